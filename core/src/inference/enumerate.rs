@@ -1,0 +1,48 @@
+//! The joint distribution written out: slow, simple, and the oracle for everything else.
+
+use super::{Evidence, InferenceError, Posterior};
+use crate::network::{Network, for_each_row};
+
+/// Entries of the joint above which [`enumerate`] refuses.
+const LIMIT: f64 = 1e8;
+
+/// All marginals and the probability of the evidence by adding up every combination of states.
+///
+/// # Errors
+/// [`InferenceError::TooLarge`] above 1e8 combinations; [`InferenceError::Impossible`].
+pub fn enumerate(network: &Network, evidence: &Evidence) -> Result<Posterior, InferenceError> {
+    let cards: Vec<usize> = network.iter().map(|(_, v)| v.cardinality()).collect();
+    let entries: f64 = cards.iter().map(|c| *c as f64).product();
+    if entries > LIMIT {
+        return Err(InferenceError::TooLarge { entries, limit: LIMIT });
+    }
+    let mut p_evidence = 0.0;
+    let mut marginals: Vec<Vec<f64>> = cards.iter().map(|c| vec![0.0; *c]).collect();
+    for_each_row(&cards, |row| {
+        let p = joint(network, row) * evidence.iter().map(|(v, l)| l[row[v.index()]]).product::<f64>();
+        p_evidence += p;
+        for (marginal, state) in marginals.iter_mut().zip(row) {
+            marginal[*state] += p;
+        }
+    });
+    if p_evidence == 0.0 {
+        return Err(InferenceError::Impossible {
+            conflict: evidence.variables().iter().map(|v| evidence.describe(network, *v)).collect(),
+        });
+    }
+    for x in marginals.iter_mut().flatten() {
+        *x /= p_evidence;
+    }
+    Ok(Posterior::new(p_evidence.ln(), marginals))
+}
+
+/// Probability of one complete configuration.
+fn joint(network: &Network, row: &[usize]) -> f64 {
+    network
+        .iter()
+        .map(|(id, v)| {
+            let parents: Vec<usize> = v.parents().iter().map(|p| row[p.index()]).collect();
+            v.probability(&parents, row[id.index()])
+        })
+        .product()
+}

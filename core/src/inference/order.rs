@@ -1,0 +1,172 @@
+//! Elimination order by the min-fill rule.
+//!
+//! Eliminating a vertex joins all its neighbours; min-fill takes the one that adds the fewest new
+//! pairs, and among equals the one whose clique has the fewest entries, then the first. Counting
+//! every pair once or by its combinations of states, now one is better and now the other: both are
+//! tried. Source of the rules: Kjaerulff 1990, "Triangulation of graphs"; they are seldom far from
+//! the best order and never slow.
+
+/// An undirected graph as one bit row per vertex.
+#[derive(Clone)]
+pub(super) struct Graph {
+    words: usize,
+    rows: Vec<Vec<u64>>,
+}
+
+impl Graph {
+    pub(super) fn new(vertices: usize) -> Self {
+        let words = vertices.div_ceil(64);
+        Graph { words, rows: vec![vec![0; words]; vertices] }
+    }
+
+    pub(super) fn join(&mut self, a: usize, b: usize) {
+        if a != b {
+            self.rows[a][b / 64] |= 1 << (b % 64);
+            self.rows[b][a / 64] |= 1 << (a % 64);
+        }
+    }
+
+    fn joined(&self, a: usize, b: usize) -> bool {
+        self.rows[a][b / 64] >> (b % 64) & 1 == 1
+    }
+
+    fn neighbours(&self, v: usize) -> Vec<usize> {
+        ones(self.rows[v].iter().copied()).collect()
+    }
+
+    /// Pairs of neighbours of `v` that are not joined, counted twice, by a rule.
+    fn fill(&self, v: usize, states: &[usize], rule: Rule) -> usize {
+        let row = |n: usize| &self.rows[n];
+        self.neighbours(v)
+            .into_iter()
+            .map(|n| match rule {
+                Rule::Pairs => {
+                    let unjoined: u32 =
+                        (0..self.words).map(|w| (self.rows[v][w] & !row(n)[w]).count_ones()).sum();
+                    // `n` is a neighbour of `v` and not of itself.
+                    unjoined as usize - 1
+                }
+                Rule::Entries => {
+                    let unjoined = ones((0..self.words).map(|w| self.rows[v][w] & !row(n)[w]));
+                    unjoined.filter(|m| *m != n).map(|m| states[n] * states[m]).sum()
+                }
+            })
+            .sum()
+    }
+
+    fn remove(&mut self, v: usize) {
+        for n in self.neighbours(v) {
+            self.rows[n][v / 64] &= !(1 << (v % 64));
+        }
+        self.rows[v].fill(0);
+    }
+}
+
+/// Places of the ones in a row of words.
+fn ones(words: impl Iterator<Item = u64>) -> impl Iterator<Item = usize> {
+    words.enumerate().flat_map(|(w, word)| {
+        let mut bits = word;
+        std::iter::from_fn(move || {
+            let bit = (bits != 0).then(|| w * 64 + bits.trailing_zeros() as usize);
+            bits &= bits.wrapping_sub(1);
+            bit
+        })
+    })
+}
+
+/// One eliminated vertex with the neighbours that it had then.
+pub(super) struct Elimination {
+    pub(super) vertex: usize,
+    pub(super) neighbours: Vec<usize>,
+}
+
+/// What a vertex costs at the moment, by one of two rules.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Rule {
+    /// Pairs of neighbours that would be joined.
+    Pairs,
+    /// The same, each pair counting as many times as it has combinations of states.
+    Entries,
+}
+
+/// The better of two greedy orders: the one whose cliques have fewer entries together.
+pub(super) fn eliminate(graph: &Graph, states: &[usize]) -> Vec<Elimination> {
+    let entries = |order: &[Elimination]| -> f64 {
+        let clique = |e: &Elimination| -> f64 {
+            e.neighbours.iter().chain([&e.vertex]).map(|v| states[*v] as f64).product()
+        };
+        order.iter().map(clique).sum()
+    };
+    let by_pairs = min_fill(graph.clone(), states, Rule::Pairs);
+    let by_entries = min_fill(graph.clone(), states, Rule::Entries);
+    if entries(&by_entries) < entries(&by_pairs) { by_entries } else { by_pairs }
+}
+
+/// Eliminates every vertex of `graph`; `states[v]` is the number of states of vertex `v`.
+fn min_fill(mut graph: Graph, states: &[usize], rule: Rule) -> Vec<Elimination> {
+    let count = states.len();
+    let mut fill: Vec<usize> = (0..count).map(|v| graph.fill(v, states, rule)).collect();
+    let mut left: Vec<usize> = (0..count).collect();
+    let mut order = Vec::with_capacity(count);
+    let weight = |graph: &Graph, v: usize| -> f64 {
+        graph.neighbours(v).iter().map(|n| (states[*n] as f64).ln()).sum::<f64>() + (states[v] as f64).ln()
+    };
+    while !left.is_empty() {
+        let least = left.iter().map(|v| fill[*v]).min().unwrap_or(0);
+        let mut best: Option<(f64, usize)> = None;
+        for (at, v) in left.iter().enumerate().filter(|(_, v)| fill[**v] == least) {
+            let w = weight(&graph, *v);
+            if best.is_none_or(|(b, _)| w < b) {
+                best = Some((w, at));
+            }
+        }
+        let Some((_, at)) = best else { break };
+        let vertex = left.remove(at);
+        let neighbours = graph.neighbours(vertex);
+        // Everyone whose neighbourhood changes: the neighbours, and whoever sees two of them.
+        let mut touched = neighbours.clone();
+        for (i, &a) in neighbours.iter().enumerate() {
+            for &b in &neighbours[i + 1..] {
+                if !graph.joined(a, b) {
+                    touched.extend(graph.neighbours(a).into_iter().filter(|c| graph.joined(b, *c)));
+                    graph.join(a, b);
+                }
+            }
+        }
+        graph.remove(vertex);
+        touched.sort_unstable();
+        touched.dedup();
+        for v in touched {
+            if v != vertex {
+                fill[v] = graph.fill(v, states, rule);
+            }
+        }
+        order.push(Elimination { vertex, neighbours });
+    }
+    order
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_ring_of_five_needs_cliques_of_three() {
+        let mut ring = Graph::new(5);
+        for v in 0..5 {
+            ring.join(v, (v + 1) % 5);
+        }
+        let order = eliminate(&ring, &[2; 5]);
+        assert_eq!(order.len(), 5);
+        assert_eq!(order.iter().map(|e| e.neighbours.len() + 1).max(), Some(3));
+    }
+
+    #[test]
+    fn a_tree_fills_nothing_and_takes_small_cliques_first() {
+        let mut star = Graph::new(4);
+        (1..4).for_each(|leaf| star.join(0, leaf));
+        let order = eliminate(&star, &[2, 9, 3, 5]);
+        assert!(order.iter().all(|e| e.neighbours.len() <= 1));
+        assert_eq!(order[0].vertex, 2);
+    }
+}

@@ -1,0 +1,316 @@
+//! Building and validating a network.
+
+use std::collections::HashMap;
+
+use ndarray::{ArrayD, IxDyn};
+
+use super::{Cpt, Network, NetworkError, NoisyMax, VarId, Variable};
+use crate::precision::ROW_SUM;
+
+/// Collects variables and tables, then validates them all in [`build`](NetworkBuilder::build).
+#[derive(Debug, Default)]
+pub struct NetworkBuilder {
+    drafts: Vec<Draft>,
+    by_name: HashMap<String, VarId>,
+}
+
+#[derive(Debug)]
+struct Draft {
+    name: String,
+    states: Vec<String>,
+    table: Option<(Vec<VarId>, Values)>,
+}
+
+#[derive(Debug)]
+enum Values {
+    Written(Vec<f64>),
+    NoisyMax(NoisyMax),
+}
+
+impl NetworkBuilder {
+    /// An empty builder.
+    #[must_use]
+    pub fn new() -> Self {
+        Self::default()
+    }
+
+    /// Adds a variable; its table may follow later, so that parents can be added in any order.
+    ///
+    /// # Errors
+    /// A name that is taken; no states, or two of one name.
+    pub fn variable<S: Into<String>>(
+        &mut self,
+        name: impl Into<String>,
+        states: impl IntoIterator<Item = S>,
+    ) -> Result<VarId, NetworkError> {
+        let name = name.into();
+        let states: Vec<String> = states.into_iter().map(Into::into).collect();
+        if states.is_empty() {
+            return Err(NetworkError::States { variable: name, rule: "it has no states".into() });
+        }
+        if let Some(twice) = states.iter().enumerate().find(|(i, s)| states[..*i].contains(s)) {
+            let rule = format!("the state \"{}\" is listed twice", twice.1);
+            return Err(NetworkError::States { variable: name, rule });
+        }
+        if self.by_name.contains_key(&name) {
+            return Err(NetworkError::DuplicateVariable { name });
+        }
+        let id = VarId::new(self.drafts.len());
+        self.by_name.insert(name.clone(), id);
+        self.drafts.push(Draft { name, states, table: None });
+        Ok(id)
+    }
+
+    /// Sets a variable's parents and its probabilities: row-major, the parents in the order given,
+    /// the last parent varying faster than the first, the variable's own states fastest.
+    ///
+    /// # Errors
+    /// A parent listed twice, a wrong number of entries, an entry outside [0, 1], a row that does
+    /// not sum to 1.
+    pub fn table(&mut self, var: VarId, parents: &[VarId], values: Vec<f64>) -> Result<(), NetworkError> {
+        let draft = &self.drafts[var.index()];
+        self.no_parent_twice(var, parents)?;
+        let own = draft.states.len();
+        let needed = parents
+            .iter()
+            .try_fold(own, |n, p| n.checked_mul(self.drafts[p.index()].states.len()))
+            .unwrap_or(usize::MAX);
+        if values.len() != needed {
+            return Err(NetworkError::TableLength {
+                variable: draft.name.clone(),
+                needed,
+                found: values.len(),
+            });
+        }
+        for (row, entries) in values.chunks(own).enumerate() {
+            if let Some(&value) = entries.iter().find(|p| !(0.0..=1.0).contains(*p)) {
+                let given = self.row_text(parents, row);
+                return Err(NetworkError::NotAProbability {
+                    variable: draft.name.clone(),
+                    row,
+                    given,
+                    value,
+                });
+            }
+            let sum: f64 = entries.iter().sum();
+            if (sum - 1.0).abs() > ROW_SUM {
+                let given = self.row_text(parents, row);
+                return Err(NetworkError::RowSum { variable: draft.name.clone(), row, given, sum });
+            }
+        }
+        self.drafts[var.index()].table = Some((parents.to_vec(), Values::Written(values)));
+        Ok(())
+    }
+
+    pub(super) fn set_noisy_max(
+        &mut self,
+        var: VarId,
+        parents: Vec<VarId>,
+        rule: NoisyMax,
+    ) -> Result<(), NetworkError> {
+        self.no_parent_twice(var, &parents)?;
+        self.drafts[var.index()].table = Some((parents, Values::NoisyMax(rule)));
+        Ok(())
+    }
+
+    fn no_parent_twice(&self, var: VarId, parents: &[VarId]) -> Result<(), NetworkError> {
+        match parents.iter().enumerate().find(|(i, p)| parents[..*i].contains(p)) {
+            Some((_, parent)) => Err(NetworkError::DuplicateParent {
+                variable: self.drafts[var.index()].name.clone(),
+                parent: self.drafts[parent.index()].name.clone(),
+            }),
+            None => Ok(()),
+        }
+    }
+
+    /// Adds a variable together with its table.
+    ///
+    /// # Errors
+    /// As for [`variable`](Self::variable) and [`table`](Self::table).
+    pub fn add<S: Into<String>>(
+        &mut self,
+        name: impl Into<String>,
+        states: impl IntoIterator<Item = S>,
+        parents: &[VarId],
+        values: Vec<f64>,
+    ) -> Result<VarId, NetworkError> {
+        let var = self.variable(name, states)?;
+        self.table(var, parents, values)?;
+        Ok(var)
+    }
+
+    /// Adds a variable whose state follows from its parents' states by a function: a table of
+    /// zeros and ones.
+    ///
+    /// # Errors
+    /// As for [`variable`](Self::variable); a state outside the variable's own counts as an entry
+    /// missing from its row.
+    pub fn deterministic<S: Into<String>>(
+        &mut self,
+        name: impl Into<String>,
+        states: impl IntoIterator<Item = S>,
+        parents: &[VarId],
+        function: impl Fn(&[usize]) -> usize,
+    ) -> Result<VarId, NetworkError> {
+        let var = self.variable(name, states)?;
+        let own = self.cardinality(var);
+        let cards: Vec<usize> = parents.iter().map(|p| self.cardinality(*p)).collect();
+        let mut values = Vec::new();
+        for_each_row(&cards, |row| {
+            let state = function(row);
+            values.extend((0..own).map(|s| f64::from(u8::from(s == state))));
+        });
+        self.table(var, parents, values)?;
+        Ok(var)
+    }
+
+    /// Number of states of a variable added before.
+    #[must_use]
+    pub fn cardinality(&self, var: VarId) -> usize {
+        self.drafts[var.index()].states.len()
+    }
+
+    /// The variable with this name.
+    #[must_use]
+    pub fn find(&self, name: &str) -> Option<VarId> {
+        self.by_name.get(name).copied()
+    }
+
+    /// Validates the whole.
+    ///
+    /// # Errors
+    /// A variable without a table, or a directed cycle.
+    pub fn build(self) -> Result<Network, NetworkError> {
+        let cards: Vec<usize> = self.drafts.iter().map(|d| d.states.len()).collect();
+        let mut variables = Vec::with_capacity(self.drafts.len());
+        for Draft { name, states, table } in self.drafts {
+            let Some((parents, values)) = table else {
+                return Err(NetworkError::NoTable { variable: name });
+            };
+            let cpt = match values {
+                Values::NoisyMax(rule) => Cpt::NoisyMax(rule),
+                Values::Written(values) => {
+                    let shape: Vec<usize> =
+                        parents.iter().map(|p| cards[p.index()]).chain([states.len()]).collect();
+                    let found = values.len();
+                    let needed = shape.iter().product();
+                    let table = ArrayD::from_shape_vec(IxDyn(&shape), values)
+                        .map_err(|_| NetworkError::TableLength { variable: name.clone(), needed, found })?;
+                    Cpt::Table(table)
+                }
+            };
+            variables.push(Variable { name, states, parents, cpt });
+        }
+        if let Some(path) = find_cycle(&variables) {
+            return Err(NetworkError::Cycle { path });
+        }
+        Ok(Network { variables, by_name: self.by_name })
+    }
+
+    /// The parents' states in a row, for messages.
+    pub(super) fn row_text(&self, parents: &[VarId], row: usize) -> String {
+        if parents.is_empty() {
+            return "no parents".into();
+        }
+        let mut rest = row;
+        let mut parts: Vec<String> = parents
+            .iter()
+            .rev()
+            .map(|p| {
+                let draft = &self.drafts[p.index()];
+                let state = rest % draft.states.len();
+                rest /= draft.states.len();
+                format!("{} = {}", draft.name, draft.states[state])
+            })
+            .collect();
+        parts.reverse();
+        parts.join(", ")
+    }
+}
+
+/// Calls `visit` with every combination of states, the last fastest.
+pub(crate) fn for_each_row(cards: &[usize], mut visit: impl FnMut(&[usize])) {
+    if cards.contains(&0) {
+        return;
+    }
+    let mut row = vec![0; cards.len()];
+    loop {
+        visit(&row);
+        let Some(axis) = (0..cards.len()).rev().find(|&i| row[i] + 1 < cards[i]) else { return };
+        row[axis] += 1;
+        row[axis + 1..].fill(0);
+    }
+}
+
+/// The names along a directed circle, if there is one.
+fn find_cycle(variables: &[Variable]) -> Option<String> {
+    #[derive(Clone, Copy, PartialEq)]
+    enum Mark {
+        New,
+        Open,
+        Done,
+    }
+    let mut marks = vec![Mark::New; variables.len()];
+    for start in 0..variables.len() {
+        // (variable, how many of its parents have been followed)
+        let mut path: Vec<(usize, usize)> = Vec::new();
+        if marks[start] == Mark::New {
+            marks[start] = Mark::Open;
+            path.push((start, 0));
+        }
+        while let Some((at, followed)) = path.last_mut() {
+            if let Some(parent) = variables[*at].parents.get(*followed) {
+                *followed += 1;
+                match marks[parent.index()] {
+                    Mark::New => {
+                        marks[parent.index()] = Mark::Open;
+                        path.push((parent.index(), 0));
+                    }
+                    Mark::Open => {
+                        let from = path.iter().position(|(v, _)| *v == parent.index()).unwrap_or(0);
+                        let mut names: Vec<&str> =
+                            path[from..].iter().map(|(v, _)| variables[*v].name.as_str()).collect();
+                        // The path was walked from child to parent; arrows point the other way.
+                        names.reverse();
+                        names.push(names[0]);
+                        return Some(names.join(" -> "));
+                    }
+                    Mark::Done => {}
+                }
+            } else {
+                marks[*at] = Mark::Done;
+                path.pop();
+            }
+        }
+    }
+    None
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn mistakes_are_named() {
+        let mut b = NetworkBuilder::new();
+        let a = b.variable("a", ["n", "y"]).unwrap();
+        let c = b.variable("c", ["n", "y"]).unwrap();
+        assert!(matches!(b.variable("a", ["x"]), Err(NetworkError::DuplicateVariable { .. })));
+        assert!(matches!(b.variable("d", ["x", "x"]), Err(NetworkError::States { .. })));
+        assert!(matches!(
+            b.table(a, &[], vec![0.5]),
+            Err(NetworkError::TableLength { needed: 2, found: 1, .. })
+        ));
+        assert!(matches!(b.table(a, &[], vec![0.5, 0.6]), Err(NetworkError::RowSum { .. })));
+        assert!(matches!(b.table(a, &[], vec![f64::NAN, 0.6]), Err(NetworkError::NotAProbability { .. })));
+        let error = b.table(c, &[a], vec![0.5, 0.5, 1.5, -0.5]).unwrap_err();
+        assert_eq!(
+            error.to_string(),
+            "table of \"c\", row 1 (a = y): 1.5 is not a probability; entries lie in [0, 1]"
+        );
+        b.table(a, &[c], vec![0.5; 4]).unwrap();
+        assert!(matches!(b.table(c, &[a, a], vec![0.5; 8]), Err(NetworkError::DuplicateParent { .. })));
+        b.table(c, &[a], vec![0.5; 4]).unwrap();
+        assert_eq!(b.build().unwrap_err().to_string(), "the arrows run in a circle: c -> a -> c");
+    }
+}

@@ -1,0 +1,201 @@
+//! Discrete Bayesian networks: variables, conditional probability tables, a directed acyclic graph.
+//!
+//! A [`Network`] is validated once, when [`NetworkBuilder::build`] makes it; after that nothing in
+//! it can be wrong. This module and [`inference`](crate::inference) know nothing of engines.
+
+mod builder;
+mod error;
+mod file;
+mod noisy_max;
+
+use std::collections::HashMap;
+
+use ndarray::ArrayD;
+
+pub use builder::NetworkBuilder;
+pub(crate) use builder::for_each_row;
+pub use error::NetworkError;
+pub use file::{NetworkFile, VariableFile};
+pub use noisy_max::{NoisyMax, NoisyParent};
+
+/// A variable of one [`Network`].
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct VarId(u32);
+
+impl VarId {
+    pub(crate) fn new(index: usize) -> Self {
+        VarId(u32::try_from(index).unwrap_or(u32::MAX))
+    }
+
+    /// Its place among the network's variables.
+    #[must_use]
+    pub fn index(self) -> usize {
+        self.0 as usize
+    }
+}
+
+/// A state of a variable: its place among the variable's states.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct StateId(u32);
+
+impl StateId {
+    /// The state at this place.
+    #[must_use]
+    pub fn new(index: usize) -> Self {
+        StateId(u32::try_from(index).unwrap_or(u32::MAX))
+    }
+
+    /// Its place among the variable's states.
+    #[must_use]
+    pub fn index(self) -> usize {
+        self.0 as usize
+    }
+}
+
+/// A variable with its states, its parents and its table.
+#[derive(Debug, Clone)]
+pub struct Variable {
+    name: String,
+    states: Vec<String>,
+    parents: Vec<VarId>,
+    cpt: Cpt,
+}
+
+/// Conditional probabilities of a variable given its parents.
+#[derive(Debug, Clone)]
+pub enum Cpt {
+    /// Written out: one axis per parent in order, the variable's own states last.
+    Table(ArrayD<f64>),
+    /// By a rule with one small table per parent.
+    NoisyMax(NoisyMax),
+}
+
+impl Variable {
+    /// Its name.
+    #[must_use]
+    pub fn name(&self) -> &str {
+        &self.name
+    }
+
+    /// The names of its states.
+    #[must_use]
+    pub fn states(&self) -> &[String] {
+        &self.states
+    }
+
+    /// Number of states.
+    #[must_use]
+    pub fn cardinality(&self) -> usize {
+        self.states.len()
+    }
+
+    /// Its parents, in the order of the table's leading axes.
+    #[must_use]
+    pub fn parents(&self) -> &[VarId] {
+        &self.parents
+    }
+
+    /// Its conditional probabilities.
+    #[must_use]
+    pub fn cpt(&self) -> &Cpt {
+        &self.cpt
+    }
+
+    /// Probability of a state given states of the parents, all as places.
+    ///
+    /// # Panics
+    /// If a place is out of range or the number of parents is wrong.
+    #[must_use]
+    pub fn probability(&self, parents: &[usize], state: usize) -> f64 {
+        match &self.cpt {
+            Cpt::Table(table) => {
+                let at: Vec<usize> = parents.iter().copied().chain([state]).collect();
+                table[at.as_slice()]
+            }
+            Cpt::NoisyMax(rule) => rule.probability(parents, state),
+        }
+    }
+
+    /// The state with this name.
+    #[must_use]
+    pub fn state(&self, name: &str) -> Option<StateId> {
+        self.states.iter().position(|s| s == name).map(StateId::new)
+    }
+}
+
+/// A validated discrete Bayesian network.
+///
+/// ```
+/// use halfsplit::{NetworkBuilder, JunctionTree, Evidence};
+///
+/// let mut builder = NetworkBuilder::new();
+/// let fuel = builder.variable("fuel", ["no", "yes"])?;
+/// let starts = builder.variable("starts", ["no", "yes"])?;
+/// builder.table(fuel, &[], vec![0.02, 0.98])?;
+/// builder.table(starts, &[fuel], vec![1.0, 0.0, 0.05, 0.95])?;
+/// let network = builder.build()?;
+///
+/// let tree = JunctionTree::compile(&network)?;
+/// let mut evidence = Evidence::new();
+/// evidence.observe(&network, starts, "no")?;
+/// let posterior = tree.posterior(&evidence)?;
+/// // P(no fuel | does not start) = 0.02 / (0.02 + 0.98 * 0.05)
+/// assert!((posterior.marginal(fuel)[0] - 0.02 / 0.069).abs() < 1e-12);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+#[derive(Debug, Clone)]
+pub struct Network {
+    variables: Vec<Variable>,
+    by_name: HashMap<String, VarId>,
+}
+
+impl Network {
+    /// Number of variables.
+    #[must_use]
+    pub fn len(&self) -> usize {
+        self.variables.len()
+    }
+
+    /// Whether there is no variable at all.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.variables.is_empty()
+    }
+
+    /// All variables with their ids, in the order in which they were added.
+    pub fn iter(&self) -> impl ExactSizeIterator<Item = (VarId, &Variable)> {
+        self.variables.iter().enumerate().map(|(i, v)| (VarId::new(i), v))
+    }
+
+    /// A variable of this network.
+    ///
+    /// # Panics
+    /// If `id` belongs to another, larger network.
+    #[must_use]
+    pub fn variable(&self, id: VarId) -> &Variable {
+        &self.variables[id.index()]
+    }
+
+    /// The variable with this name.
+    #[must_use]
+    pub fn find(&self, name: &str) -> Option<VarId> {
+        self.by_name.get(name).copied()
+    }
+
+    /// The variable with this name, or an error with the nearest name.
+    ///
+    /// # Errors
+    /// [`NetworkError::UnknownVariable`].
+    pub fn require(&self, name: &str) -> Result<VarId, NetworkError> {
+        self.find(name).ok_or_else(|| NetworkError::UnknownVariable {
+            name: name.to_owned(),
+            hint: crate::suggest::hint(name, self.variables.iter().map(|v| v.name.as_str())),
+        })
+    }
+
+    /// Whether a variable is nobody's parent.
+    #[must_use]
+    pub fn is_leaf(&self, id: VarId) -> bool {
+        self.variables.iter().all(|v| !v.parents.contains(&id))
+    }
+}

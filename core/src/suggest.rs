@@ -1,0 +1,32 @@
+//! The nearest known id to a misspelt one.
+
+/// The candidate closest to `wrong`, if it is close enough to be what was meant.
+pub(crate) fn nearest<'a>(wrong: &str, known: impl IntoIterator<Item = &'a str>) -> Option<String> {
+    let wrong = wrong.to_lowercase();
+    known
+        .into_iter()
+        .map(|id| (strsim::osa_distance(&wrong, &id.to_lowercase()), id))
+        // A third of the letters wrong is still a slip; more is another word.
+        .filter(|(distance, id)| *distance * 3 <= id.chars().count().max(3))
+        .min()
+        .map(|(_, id)| id.to_owned())
+}
+
+/// `; did you mean "..."?`, or nothing.
+pub(crate) fn hint<'a>(wrong: &str, known: impl IntoIterator<Item = &'a str>) -> String {
+    nearest(wrong, known).map_or_else(String::new, |id| format!("; did you mean \"{id}\"?"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_slip_is_caught_and_another_word_is_not() {
+        let known = ["spark-gap-tester", "fuel-smell", "tank-look"];
+        assert_eq!(nearest("fuel-smel", known).as_deref(), Some("fuel-smell"));
+        assert_eq!(nearest("Tank-Look", known).as_deref(), Some("tank-look"));
+        assert_eq!(nearest("carburettor", known), None);
+        assert_eq!(hint("tnak-look", known), "; did you mean \"tank-look\"?");
+    }
+}
