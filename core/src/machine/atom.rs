@@ -1,0 +1,106 @@
+//! Reading atoms: short texts that point at a state of affairs.
+
+use super::MachineError;
+use super::file::MachineFile;
+use super::ids::{BackgroundId, FunctionId, PartId};
+use super::model::{Atom, PartModel, PartState, Source};
+use crate::suggest::hint;
+
+/// What atoms are read against.
+pub(super) struct Names<'a> {
+    pub(super) file: &'a MachineFile,
+    pub(super) parts: &'a [PartModel],
+}
+
+impl Names<'_> {
+    /// An atom; see the module documentation of the file format for the grammar.
+    pub(super) fn atom(&self, place: &str, text: &str) -> Result<Atom, MachineError> {
+        let text = text.trim();
+        match (text.split_once('='), text.split_once('/')) {
+            (Some((name, state)), _) => self.level(place, name.trim(), state.trim()),
+            (None, Some((part, rest))) => self.part_state(place, part.trim(), rest.trim()),
+            (None, None) => Err(MachineError::rule(
+                place,
+                format!(
+                    "\"{text}\" points at nothing; write part/condition, background=state or function=level"
+                ),
+            )),
+        }
+    }
+
+    /// Atoms joined by `&`.
+    pub(super) fn all_of(&self, place: &str, text: &str) -> Result<Vec<Atom>, MachineError> {
+        text.split('&').map(|t| self.atom(place, t)).collect()
+    }
+
+    fn level(&self, place: &str, name: &str, state: &str) -> Result<Atom, MachineError> {
+        let backgrounds = &self.file.background;
+        let functions = &self.file.functions;
+        let unknown = |what, id: &str, hint| {
+            Err(MachineError::Unknown { place: place.to_owned(), what, id: id.to_owned(), hint })
+        };
+        let (source, states): (_, Vec<&str>) = if let Some(i) = backgrounds.iter().position(|b| b.id == name)
+        {
+            (
+                Source::Background(BackgroundId::new(i)),
+                backgrounds[i].states.iter().map(|s| s.id.as_str()).collect(),
+            )
+        } else if let Some(i) = functions.iter().position(|f| f.id == name) {
+            (
+                Source::Function(FunctionId::new(i)),
+                functions[i].levels.iter().map(|l| l.id.as_str()).collect(),
+            )
+        } else {
+            let known =
+                backgrounds.iter().map(|b| b.id.as_str()).chain(functions.iter().map(|f| f.id.as_str()));
+            return unknown("background or function", name, hint(name, known));
+        };
+        if !states.contains(&state) {
+            return unknown("state or level", &format!("{name}={state}"), hint(state, states));
+        }
+        Ok(Atom { source, holds: states.iter().map(|s| *s == state).collect() })
+    }
+
+    fn part_state(&self, place: &str, part: &str, rest: &str) -> Result<Atom, MachineError> {
+        let parts = &self.file.parts;
+        let unknown =
+            |what, id: String, hint| Err(MachineError::Unknown { place: place.to_owned(), what, id, hint });
+        let Some(at) = parts.iter().position(|p| p.id == part) else {
+            return unknown("part", part.to_owned(), hint(part, parts.iter().map(|p| p.id.as_str())));
+        };
+        let Some(model) = self.parts.get(at) else {
+            return Err(MachineError::rule(
+                place,
+                format!("the part \"{part}\" comes later; a part can only be raised by parts before it"),
+            ));
+        };
+        let source = Source::Part(PartId::new(at));
+        if rest == "sound" {
+            return Ok(Atom { source, holds: model.states.iter().map(|s| *s == PartState::Sound).collect() });
+        }
+        let (condition, wanted) = match rest.split_once('/') {
+            None => (rest, None),
+            Some((condition, "acting")) => (condition, Some(true)),
+            Some((condition, "harmless")) => (condition, Some(false)),
+            Some((_, other)) => {
+                return unknown("severity word", other.to_owned(), "; it is acting or harmless".into());
+            }
+        };
+        let conditions = &parts[at].conditions;
+        let Some(index) = conditions.iter().position(|c| c.id == condition) else {
+            let hint = hint(condition, conditions.iter().map(|c| c.id.as_str()));
+            return unknown("condition", format!("{part}/{condition}"), hint);
+        };
+        // Conditions are numbered through all parts; the first of this part is found by its states.
+        let first = model.states.iter().filter_map(|s| s.condition()).map(|c| c.index()).min().unwrap_or(0);
+        let holds = model
+            .states
+            .iter()
+            .map(|s| {
+                s.condition().is_some_and(|c| c.index() == first + index)
+                    && wanted.is_none_or(|acting| s.acts() == acting)
+            })
+            .collect();
+        Ok(Atom { source, holds })
+    }
+}

@@ -1,0 +1,57 @@
+use thiserror::Error;
+
+/// What is wrong with a machine description, and where.
+#[derive(Debug, Clone, PartialEq, Error)]
+#[non_exhaustive]
+pub enum MachineError {
+    /// Not the JSON of a machine description.
+    #[error("at {place}: {rule}")]
+    Shape {
+        /// Path into the file.
+        place: String,
+        /// What the reader says.
+        rule: String,
+    },
+    /// A schema that this version does not read.
+    #[error("schema: this version reads \"{wanted}\", the file says \"{found}\"")]
+    Schema {
+        /// The schema read here.
+        wanted: String,
+        /// The schema of the file.
+        found: String,
+    },
+    /// Two things of one id.
+    #[error("at {place}: the id \"{id}\" is taken already")]
+    Duplicate {
+        /// Where the second one stands.
+        place: String,
+        /// The id.
+        id: String,
+    },
+    /// An id that nothing has.
+    #[error("at {place}: there is no {what} \"{id}\"{hint}")]
+    Unknown {
+        /// Where it is used.
+        place: String,
+        /// What was looked for.
+        what: &'static str,
+        /// The id.
+        id: String,
+        /// Suggestion, or empty.
+        hint: String,
+    },
+    /// A number outside its range, a row of the wrong length or sum, a list that must not be empty.
+    #[error("at {place}: {rule}")]
+    Rule {
+        /// Where it stands.
+        place: String,
+        /// The rule it breaks.
+        rule: String,
+    },
+}
+
+impl MachineError {
+    pub(super) fn rule(place: &str, rule: impl Into<String>) -> Self {
+        MachineError::Rule { place: place.to_owned(), rule: rule.into() }
+    }
+}

@@ -1,0 +1,42 @@
+//! Ids of the things in a machine: places in their lists, checked when the machine was made.
+
+macro_rules! ids {
+    ($($(#[$meta:meta])* $name:ident),* $(,)?) => {$(
+        $(#[$meta])*
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        pub struct $name(u32);
+
+        impl $name {
+            pub(crate) fn new(index: usize) -> Self {
+                $name(u32::try_from(index).unwrap_or(u32::MAX))
+            }
+
+            /// Its place in the machine's list.
+            #[must_use]
+            pub fn index(self) -> usize {
+                self.0 as usize
+            }
+        }
+    )*};
+}
+
+ids! {
+    /// A background of a machine.
+    BackgroundId,
+    /// A part of a machine.
+    PartId,
+    /// A condition, counted over all parts of a machine.
+    ConditionId,
+    /// A function of a machine.
+    FunctionId,
+    /// A check of a machine.
+    CheckId,
+    /// A bypass of a machine.
+    BypassId,
+    /// A repair of a machine.
+    RepairId,
+    /// Set-up work of a machine.
+    SetupId,
+    /// A tool of a machine.
+    ToolId,
+}

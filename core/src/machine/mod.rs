@@ -1,0 +1,146 @@
+//! Machines: from an authored description to variables and tables.
+//!
+//! A [`Machine`] is made from a [`MachineFile`](file::MachineFile) and validated once. Severity is
+//! part of a part's state and drawn once per machine: a part is sound, or in a condition of one
+//! severity, and stays so until somebody acts on it. So *there, and the reason* and *there, but not
+//! the reason* are two numbers, and a start attempt repeated unchanged is no new evidence.
+
+mod atom;
+mod error;
+pub mod file;
+mod ids;
+pub(crate) mod model;
+mod prior;
+pub(crate) mod resolve;
+
+use serde::Serialize;
+
+pub use error::MachineError;
+pub use ids::{BackgroundId, BypassId, CheckId, ConditionId, FunctionId, PartId, RepairId, SetupId, ToolId};
+pub use model::Severity;
+
+use crate::suggest::hint;
+use file::MachineFile;
+use model::Model;
+
+/// The machine descriptions that come with the crate.
+const SHIPPED: [&str; 1] = [include_str!("../../machines/mower-recoil.json")];
+
+/// A validated machine description.
+pub struct Machine {
+    file: MachineFile,
+    pub(crate) model: Model,
+}
+
+/// A line in a list of machines.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+pub struct MachineSummary {
+    /// Its id.
+    pub id: String,
+    /// Name for people.
+    pub name: String,
+    /// What it is.
+    pub about: String,
+}
+
+impl Machine {
+    /// Resolves and validates a description.
+    ///
+    /// # Errors
+    /// [`MachineError`] with the place of the first mistake.
+    pub fn new(file: MachineFile) -> Result<Self, MachineError> {
+        let model = resolve::resolve(&file)?;
+        Ok(Machine { file, model })
+    }
+
+    /// Reads a description.
+    ///
+    /// # Errors
+    /// [`MachineError`] with the place of the first mistake.
+    pub fn from_json(text: &str) -> Result<Self, MachineError> {
+        let file =
+            crate::json::read(text).map_err(|e| MachineError::Shape { place: e.place, rule: e.rule })?;
+        Self::new(file)
+    }
+
+    /// A machine that comes with the crate.
+    ///
+    /// # Errors
+    /// [`MachineError::Unknown`] with the nearest id.
+    pub fn shipped(id: &str) -> Result<Self, MachineError> {
+        let mut known = Vec::new();
+        for text in SHIPPED {
+            let machine = Self::from_json(text)?;
+            if machine.id() == id {
+                return Ok(machine);
+            }
+            known.push(machine.file.id);
+        }
+        Err(MachineError::Unknown {
+            place: "machine".into(),
+            what: "machine",
+            id: id.to_owned(),
+            hint: hint(id, known.iter().map(String::as_str)),
+        })
+    }
+
+    /// All machines that come with the crate.
+    ///
+    /// # Errors
+    /// None in a crate that passes its tests.
+    pub fn all_shipped() -> Result<Vec<Self>, MachineError> {
+        SHIPPED.iter().map(|text| Self::from_json(text)).collect()
+    }
+
+    /// Its short name.
+    #[must_use]
+    pub fn id(&self) -> &str {
+        &self.file.id
+    }
+
+    /// The description that it was made from.
+    #[must_use]
+    pub fn file(&self) -> &MachineFile {
+        &self.file
+    }
+
+    /// Id, name and what it is.
+    #[must_use]
+    pub fn summary(&self) -> MachineSummary {
+        MachineSummary {
+            id: self.file.id.clone(),
+            name: self.file.name.clone(),
+            about: self.file.about.clone(),
+        }
+    }
+
+    /// Number of conditions over all parts.
+    #[must_use]
+    pub fn condition_count(&self) -> usize {
+        self.model.conditions.len()
+    }
+
+    /// The part with a condition, and the condition, as authored.
+    #[must_use]
+    pub fn condition(&self, id: ConditionId) -> (&file::Part, &file::Condition) {
+        let model = &self.model.conditions[id.index()];
+        let part = &self.file.parts[model.part.index()];
+        (part, &part.conditions[model.index])
+    }
+
+    /// The part that a condition belongs to.
+    pub(crate) fn part_of(&self, id: ConditionId) -> PartId {
+        self.model.conditions[id.index()].part
+    }
+
+    pub(crate) fn condition_ids(&self) -> impl ExactSizeIterator<Item = ConditionId> + use<> {
+        (0..self.model.conditions.len()).map(ConditionId::new)
+    }
+}
+
+impl std::fmt::Debug for Machine {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Machine").field("id", &self.file.id).finish_non_exhaustive()
+    }
+}

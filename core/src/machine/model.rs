@@ -1,0 +1,190 @@
+//! A machine with everything resolved: what the network of a job is built from.
+
+use super::ids::{BackgroundId, CheckId, ConditionId, FunctionId, PartId, SetupId, ToolId};
+use crate::reading::{Law, Unit};
+
+/// How a condition acts on a start attempt, from least to worst; the order of the outcomes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Severity {
+    /// Real, worth mending, and not the reason.
+    Harmless,
+    /// Fires up and stops again.
+    Dies,
+    /// Coughs or pops.
+    Tries,
+    /// Not one cough.
+    Nothing,
+}
+
+impl Severity {
+    /// All four, from least to worst.
+    pub const ALL: [Severity; 4] = [Severity::Harmless, Severity::Dies, Severity::Tries, Severity::Nothing];
+
+    /// Its name in files.
+    #[must_use]
+    pub fn id(self) -> &'static str {
+        match self {
+            Severity::Harmless => "harmless",
+            Severity::Dies => "dies",
+            Severity::Tries => "tries",
+            Severity::Nothing => "nothing",
+        }
+    }
+}
+
+/// A state of a part: sound, or in a condition that acts or does not. State 0 is sound. How badly
+/// an acting condition acts matters to start attempts only and is drawn apart.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum PartState {
+    Sound,
+    In { condition: ConditionId, acts: bool },
+}
+
+impl PartState {
+    pub(crate) fn condition(self) -> Option<ConditionId> {
+        match self {
+            PartState::Sound => None,
+            PartState::In { condition, .. } => Some(condition),
+        }
+    }
+
+    pub(crate) fn acts(self) -> bool {
+        matches!(self, PartState::In { acts: true, .. })
+    }
+}
+
+/// A variable that others look at.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub(crate) enum Source {
+    Background(BackgroundId),
+    Part(PartId),
+    Function(FunctionId),
+}
+
+/// A state of affairs of one variable: which of its states it holds in.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Atom {
+    pub(crate) source: Source,
+    pub(crate) holds: Vec<bool>,
+}
+
+#[derive(Debug, Clone)]
+pub(crate) struct PartModel {
+    pub(crate) states: Vec<PartState>,
+    pub(crate) state_names: Vec<String>,
+    pub(crate) parents: Vec<Source>,
+    /// Parents in order, the last fastest, then the states.
+    pub(crate) table: Vec<f64>,
+}
+
+#[derive(Debug, Clone)]
+pub(crate) struct ConditionModel {
+    pub(crate) part: PartId,
+    /// Place among the conditions of its part.
+    pub(crate) index: usize,
+    /// Chance of each severity if it acts; that of `harmless` is 0.
+    pub(crate) severity: [f64; 4],
+}
+
+#[derive(Debug, Clone)]
+pub(crate) struct FunctionModel {
+    pub(crate) level_names: Vec<String>,
+    /// For each part that spoils it: by state, the chance of each level.
+    pub(crate) spoilers: Vec<(PartId, Vec<Vec<f64>>)>,
+}
+
+/// What a check's finding depends on, and how.
+#[derive(Debug, Clone)]
+pub(crate) struct Observation {
+    pub(crate) parents: Vec<Source>,
+    pub(crate) kind: ObservationKind,
+}
+
+#[derive(Debug, Clone)]
+pub(crate) enum ObservationKind {
+    /// By configuration of the parents (the last fastest): the chance of each result.
+    Table(Vec<Vec<f64>>),
+    /// By configuration of the parents: the law of the reading, as an index into the laws.
+    Reading(ReadingModel),
+}
+
+#[derive(Debug, Clone)]
+pub(crate) struct ReadingModel {
+    pub(crate) unit: Unit,
+    pub(crate) resolution: f64,
+    pub(crate) range: [f64; 2],
+    pub(crate) follows_air: bool,
+    pub(crate) slip: f64,
+    pub(crate) row_of: Vec<usize>,
+    /// `(weight, mean, sd)` at the sea, by row.
+    pub(crate) terms: Vec<Vec<(f64, f64, f64)>>,
+    /// Upper edges of all bands but the last.
+    pub(crate) edges: Vec<f64>,
+}
+
+impl ReadingModel {
+    /// The laws by row, where gauges read `air` times what they read at the sea.
+    pub(crate) fn laws(&self, air: f64) -> Vec<Law> {
+        let factor = if self.follows_air { air } else { 1.0 };
+        let [low, high] = self.range;
+        self.terms
+            .iter()
+            .filter_map(|terms| {
+                let scaled: Vec<_> =
+                    terms.iter().map(|(w, mean, sd)| (*w, mean * factor, sd * factor)).collect();
+                // The same terms passed when the machine was made, at every height that a job may give.
+                Law::new(&scaled, low, high, self.slip).ok()
+            })
+            .collect()
+    }
+}
+
+#[derive(Debug, Clone)]
+pub(crate) struct HoldOffModel {
+    pub(crate) atom: Atom,
+    pub(crate) over: f64,
+    pub(crate) why: String,
+}
+
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Needs {
+    pub(crate) tools: Vec<ToolId>,
+    pub(crate) setups: Vec<SetupId>,
+    pub(crate) fits: Vec<Atom>,
+    /// (check, result places; empty for any)
+    pub(crate) after: Vec<(CheckId, Vec<usize>)>,
+    pub(crate) hold_off: Vec<HoldOffModel>,
+}
+
+#[derive(Debug, Clone)]
+pub(crate) struct CheckModel {
+    pub(crate) needs: Needs,
+    pub(crate) observation: Observation,
+}
+
+#[derive(Debug, Clone)]
+pub(crate) struct BypassModel {
+    pub(crate) needs: Needs,
+    pub(crate) lifts: Vec<ConditionId>,
+    /// Outcomes by the worst lifted severity while nothing else acts; none where lifted conditions
+    /// behave as if they were not there.
+    pub(crate) law: Option<[[f64; 4]; 4]>,
+}
+
+#[derive(Debug, Clone)]
+pub(crate) struct RepairModel {
+    pub(crate) needs: Needs,
+    pub(crate) cures: Vec<ConditionId>,
+}
+
+/// Everything in a machine, resolved. Lists stand in the order of the description.
+pub(crate) struct Model {
+    pub(crate) conditions: Vec<ConditionModel>,
+    pub(crate) parts: Vec<PartModel>,
+    pub(crate) functions: Vec<FunctionModel>,
+    pub(crate) checks: Vec<CheckModel>,
+    pub(crate) attempt_law: [[f64; 4]; 4],
+    pub(crate) attempt_needs: Needs,
+    pub(crate) bypasses: Vec<BypassModel>,
+    pub(crate) repairs: Vec<RepairModel>,
+}

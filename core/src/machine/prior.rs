@@ -1,0 +1,179 @@
+//! Priors of parts: base rate times odds factors, on the odds scale.
+//!
+//! A description gives the rate of each condition as an average over all incoming machines, because
+//! that is what a shop can count. Within a part, condition `c` given the background `u` has the odds
+//! `w_c prod f_c(u)` against sound; the `w_c` are found here such that the average over `u` comes
+//! out as the authored rate (iterative proportional fitting: Deming and Stephan 1940).
+
+use super::MachineError;
+use super::file::{MachineFile, Part};
+use super::model::{Atom, PartModel, Source};
+use crate::network::for_each_row;
+use crate::precision::CALIBRATION;
+
+/// Combinations of ancestors above which a part is refused.
+const LIMIT: usize = 2_000_000;
+const ROUNDS: usize = 10_000;
+
+/// The table of a part's states given its parents.
+///
+/// `raises[c]` are the factors of condition `c`.
+pub(super) fn table(
+    place: &str,
+    file: &MachineFile,
+    earlier: &[PartModel],
+    part: &Part,
+    parents: &[Source],
+    raises: &[Vec<(Atom, f64)>],
+) -> Result<Vec<f64>, MachineError> {
+    let shares: Vec<Vec<f64>> = part
+        .conditions
+        .iter()
+        .map(|c| [c.rate.harmless, c.rate.acting()].into_iter().filter(|r| *r > 0.0).collect())
+        .collect();
+    let rates: Vec<f64> = shares.iter().map(|s| s.iter().sum()).collect();
+    let total: f64 = rates.iter().sum();
+    if total >= 1.0 {
+        return Err(MachineError::rule(
+            place,
+            format!("the rates of all conditions sum to {total}; less than 1 is left for sound"),
+        ));
+    }
+    let contexts = parent_joint(place, file, earlier, parents)?;
+    // Factor of every condition in every context.
+    let mut factors: Vec<Vec<f64>> = Vec::with_capacity(contexts.len());
+    for_each_row(&cards(file, earlier, parents), |row| {
+        let of = |raise: &Vec<(Atom, f64)>| -> f64 {
+            raise
+                .iter()
+                .filter(|(atom, _)| parents.iter().zip(row).any(|(p, s)| *p == atom.source && atom.holds[*s]))
+                .map(|(_, f)| f)
+                .product()
+        };
+        factors.push(raises.iter().map(of).collect());
+    });
+    let mut weights: Vec<f64> = rates.iter().map(|r| r / (1.0 - total)).collect();
+    let chances = |weights: &[f64], factors: &[f64]| -> Vec<f64> {
+        let odds: Vec<f64> = weights.iter().zip(factors).map(|(w, f)| w * f).collect();
+        let all = 1.0 + odds.iter().sum::<f64>();
+        odds.into_iter().map(|o| o / all).collect()
+    };
+    let mut settled = false;
+    for _ in 0..ROUNDS {
+        let mut average = vec![0.0; rates.len()];
+        for (p, f) in contexts.iter().zip(&factors) {
+            average.iter_mut().zip(chances(&weights, f)).for_each(|(a, c)| *a += p * c);
+        }
+        if let Some(c) = average.iter().position(|a| *a == 0.0) {
+            let rule = format!(
+                "condition \"{}\" has a rate but its factors rule it out everywhere",
+                part.conditions[c].id
+            );
+            return Err(MachineError::rule(place, rule));
+        }
+        settled = average.iter().zip(&rates).all(|(a, r)| (a / r - 1.0).abs() < CALIBRATION);
+        if settled {
+            break;
+        }
+        weights.iter_mut().zip(&rates).zip(&average).for_each(|((w, r), a)| *w *= r / a);
+        if weights.iter().any(|w| !w.is_finite()) {
+            break;
+        }
+    }
+    if !settled {
+        return Err(MachineError::rule(
+            place,
+            "the rates cannot be reached with these factors: the background in which the condition can be is too rare",
+        ));
+    }
+    let mut table = Vec::new();
+    for f in &factors {
+        let chances = chances(&weights, f);
+        table.push((1.0 - chances.iter().sum::<f64>()).max(0.0));
+        for ((chance, rate), shares) in chances.iter().zip(&rates).zip(&shares) {
+            table.extend(shares.iter().map(|s| chance * s / rate));
+        }
+    }
+    Ok(table)
+}
+
+/// Number of states of each source.
+pub(super) fn cards(file: &MachineFile, parts: &[PartModel], sources: &[Source]) -> Vec<usize> {
+    sources
+        .iter()
+        .map(|s| match s {
+            Source::Background(b) => file.background[b.index()].states.len(),
+            Source::Part(p) => parts[p.index()].states.len(),
+            Source::Function(f) => file.functions[f.index()].levels.len(),
+        })
+        .collect()
+}
+
+/// Probability of every combination of the parents' states, the last parent fastest.
+fn parent_joint(
+    place: &str,
+    file: &MachineFile,
+    earlier: &[PartModel],
+    parents: &[Source],
+) -> Result<Vec<f64>, MachineError> {
+    // The parents with all their ancestors, ancestors first.
+    let mut closure: Vec<Source> = Vec::new();
+    fn visit(source: Source, earlier: &[PartModel], closure: &mut Vec<Source>) {
+        if closure.contains(&source) {
+            return;
+        }
+        if let Source::Part(p) = source {
+            for parent in &earlier[p.index()].parents {
+                visit(*parent, earlier, closure);
+            }
+        }
+        closure.push(source);
+    }
+    for p in parents {
+        visit(*p, earlier, &mut closure);
+    }
+    let closure_cards = cards(file, earlier, &closure);
+    let combinations = closure_cards.iter().try_fold(1_usize, |n, c| n.checked_mul(*c)).unwrap_or(usize::MAX);
+    if combinations > LIMIT {
+        return Err(MachineError::rule(
+            place,
+            format!(
+                "it is raised by so much that {combinations} combinations would have to be reckoned through; the limit is {LIMIT}"
+            ),
+        ));
+    }
+    let place_of = |s: &Source| closure.iter().position(|c| c == s).unwrap_or(0);
+    let places: Vec<usize> = parents.iter().map(place_of).collect();
+    let parent_cards = cards(file, earlier, parents);
+    // For every ancestor that is a part: where its own parents stand in the row, with their cards.
+    let inner: Vec<Vec<(usize, usize)>> = closure
+        .iter()
+        .map(|source| match source {
+            Source::Part(part) => {
+                let own = &earlier[part.index()].parents;
+                own.iter().map(place_of).zip(cards(file, earlier, own)).collect()
+            }
+            _ => Vec::new(),
+        })
+        .collect();
+    let mut joint = vec![0.0; parent_cards.iter().product()];
+    for_each_row(&closure_cards, |row| {
+        let p: f64 = closure
+            .iter()
+            .zip(row)
+            .zip(&inner)
+            .map(|((source, state), inner)| match source {
+                Source::Background(b) => file.background[b.index()].states[*state].share,
+                Source::Part(part) => {
+                    let model = &earlier[part.index()];
+                    let at = inner.iter().fold(0, |at, (p, c)| at * c + row[*p]);
+                    model.table[at * model.states.len() + state]
+                }
+                Source::Function(_) => 1.0,
+            })
+            .product();
+        let at = places.iter().zip(&parent_cards).fold(0, |at, (p, c)| at * c + row[*p]);
+        joint[at] += p;
+    });
+    Ok(joint)
+}

@@ -1,0 +1,146 @@
+//! Units of readings.
+
+use serde::{Deserialize, Serialize};
+use thiserror::Error;
+
+/// What is measured.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+pub enum Quantity {
+    /// Pressure above that of the air.
+    Pressure,
+    /// A distance.
+    Length,
+    /// A share.
+    Percent,
+}
+
+/// A unit of measurement.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+pub enum Unit {
+    /// Pound-force per square inch.
+    Psi,
+    /// Kilopascal.
+    Kpa,
+    /// Bar.
+    Bar,
+    /// Millimetre.
+    Mm,
+    /// Inch.
+    In,
+    /// Hundredth part.
+    Percent,
+}
+
+/// A unit that does not measure what is asked for.
+#[derive(Debug, Clone, Copy, PartialEq, Error)]
+#[error("{} is not a unit of {}; it takes {}", .given.id(), .wanted.name(), .wanted.units_text())]
+pub struct UnitError {
+    /// The unit given.
+    pub given: Unit,
+    /// The quantity wanted.
+    pub wanted: Quantity,
+}
+
+impl Unit {
+    const ALL: [Unit; 6] = [Unit::Psi, Unit::Kpa, Unit::Bar, Unit::Mm, Unit::In, Unit::Percent];
+
+    /// What it measures.
+    #[must_use]
+    pub fn quantity(self) -> Quantity {
+        match self {
+            Unit::Psi | Unit::Kpa | Unit::Bar => Quantity::Pressure,
+            Unit::Mm | Unit::In => Quantity::Length,
+            Unit::Percent => Quantity::Percent,
+        }
+    }
+
+    /// Its short name in files.
+    #[must_use]
+    pub fn id(self) -> &'static str {
+        match self {
+            Unit::Psi => "psi",
+            Unit::Kpa => "kpa",
+            Unit::Bar => "bar",
+            Unit::Mm => "mm",
+            Unit::In => "in",
+            Unit::Percent => "percent",
+        }
+    }
+
+    /// Size in the coherent unit of its quantity: pascal, metre, one.
+    /// 1 lbf/in2 = 4.4482216152605 N / (0.0254 m)^2; exact by the definitions of the pound, standard
+    /// gravity and the inch (NIST SP 811, appendix B).
+    #[must_use]
+    pub fn size(self) -> f64 {
+        match self {
+            Unit::Psi => 4.448_221_615_260_5 / (0.0254 * 0.0254),
+            Unit::Kpa => 1e3,
+            Unit::Bar => 1e5,
+            Unit::Mm => 1e-3,
+            Unit::In => 0.0254,
+            Unit::Percent => 1e-2,
+        }
+    }
+
+    /// `value` of this unit, in `to`.
+    ///
+    /// # Errors
+    /// [`UnitError`] where the two measure different things.
+    pub fn convert(self, value: f64, to: Unit) -> Result<f64, UnitError> {
+        if self == to {
+            return Ok(value);
+        }
+        if self.quantity() != to.quantity() {
+            return Err(UnitError { given: self, wanted: to.quantity() });
+        }
+        Ok(value * (self.size() / to.size()))
+    }
+}
+
+impl Quantity {
+    /// In words.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Quantity::Pressure => "pressure",
+            Quantity::Length => "length",
+            Quantity::Percent => "percent",
+        }
+    }
+
+    /// Its units.
+    pub fn units(self) -> impl Iterator<Item = Unit> {
+        Unit::ALL.into_iter().filter(move |u| u.quantity() == self)
+    }
+
+    fn units_text(self) -> String {
+        self.units().map(Unit::id).collect::<Vec<_>>().join(", ")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn units_go_both_ways_and_do_not_mix() {
+        // NIST SP 811 B.8: 1 psi = 6.894757 E+03 Pa.
+        assert!((Unit::Psi.convert(1.0, Unit::Kpa).unwrap() - 6.894_757).abs() < 5e-7);
+        assert!((Unit::Bar.convert(1.0, Unit::Psi).unwrap() - 14.503_77).abs() < 5e-6);
+        assert!((Unit::In.convert(0.030, Unit::Mm).unwrap() - 0.762).abs() < 1e-12);
+        for unit in Unit::ALL {
+            for other in unit.quantity().units() {
+                let there = unit.convert(37.5, other).unwrap();
+                assert!((other.convert(there, unit).unwrap() - 37.5).abs() < 1e-12);
+            }
+        }
+        assert_eq!(
+            Unit::Mm.convert(1.0, Unit::Psi).unwrap_err().to_string(),
+            "mm is not a unit of pressure; it takes psi, kpa, bar"
+        );
+    }
+}
