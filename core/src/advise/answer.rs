@@ -1,0 +1,218 @@
+//! What the engine says about a job: odds, advice and what was merely there.
+
+use serde::Serialize;
+
+macro_rules! answers {
+    ($($(#[$meta:meta])* pub struct $name:ident { $($(#[$field_meta:meta])* pub $field:ident : $type:ty,)* })*) => {$(
+        $(#[$meta])*
+        #[derive(Debug, Clone, PartialEq, Serialize)]
+        #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+        pub struct $name { $($(#[$field_meta])* pub $field: $type,)* }
+    )*};
+}
+
+answers! {
+    /// Everything said about a job as it stands. Money is in the unit of the job's rate.
+    pub struct Assessment {
+        /// Id of the machine.
+        pub machine: String,
+        /// How the job stands.
+        pub standing: Standing,
+        /// Every condition: likeliest cause first while the engine does not run, likeliest reason
+        /// of the trouble first once it does.
+        pub causes: Vec<CauseOdds>,
+        /// Chance that nothing stops the engine now.
+        pub p_no_cause: f64,
+        /// The advice; none once the engine runs.
+        pub next: Option<StepAdvice>,
+        /// Everything that can be done now, best first; begins with `next`.
+        pub ranking: Vec<StepAdvice>,
+        /// What cannot or should not be done now, and why.
+        pub not_now: Vec<NotNow>,
+        /// Findings that were not normal, in order, and what they came to.
+        pub abnormal: Vec<Abnormal>,
+        /// Expected cost until it runs or is handed over, with the advice.
+        pub expected_cost: f64,
+        /// What the job took so far.
+        pub spent: Spent,
+        /// Natural logarithm of the probability of everything found; readings count relative to the
+        /// state of affairs that makes them likeliest.
+        pub log_p_evidence: f64,
+        /// Share of the posterior with more causes at once than the advice looked at one by one;
+        /// there it reckons with handing over, so that its costs are upper bounds.
+        pub p_beyond: f64,
+    }
+
+    /// The odds of one condition.
+    pub struct CauseOdds {
+        /// Id of the part.
+        pub part: String,
+        /// Id of the condition.
+        pub condition: String,
+        /// Name for people.
+        pub name: String,
+        /// Id of the subsystem.
+        pub subsystem: String,
+        /// Whether it stands for what is not listed.
+        pub left_over: bool,
+        /// Chance that it is there now and stops the engine.
+        pub p_cause: f64,
+        /// Chance that it is there now, stopping the engine or not.
+        pub p_present: f64,
+        /// Chance that it was there when the job began and stopped the engine.
+        pub p_was_cause: f64,
+        /// Chance that it was there when the job began, stopping the engine or not.
+        pub p_was_present: f64,
+        /// `p_cause` before the last step; the same as `p_cause` without steps.
+        pub p_cause_before: f64,
+        /// Whether a repair of it has been done.
+        pub repaired: bool,
+    }
+
+    /// A step that can be done now.
+    pub struct StepAdvice {
+        /// What sort of step.
+        pub kind: StepKind,
+        /// Id of the check, bypass or repair; `attempt` and `hand-over` for those.
+        pub id: String,
+        /// Name for people.
+        pub name: String,
+        /// Minutes, with the set-up that is not open yet.
+        pub minutes: f64,
+        /// Price of parts, typical.
+        pub parts_cost: f64,
+        /// Price of the step: minutes at the rate, and parts.
+        pub cost: f64,
+        /// Expected cost until it runs or is handed over, if this comes first.
+        pub expected_cost: f64,
+        /// Mutual information between the result and which causes act, in bits; 0 for repairs, whose
+        /// results are only whether it runs.
+        pub information_bits: f64,
+        /// What may come out, and what then.
+        pub results: Vec<ResultOutlook>,
+        /// One sentence: why this step.
+        pub why: String,
+    }
+
+    /// What a result would lead to.
+    pub struct ResultOutlook {
+        /// Id of the result or outcome.
+        pub id: String,
+        /// Name for people.
+        pub name: String,
+        /// Chance of it.
+        pub p: f64,
+        /// Expected cost after it, until it runs or is handed over.
+        pub expected_cost: f64,
+        /// The likeliest cause then; none where the engine runs.
+        pub leader: Option<Leader>,
+    }
+
+    /// The likeliest cause in some state of affairs.
+    pub struct Leader {
+        /// Id of the part.
+        pub part: String,
+        /// Id of the condition.
+        pub condition: String,
+        /// Name for people.
+        pub name: String,
+        /// Its chance of stopping the engine.
+        pub p_cause: f64,
+    }
+
+    /// A step that is not offered.
+    pub struct NotNow {
+        /// What sort of step.
+        pub kind: StepKind,
+        /// Its id.
+        pub id: String,
+        /// Name for people.
+        pub name: String,
+        /// Why it is not offered.
+        pub why: String,
+    }
+
+    /// A finding that was not normal.
+    pub struct Abnormal {
+        /// Place of the step in the job, from 0.
+        pub step: usize,
+        /// Id of the check.
+        pub check: String,
+        /// Name of the check and of its result, for people.
+        pub finding: String,
+        /// The conditions it speaks for most, likeliest first.
+        pub speaks_for: Vec<Verdict>,
+    }
+
+    /// What an abnormal finding came to.
+    pub struct Verdict {
+        /// Id of the part.
+        pub part: String,
+        /// Id of the condition.
+        pub condition: String,
+        /// Name for people.
+        pub name: String,
+        /// Whether it is (or was) there, and whether it is (or was) the reason.
+        pub standing: VerdictKind,
+        /// Chance that it was there when the finding was made.
+        pub p_present: f64,
+        /// Chance that it then stopped the engine.
+        pub p_cause: f64,
+    }
+
+    /// What the job took so far.
+    pub struct Spent {
+        /// Minutes, by the descriptions of the steps.
+        pub minutes: f64,
+        /// Price of parts, typical.
+        pub parts_cost: f64,
+        /// Both, at the rate.
+        pub cost: f64,
+    }
+}
+
+macro_rules! words {
+    ($($(#[$meta:meta])* pub enum $name:ident { $($(#[$variant_meta:meta])* $variant:ident,)* })*) => {$(
+        $(#[$meta])*
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+        #[serde(rename_all = "kebab-case")]
+        #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+        pub enum $name { $($(#[$variant_meta])* $variant,)* }
+    )*};
+}
+
+words! {
+    /// How a job stands.
+    pub enum Standing {
+        /// The engine does not run yet.
+        Open,
+        /// The last plain attempt ended with the engine running.
+        Running,
+    }
+
+    /// What sort of step.
+    pub enum StepKind {
+        /// An observation.
+        Check,
+        /// A plain try to start.
+        Attempt,
+        /// A try to start with a bypass.
+        Bypass,
+        /// A repair followed by a try to start.
+        Repair,
+        /// Stop here: hand over or replace.
+        HandOver,
+    }
+
+    /// What an abnormal finding came to.
+    pub enum VerdictKind {
+        /// There, and the reason.
+        TheReason,
+        /// There, but not the reason.
+        ThereNotTheReason,
+        /// There; whether it is the reason is open.
+        ThereUndecided,
+        /// Not there after all, most likely.
+        NotThere,
+    }
+}

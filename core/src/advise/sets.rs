@@ -1,0 +1,186 @@
+//! Which causes act together: the posterior over sets of causes, and over sets and results.
+//!
+//! For a set of causes `A` one propagation with every other part held harmless gives
+//! `P(A acts and nothing else, and the findings)`, and with it, for every check that could come
+//! next, `P(its result, A, and the findings)`. The empty set, all single causes and the likeliest
+//! pairs are worked out like that, exactly; what is left over is known too, as one number.
+
+use crate::inference::Evidence;
+use crate::job::{Ahead, Bench, Job, Outcome};
+use crate::machine::model::PartState;
+use crate::machine::{BypassId, CheckId, ConditionId, PartId};
+
+/// Causes less likely than this are not looked at one by one.
+const LEAST: f64 = 1e-4;
+/// Pairs looked at one by one.
+const PAIRS: usize = 60;
+
+/// A set of causes as bits over the machine's conditions.
+pub(super) type CauseSet = u128;
+
+/// The bit of a condition.
+pub(super) fn bit(condition: ConditionId) -> CauseSet {
+    1 << condition.index()
+}
+
+/// The posterior over sets of causes, alone and with every result of every check.
+pub(super) struct SetPosterior {
+    pub(super) sets: Vec<CauseSet>,
+    /// Probability of each set.
+    pub(super) p: Vec<f64>,
+    /// What is left over.
+    pub(super) p_beyond: f64,
+    /// By check that could come next: its results.
+    pub(super) checks: Vec<(CheckId, Vec<ResultPosterior>)>,
+    /// By set: chance of every worst severity.
+    worst: Vec<[f64; 4]>,
+    /// Joint probability of every worst severity and what is left over.
+    worst_beyond: [f64; 4],
+}
+
+/// One result of a possible next step.
+#[derive(Debug, Clone)]
+pub(super) struct ResultPosterior {
+    /// Probability of the result.
+    pub(super) p: f64,
+    /// Joint probability of the result and each set.
+    pub(super) with_set: Vec<f64>,
+    /// Joint probability of the result and what is left over.
+    pub(super) beyond: f64,
+}
+
+impl SetPosterior {
+    /// Works the posterior out. `p_cause` is the chance of each condition to act now, `log_p` the
+    /// logarithm of the probability of the findings.
+    pub(super) fn new(job: &Job, bench: &Bench, ahead: &Ahead, p_cause: &[f64], log_p: f64) -> Self {
+        let tree = &bench.tree;
+        let mut work = tree.workspace();
+        tree.propagate(&mut work, &Evidence::new());
+        let result = |p: &f64| ResultPosterior { p: *p, with_set: Vec::new(), beyond: *p };
+        let mut posterior = SetPosterior {
+            sets: Vec::new(),
+            p: Vec::new(),
+            p_beyond: 1.0,
+            checks: ahead
+                .checks
+                .iter()
+                .map(|(check, var)| (*check, tree.marginal(&work, *var).iter().map(result).collect()))
+                .collect(),
+            worst: Vec::new(),
+            worst_beyond: four(&tree.marginal(&work, ahead.worst)),
+        };
+        for set in worth_looking_at(job, p_cause) {
+            if !tree.propagate(&mut work, &only(job, bench, set)) {
+                continue;
+            }
+            let p = (tree.log_p_evidence(&work) - log_p).exp();
+            posterior.sets.push(set);
+            posterior.p.push(p);
+            posterior.p_beyond = (posterior.p_beyond - p).max(0.0);
+            for ((_, results), (_, var)) in posterior.checks.iter_mut().zip(&ahead.checks) {
+                for (result, share) in results.iter_mut().zip(tree.marginal(&work, *var)) {
+                    result.with_set.push(p * share);
+                    result.beyond = (result.beyond - p * share).max(0.0);
+                }
+            }
+            let worst = four(&tree.marginal(&work, ahead.worst));
+            for (beyond, share) in posterior.worst_beyond.iter_mut().zip(worst) {
+                *beyond = (*beyond - p * share).max(0.0);
+            }
+            posterior.worst.push(worst);
+        }
+        posterior
+    }
+
+    /// The outcomes of an attempt, plain or with a bypass.
+    ///
+    /// Exact where the bypass lifts all or nothing of a set. Where it lifts one of two causes, the
+    /// severity of the other is taken as the description has it, and what is left over is taken as
+    /// not lifted.
+    pub(super) fn attempt(&self, job: &Job, bypass: Option<BypassId>) -> Vec<ResultPosterior> {
+        let model = &job.machine.model;
+        let law = &model.attempt_law;
+        let (lifts, lift_law) = match bypass {
+            Some(b) => {
+                let bypass = &model.bypasses[b.index()];
+                (bypass.lifts.iter().fold(0, |set, c| set | bit(*c)), bypass.law.as_ref())
+            }
+            None => (0, None),
+        };
+        let beyond = mix(law, &self.worst_beyond);
+        let mut outcomes: Vec<ResultPosterior> =
+            beyond.iter().map(|b| ResultPosterior { p: *b, with_set: Vec::new(), beyond: *b }).collect();
+        for ((set, p), worst) in self.sets.iter().zip(&self.p).zip(&self.worst) {
+            let chances = if set & lifts == 0 {
+                mix(law, worst)
+            } else if set & !lifts == 0 {
+                // Nothing acts but what is lifted.
+                lift_law.map_or(law[0], |law| mix(law, worst))
+            } else {
+                let left = job.machine.condition_ids().filter(|c| set & !lifts & bit(*c) != 0);
+                mix(
+                    law,
+                    &left.map(|c| model.conditions[c.index()].severity).fold([1.0, 0.0, 0.0, 0.0], maximum),
+                )
+            };
+            for (outcome, chance) in outcomes.iter_mut().zip(chances) {
+                outcome.with_set.push(p * chance);
+                outcome.p += p * chance;
+            }
+        }
+        debug_assert_eq!(outcomes.len(), Outcome::ALL.len());
+        outcomes
+    }
+}
+
+/// The empty set, single causes and pairs, likeliest first.
+fn worth_looking_at(job: &Job, p_cause: &[f64]) -> Vec<CauseSet> {
+    let machine = job.machine;
+    let mut likely: Vec<ConditionId> =
+        machine.condition_ids().filter(|c| p_cause[c.index()] > LEAST).collect();
+    likely.sort_by(|a, b| p_cause[b.index()].total_cmp(&p_cause[a.index()]).then(a.cmp(b)));
+    let mut pairs: Vec<(f64, CauseSet)> = Vec::new();
+    for (i, a) in likely.iter().enumerate() {
+        for b in &likely[i + 1..] {
+            if machine.part_of(*a) != machine.part_of(*b) {
+                pairs.push((p_cause[a.index()] * p_cause[b.index()], bit(*a) | bit(*b)));
+            }
+        }
+    }
+    pairs.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+    let singles = likely.iter().map(|c| bit(*c));
+    [0].into_iter().chain(singles).chain(pairs.into_iter().take(PAIRS).map(|(_, pair)| pair)).collect()
+}
+
+/// Evidence that exactly these causes act.
+fn only(job: &Job, bench: &Bench, set: CauseSet) -> Evidence {
+    let mut evidence = Evidence::new();
+    for (i, part) in job.machine.model.parts.iter().enumerate() {
+        let chosen = part.states.iter().any(|s| s.condition().is_some_and(|c| set & bit(c) != 0));
+        let allowed = |s: &PartState| match s.condition() {
+            Some(c) if chosen => set & bit(c) != 0 && s.acts(),
+            _ => !chosen && !s.acts(),
+        };
+        let likelihood: Vec<f64> = part.states.iter().map(|s| f64::from(u8::from(allowed(s)))).collect();
+        evidence.set(bench.now(PartId::new(i)), likelihood);
+    }
+    evidence
+}
+
+/// Chances of the outcomes under a law, by the worst severity that acts.
+fn mix(law: &[[f64; 4]; 4], worst: &[f64; 4]) -> [f64; 4] {
+    std::array::from_fn(|outcome| law.iter().zip(worst).map(|(row, w)| row[outcome] * w).sum())
+}
+
+/// Law of the worse of two independent severities.
+fn maximum(a: [f64; 4], b: [f64; 4]) -> [f64; 4] {
+    let up_to = |p: &[f64; 4], s: usize| p[..=s].iter().sum::<f64>();
+    std::array::from_fn(|s| {
+        let below = if s == 0 { 0.0 } else { up_to(&a, s - 1) * up_to(&b, s - 1) };
+        up_to(&a, s) * up_to(&b, s) - below
+    })
+}
+
+fn four(p: &[f64]) -> [f64; 4] {
+    std::array::from_fn(|i| p.get(i).copied().unwrap_or(0.0))
+}

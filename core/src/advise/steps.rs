@@ -1,0 +1,181 @@
+//! What can be done now: tools, what is fitted, what must come first, what would be unwise.
+
+use super::answer::{NotNow, Spent, StepKind};
+use crate::job::{Bench, Job, Step};
+use crate::machine::file::MachineFile;
+use crate::machine::model::{Atom, Needs};
+use crate::machine::{BypassId, CheckId, RepairId, SetupId};
+use crate::network::VarId;
+
+/// Something to do.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Action {
+    Check(CheckId),
+    /// Plain, or with a bypass.
+    Attempt(Option<BypassId>),
+    Repair(RepairId),
+}
+
+/// What a fitted thing must at least be likely for a check on it to be offered.
+const FITTED: f64 = 0.02;
+
+/// Name, id, minutes, set-up and needs of an action.
+pub(super) struct Described<'a> {
+    pub(super) kind: StepKind,
+    pub(super) id: &'a str,
+    pub(super) name: &'a str,
+    pub(super) minutes: f64,
+    pub(super) parts_cost: f64,
+    pub(super) needs: &'a Needs,
+}
+
+pub(super) fn describe<'a>(job: &Job<'a>, action: &Action) -> Described<'a> {
+    let file: &'a MachineFile = job.machine.file();
+    let model = &job.machine.model;
+    match action {
+        Action::Check(c) => {
+            let check = &file.checks[c.index()];
+            Described {
+                kind: StepKind::Check,
+                id: &check.id,
+                name: &check.name,
+                minutes: check.minutes,
+                parts_cost: 0.0,
+                needs: &model.checks[c.index()].needs,
+            }
+        }
+        Action::Attempt(bypass) => match bypass {
+            None => Described {
+                kind: StepKind::Attempt,
+                id: "attempt",
+                name: "Try to start it",
+                minutes: file.attempt.minutes,
+                parts_cost: 0.0,
+                needs: &model.attempt_needs,
+            },
+            Some(b) => {
+                let bypass = &file.bypasses[b.index()];
+                Described {
+                    kind: StepKind::Bypass,
+                    id: &bypass.id,
+                    name: &bypass.name,
+                    minutes: bypass.minutes,
+                    parts_cost: 0.0,
+                    needs: &model.bypasses[b.index()].needs,
+                }
+            }
+        },
+        Action::Repair(r) => {
+            let repair = &file.repairs[r.index()];
+            Described {
+                kind: StepKind::Repair,
+                id: &repair.id,
+                name: &repair.name,
+                minutes: repair.minutes,
+                parts_cost: repair.parts_cost.typical,
+                needs: &model.repairs[r.index()].needs,
+            }
+        }
+    }
+}
+
+/// Whether each set-up is open after the steps so far. A start attempt needs the machine closed.
+pub(super) fn open_setups(job: &Job) -> Vec<bool> {
+    walk(job).1
+}
+
+/// What the job took so far, by the descriptions of its steps.
+pub(super) fn spent(job: &Job) -> Spent {
+    walk(job).0
+}
+
+fn walk(job: &Job) -> (Spent, Vec<bool>) {
+    let mut open = vec![false; job.machine.file().setups.len()];
+    let mut spent = Spent { minutes: 0.0, parts_cost: 0.0, cost: 0.0 };
+    for step in &job.steps {
+        let action = match step {
+            Step::Check { check, .. } => Action::Check(*check),
+            Step::Repair(r) => Action::Repair(*r),
+            Step::Attempt { bypasses, .. } => Action::Attempt(bypasses.first().copied()),
+        };
+        let described = describe(job, &action);
+        spent.minutes += described.minutes + setup_minutes(job, &described.needs.setups, &open);
+        spent.parts_cost += described.parts_cost;
+        if matches!(step, Step::Attempt { .. }) {
+            open.fill(false);
+        } else {
+            described.needs.setups.iter().for_each(|s| open[s.index()] = true);
+        }
+    }
+    spent.cost = money(job, spent.minutes) + spent.parts_cost;
+    (spent, open)
+}
+
+/// Minutes of the set-up work that is not open yet.
+pub(super) fn setup_minutes(job: &Job, setups: &[SetupId], open: &[bool]) -> f64 {
+    setups.iter().filter(|s| !open[s.index()]).map(|s| job.machine.file().setups[s.index()].minutes).sum()
+}
+
+/// Price of some minutes at the job's rate.
+pub(super) fn money(job: &Job, minutes: f64) -> f64 {
+    minutes / 60.0 * job.rate_per_hour
+}
+
+/// Why an action cannot or should not be done now; none if it can.
+pub(super) fn obstacle(
+    job: &Job,
+    bench: &Bench,
+    marginals: &dyn Fn(VarId) -> Vec<f64>,
+    described: &Described,
+) -> Option<NotNow> {
+    let file = job.machine.file();
+    let chance = |atom: &Atom| -> f64 {
+        bench.variable(atom).map_or(1.0, |var| {
+            marginals(var).iter().zip(&atom.holds).filter(|(_, h)| **h).map(|(p, _)| p).sum()
+        })
+    };
+    let why = if let Some(missing) = described.needs.tools.iter().find(|t| !job.has(**t)) {
+        format!("needs a tool that is not at hand: {}", file.tools[missing.index()].name)
+    } else if described.needs.fits.iter().any(|atom| chance(atom) < FITTED) {
+        "not fitted to this machine".to_owned()
+    } else if let Some(text) = missing_finding(job, described) {
+        text
+    } else {
+        let held = described.needs.hold_off.iter().find(|h| chance(&h.atom) > h.over)?;
+        held.why.clone()
+    };
+    Some(NotNow { kind: described.kind, id: described.id.to_owned(), name: described.name.to_owned(), why })
+}
+
+/// What must have been found first and has not been.
+fn missing_finding(job: &Job, described: &Described) -> Option<String> {
+    let wanted = &described.needs.after;
+    if wanted.is_empty() {
+        return None;
+    }
+    let found = wanted.iter().any(|(check, results)| {
+        job.steps.iter().any(|s| match s {
+            Step::Check { check: done, finding, .. } => {
+                done == check && (results.is_empty() || results.contains(&finding.result()))
+            }
+            _ => false,
+        })
+    });
+    if found {
+        return None;
+    }
+    let file = job.machine.file();
+    let list: Vec<String> = wanted
+        .iter()
+        .map(|(check, results)| {
+            let check = &file.checks[check.index()];
+            let names: Vec<&str> = results.iter().map(|r| check.results[*r].name.as_str()).collect();
+            if names.is_empty() {
+                check.name.clone()
+            } else {
+                format!("{}: {}", check.name, names.join(" or "))
+            }
+        })
+        .collect();
+    Some(format!("comes after: {}", list.join("; ")))
+}

@@ -1,0 +1,183 @@
+//! What findings that were not normal came to: *there, and the reason* or *there, but not the
+//! reason*.
+
+use super::answer::{Abnormal, Verdict, VerdictKind};
+use crate::job::{Bench, Found, Job, Step};
+use crate::machine::model::{Observation, ObservationKind, Source};
+use crate::machine::{CheckId, ConditionId};
+use crate::network::for_each_row;
+
+/// A finding speaks for a condition if the condition alone makes it at least this many times as
+/// likely as a sound machine does (3 decibans, about the least that a person would call a hint).
+const SPEAKS: f64 = 2.0;
+/// Conditions named for one finding.
+const NAMED: usize = 3;
+/// Conditions less likely than this to be there are not worth naming after the first.
+const WORTH_NAMING: f64 = 0.05;
+/// From this share of "is the reason" among "is there" the verdict is one way, up to
+/// [`NOT_THE_REASON`] (four to one against) the other.
+const THE_REASON: f64 = 0.5;
+const NOT_THE_REASON: f64 = 0.2;
+
+/// All findings that were not normal and still stand, in order.
+pub(super) fn abnormal_findings(
+    job: &Job,
+    bench: &Bench,
+    marginals: &dyn Fn(crate::network::VarId) -> Vec<f64>,
+) -> Vec<Abnormal> {
+    let file = job.machine.file();
+    let mut list: Vec<Abnormal> = Vec::new();
+    for (step, done) in job.steps.iter().enumerate() {
+        let Step::Check { check, finding, .. } = done else { continue };
+        let authored = &file.checks[check.index()];
+        let result = &authored.results[finding.result()];
+        // A check made again speaks for itself; the earlier finding is history.
+        list.retain(|a| a.check != authored.id);
+        if result.normal {
+            continue;
+        }
+        let mut speaks_for: Vec<Verdict> = spoken_for(job, *check, *finding)
+            .into_iter()
+            .map(|c| verdict(job, bench, marginals, c, step))
+            .collect();
+        speaks_for.sort_by(|a, b| b.p_present.total_cmp(&a.p_present));
+        let mut named = 0;
+        speaks_for.retain(|v| {
+            named += 1;
+            named == 1 || (named <= NAMED && v.p_present >= WORTH_NAMING)
+        });
+        list.push(Abnormal {
+            step,
+            check: authored.id.clone(),
+            finding: format!("{}: {}", authored.name, result.name),
+            speaks_for,
+        });
+    }
+    list
+}
+
+fn verdict(
+    job: &Job,
+    bench: &Bench,
+    marginals: &dyn Fn(crate::network::VarId) -> Vec<f64>,
+    condition: ConditionId,
+    step: usize,
+) -> Verdict {
+    let part = job.machine.part_of(condition);
+    let marginal = marginals(bench.at_step(part, step));
+    let (p_cause, p_present) = Bench::condition_odds(job, condition, &marginal);
+    let standing = if p_present < 0.5 {
+        VerdictKind::NotThere
+    } else if p_cause >= THE_REASON * p_present {
+        VerdictKind::TheReason
+    } else if p_cause <= NOT_THE_REASON * p_present {
+        VerdictKind::ThereNotTheReason
+    } else {
+        VerdictKind::ThereUndecided
+    };
+    let (part, authored) = job.machine.condition(condition);
+    Verdict {
+        part: part.id.clone(),
+        condition: authored.id.clone(),
+        name: authored.name.clone(),
+        standing,
+        p_present,
+        p_cause,
+    }
+}
+
+/// Conditions that a finding speaks for, each taken alone.
+fn spoken_for(job: &Job, check: CheckId, finding: Found) -> Vec<ConditionId> {
+    let machine = job.machine;
+    let observation = &machine.model.checks[check.index()].observation;
+    let likelihood = likelihoods(job, observation, finding);
+    let sound = average(job, observation, &likelihood, None);
+    machine
+        .condition_ids()
+        .filter(|c| {
+            let part = machine.part_of(*c);
+            let reaches = observation.parents.iter().any(|s| match s {
+                Source::Part(p) => *p == part,
+                Source::Function(f) => {
+                    machine.model.functions[f.index()].spoilers.iter().any(|(p, _)| *p == part)
+                }
+                Source::Background(_) => false,
+            });
+            reaches && average(job, observation, &likelihood, Some(*c)) >= SPEAKS * sound
+        })
+        .collect()
+}
+
+/// By configuration of the check's parents: how likely the finding is.
+fn likelihoods(job: &Job, observation: &Observation, finding: Found) -> Vec<f64> {
+    match (&observation.kind, finding) {
+        (ObservationKind::Table(rows), found) => rows.iter().map(|row| row[found.result()]).collect(),
+        (ObservationKind::Reading(model), Found::Reading(span, _)) => {
+            let by_row: Vec<f64> = model.laws(job.air).iter().map(|law| law.mass(span)).collect();
+            model.row_of.iter().map(|r| by_row[*r]).collect()
+        }
+        (ObservationKind::Reading(model), Found::Result(_)) => vec![1.0; model.row_of.len()],
+    }
+}
+
+/// Likelihood of a finding on a machine with nothing wrong but (perhaps) one condition; severities
+/// and backgrounds are averaged by their shares.
+fn average(job: &Job, observation: &Observation, likelihood: &[f64], alone: Option<ConditionId>) -> f64 {
+    let machine = job.machine;
+    // The states of the one part that is not sound, with their shares; one empty entry if none.
+    let states: Vec<(usize, f64)> = match alone {
+        None => vec![(0, 1.0)],
+        Some(condition) => {
+            let (_, authored) = machine.condition(condition);
+            let acting = authored.rate.acting();
+            let total = authored.rate.harmless + acting;
+            let part = machine.part_of(condition);
+            machine.model.parts[part.index()]
+                .states
+                .iter()
+                .enumerate()
+                .filter(|(_, s)| s.condition() == Some(condition))
+                .map(|(i, s)| (i, if s.acts() { acting } else { authored.rate.harmless } / total))
+                .collect()
+        }
+    };
+    let part = alone.map(|c| machine.part_of(c));
+    states
+        .into_iter()
+        .map(|(state, share)| {
+            let laws: Vec<Vec<f64>> = observation
+                .parents
+                .iter()
+                .map(|source| match source {
+                    Source::Background(b) => {
+                        machine.file().background[b.index()].states.iter().map(|s| s.share).collect()
+                    }
+                    Source::Part(p) => {
+                        let at = if Some(*p) == part { state } else { 0 };
+                        point(machine.model.parts[p.index()].states.len(), at)
+                    }
+                    Source::Function(f) => {
+                        let function = &machine.model.functions[f.index()];
+                        match function.spoilers.iter().find(|(p, _)| Some(*p) == part) {
+                            Some((_, levels)) => levels[state].clone(),
+                            None => point(function.level_names.len(), 0),
+                        }
+                    }
+                })
+                .collect();
+            let cards: Vec<usize> = laws.iter().map(Vec::len).collect();
+            let mut at = 0;
+            let mut sum = 0.0;
+            for_each_row(&cards, |row| {
+                let p: f64 = laws.iter().zip(row).map(|(law, s)| law[*s]).product();
+                sum += p * likelihood[at];
+                at += 1;
+            });
+            share * sum
+        })
+        .sum()
+}
+
+fn point(length: usize, at: usize) -> Vec<f64> {
+    (0..length).map(|i| f64::from(u8::from(i == at))).collect()
+}

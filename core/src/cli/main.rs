@@ -1,0 +1,160 @@
+//! The command line. Reads files, prints answers; everything else is in the library.
+
+mod text;
+
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand};
+use halfsplit::advise::Assessment;
+use halfsplit::job::{Job, JobFile};
+use halfsplit::machine::Machine;
+use halfsplit::{EvidenceFile, JunctionTree, Network};
+use serde_json::{Map, Value, json};
+
+/// Fault probabilities for small engines that will not start.
+#[derive(Parser)]
+#[command(name = "halfsplit", version)]
+struct Cli {
+    /// Print a stable machine-readable answer.
+    #[arg(long, global = true)]
+    json: bool,
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Subcommand)]
+enum Command {
+    /// What to do next on a job, and how the odds stand.
+    Next {
+        /// Job file (JSON), or "demo" for the job that comes with the program.
+        #[arg(long)]
+        job: PathBuf,
+    },
+    /// The machines that come with the program.
+    Machines,
+    /// What a machine contains: parts, checks, bypasses, repairs, with their ids.
+    Inspect {
+        /// Id of a machine, or a description file (JSON).
+        machine: String,
+    },
+    /// Posterior probabilities on any discrete Bayesian network.
+    Posteriors {
+        /// Network file (JSON).
+        #[arg(long)]
+        network: PathBuf,
+        /// Evidence file (JSON).
+        #[arg(long)]
+        evidence: PathBuf,
+    },
+    /// The text of a link that reopens a job on the page.
+    Link {
+        /// Job file (JSON), or "demo".
+        #[arg(long)]
+        job: PathBuf,
+    },
+}
+
+/// A message that names the file.
+type Failure = String;
+
+fn main() -> ExitCode {
+    let cli = Cli::parse();
+    match run(&cli) {
+        Ok(text) => {
+            // A reader that went away (`| head`) is no failure.
+            let _ = std::io::Write::write_all(&mut std::io::stdout(), text.as_bytes());
+            ExitCode::SUCCESS
+        }
+        Err(message) => {
+            if cli.json {
+                println!("{}", json!({ "error": message }));
+            }
+            eprintln!("halfsplit: {message}");
+            ExitCode::from(2)
+        }
+    }
+}
+
+fn run(cli: &Cli) -> Result<String, Failure> {
+    match &cli.command {
+        Command::Next { job } => next(job, cli.json),
+        Command::Machines => machines(cli.json),
+        Command::Inspect { machine } => inspect(machine, cli.json),
+        Command::Posteriors { network, evidence } => posteriors(network, evidence, cli.json),
+        Command::Link { job } => {
+            let file = read_job(job)?;
+            let text = halfsplit::link::encode(&file);
+            Ok(if cli.json { pretty(&json!({ "link": text })) } else { format!("{text}\n") })
+        }
+    }
+}
+
+fn next(path: &Path, json: bool) -> Result<String, Failure> {
+    let file = read_job(path)?;
+    let machine = Machine::shipped(&file.machine).map_err(|e| named(path, e))?;
+    let job = Job::new(&machine, &file).map_err(|e| named(path, e))?;
+    let assessment: Assessment = job.assess().map_err(|e| named(path, e))?;
+    Ok(if json { pretty(&assessment) } else { text::assessment(&machine, &assessment) })
+}
+
+fn machines(json: bool) -> Result<String, Failure> {
+    let machines = Machine::all_shipped().map_err(|e| e.to_string())?;
+    let list: Vec<_> = machines.iter().map(Machine::summary).collect();
+    if json {
+        return Ok(pretty(&json!({ "machines": list })));
+    }
+    Ok(list.iter().map(|m| format!("{}  {}\n    {}\n", m.id, m.name, m.about)).collect())
+}
+
+fn inspect(which: &str, json: bool) -> Result<String, Failure> {
+    let path = Path::new(which);
+    let machine = if path.extension().is_some_and(|e| e == "json") {
+        Machine::from_json(&read(path)?).map_err(|e| named(path, e))?
+    } else {
+        Machine::shipped(which).map_err(|e| e.to_string())?
+    };
+    Ok(if json { pretty(machine.file()) } else { text::machine(&machine) })
+}
+
+fn posteriors(network_path: &Path, evidence_path: &Path, json: bool) -> Result<String, Failure> {
+    let network = Network::from_json(&read(network_path)?).map_err(|e| named(network_path, e))?;
+    let evidence = EvidenceFile::from_json(&read(evidence_path)?)
+        .map_err(|e| named(evidence_path, e))?
+        .on(&network)
+        .map_err(|e| named(evidence_path, e))?;
+    let tree = JunctionTree::compile(&network).map_err(|e| named(network_path, e))?;
+    let posterior = tree.posterior(&evidence).map_err(|e| named(evidence_path, e))?;
+    if !json {
+        return Ok(text::posterior(&network, &posterior));
+    }
+    let of = |(id, v): (halfsplit::VarId, &halfsplit::Variable)| {
+        let states = v.states().iter().zip(posterior.marginal(id)).map(|(s, p)| (s.clone(), json!(p)));
+        (v.name().to_owned(), Value::Object(states.collect::<Map<_, _>>()))
+    };
+    let marginals: Map<String, Value> = network.iter().map(of).collect();
+    Ok(pretty(&json!({
+        "p_evidence": posterior.log_p_evidence().exp(),
+        "log_p_evidence": posterior.log_p_evidence(),
+        "posteriors": marginals,
+    })))
+}
+
+fn read_job(path: &Path) -> Result<JobFile, Failure> {
+    if path.as_os_str() == "demo" {
+        return JobFile::demo().map_err(|e| named(path, e));
+    }
+    JobFile::from_json(&read(path)?).map_err(|e| named(path, e))
+}
+
+fn read(path: &Path) -> Result<String, Failure> {
+    std::fs::read_to_string(path).map_err(|e| named(path, e))
+}
+
+fn named(path: &Path, error: impl std::fmt::Display) -> Failure {
+    format!("{}: {error}", path.display())
+}
+
+fn pretty(value: &impl serde::Serialize) -> String {
+    serde_json::to_string_pretty(value).unwrap_or_default() + "\n"
+}

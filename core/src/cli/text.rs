@@ -1,0 +1,239 @@
+//! Answers as text for people.
+
+use std::fmt::Write;
+
+use halfsplit::advise::{Assessment, CauseOdds, Standing, StepAdvice, VerdictKind};
+use halfsplit::machine::Machine;
+use halfsplit::{Network, Posterior};
+
+/// Lines of causes and of steps shown.
+const CAUSES: usize = 20;
+const STEPS: usize = 8;
+
+pub(crate) fn assessment(machine: &Machine, a: &Assessment) -> String {
+    let mut out = String::new();
+    match a.standing {
+        Standing::Running => closing(&mut out, a),
+        Standing::Open => open(&mut out, machine, a),
+    }
+    if !a.abnormal.is_empty() {
+        line(&mut out, "\nNot normal, and what it came to");
+        for finding in &a.abnormal {
+            line(&mut out, &format!("  {}", finding.finding));
+            for v in &finding.speaks_for {
+                let verdict = match v.standing {
+                    VerdictKind::TheReason => "there, and the reason",
+                    VerdictKind::ThereNotTheReason => "there, but not the reason",
+                    VerdictKind::ThereUndecided => "there; whether it is the reason is open",
+                    VerdictKind::NotThere => "most likely not there",
+                };
+                let chances = format!("there {}, the reason {}", percent(v.p_present), percent(v.p_cause));
+                line(&mut out, &format!("    {}: {verdict} ({})", v.name, chances.trim()));
+            }
+        }
+    }
+    let spent = &a.spent;
+    line(
+        &mut out,
+        &format!(
+            "\nSo far: about {:.0} min and {:.0} for parts, {:.0} in all.",
+            spent.minutes, spent.parts_cost, spent.cost
+        ),
+    );
+    out
+}
+
+fn open(out: &mut String, machine: &Machine, a: &Assessment) {
+    if let Some(next) = &a.next {
+        line(out, &format!("Next: {} [{}]", next.name, next.id));
+        line(out, &format!("  {}", price(next)));
+        for paragraph in how(machine, next) {
+            line(out, &format!("  {paragraph}"));
+        }
+        line(out, &format!("  Why: {}", next.why));
+        for r in &next.results {
+            let then = r
+                .leader
+                .as_ref()
+                .map_or("done".to_owned(), |l| format!("{} {}", l.name, percent(l.p_cause).trim()));
+            line(out, &format!("  {} {}: then {then}; {:.0} to go", percent(r.p), r.name, r.expected_cost));
+        }
+    }
+    line(out, &format!("\nWhat stops it (nothing any more: {})", percent(a.p_no_cause).trim()));
+    line(out, "  the reason   there");
+    for c in a.causes.iter().take(CAUSES) {
+        line(
+            out,
+            &format!(
+                "  {:>9}  {:>7}   {} [{}/{}]",
+                percent(c.p_cause),
+                percent(c.p_present),
+                c.name,
+                c.part,
+                c.condition
+            ),
+        );
+    }
+    line(out, "\nOther steps, by expected cost until it runs");
+    for s in a.ranking.iter().skip(1).take(STEPS) {
+        line(
+            out,
+            &format!(
+                "  {:>5.1}  {:.2} bits  {} [{}], {}",
+                s.expected_cost,
+                s.information_bits,
+                s.name,
+                s.id,
+                price(s)
+            ),
+        );
+    }
+}
+
+fn closing(out: &mut String, a: &Assessment) {
+    line(out, "It runs.\n\nThe reason, by everything found");
+    for c in a.causes.iter().take(3) {
+        line(out, &format!("  {:>9}  {} [{}/{}]", percent(c.p_was_cause), c.name, c.part, c.condition));
+    }
+    let merely: Vec<&CauseOdds> = a.causes.iter().filter(|c| c.p_was_present - c.p_was_cause > 0.5).collect();
+    if !merely.is_empty() {
+        line(out, "There, but not the reason");
+        for c in merely {
+            line(
+                out,
+                &format!(
+                    "  {:>9}  {} [{}/{}]",
+                    percent(c.p_was_present - c.p_was_cause),
+                    c.name,
+                    c.part,
+                    c.condition
+                ),
+            );
+        }
+    }
+}
+
+/// How the step is done and what to beware of, from the description.
+fn how(machine: &Machine, step: &StepAdvice) -> Vec<String> {
+    let file = machine.file();
+    let (how, cautions, setups): (&str, &[String], &[String]) =
+        if let Some(c) = file.checks.iter().find(|c| c.id == step.id) {
+            (&c.how, &c.cautions, &c.setups)
+        } else if let Some(b) = file.bypasses.iter().find(|b| b.id == step.id) {
+            (&b.how, &b.cautions, &b.setups)
+        } else if let Some(r) = file.repairs.iter().find(|r| r.id == step.id) {
+            (&r.how, &r.cautions, &r.setups)
+        } else if step.id == "attempt" {
+            (&file.attempt.how, &file.attempt.cautions, &[])
+        } else {
+            return Vec::new();
+        };
+    let opening = file.setups.iter().filter(|s| setups.contains(&s.id));
+    let mut lines = vec![format!("How: {how}")];
+    let mut ids: Vec<&String> = Vec::new();
+    for setup in opening {
+        lines.push(format!("Before: {}", setup.name));
+        ids.extend(&setup.cautions);
+    }
+    ids.extend(cautions);
+    ids.dedup();
+    lines.extend(
+        file.cautions.iter().filter(|c| ids.contains(&&c.id)).map(|c| format!("Caution: {}", c.text)),
+    );
+    lines
+}
+
+fn price(step: &StepAdvice) -> String {
+    match (step.minutes, step.parts_cost) {
+        (m, p) if m > 0.0 && p > 0.0 => format!("about {m:.0} min and {p:.0} for parts"),
+        (m, _) if m > 0.0 => format!("about {m:.0} min"),
+        _ => format!("{:.0}", step.cost),
+    }
+}
+
+pub(crate) fn machine(machine: &Machine) -> String {
+    let file = machine.file();
+    let mut out = String::new();
+    line(&mut out, &format!("{}: {}\n{}\n", file.id, file.name, file.about));
+    line(&mut out, "Background");
+    for b in &file.background {
+        let states: Vec<String> =
+            b.states.iter().map(|s| format!("{} {}", s.id, percent(s.share).trim())).collect();
+        line(&mut out, &format!("  {}: {} ({})", b.id, b.name, states.join(", ")));
+    }
+    for subsystem in &file.subsystems {
+        line(&mut out, &format!("\n{}", subsystem.name));
+        for part in file.parts.iter().filter(|p| p.subsystem == subsystem.id) {
+            for c in &part.conditions {
+                let cause = c.rate.dies + c.rate.tries + c.rate.nothing;
+                let line_text = format!(
+                    "  {}/{}: {}; stops {}, harmless {} of machines",
+                    part.id,
+                    c.id,
+                    c.name,
+                    percent(cause).trim(),
+                    percent(c.rate.harmless).trim()
+                );
+                line(&mut out, &line_text);
+            }
+        }
+    }
+    line(&mut out, "\nChecks");
+    for c in &file.checks {
+        let results: Vec<&str> = c.results.iter().map(|r| r.id.as_str()).collect();
+        line(&mut out, &format!("  {}: {}, {:.0} min; {}", c.id, c.name, c.minutes, results.join(" | ")));
+    }
+    line(&mut out, "\nBypasses");
+    for b in &file.bypasses {
+        line(
+            &mut out,
+            &format!("  {}: {}, {:.0} min; lifts {}", b.id, b.name, b.minutes, b.lifts.join(", ")),
+        );
+    }
+    line(&mut out, "\nRepairs");
+    for r in &file.repairs {
+        let cost = &r.parts_cost;
+        line(
+            &mut out,
+            &format!(
+                "  {}: {}, {:.0} min, parts {:.0}/{:.0}/{:.0}; cures {}",
+                r.id,
+                r.name,
+                r.minutes,
+                cost.low,
+                cost.typical,
+                cost.high,
+                r.cures.join(", ")
+            ),
+        );
+    }
+    line(&mut out, "\nTools");
+    for t in &file.tools {
+        line(&mut out, &format!("  {}: {}", t.id, t.name));
+    }
+    out
+}
+
+pub(crate) fn posterior(network: &Network, posterior: &Posterior) -> String {
+    let mut out = String::new();
+    line(&mut out, &format!("P(evidence) = {:e}", posterior.log_p_evidence().exp()));
+    for (id, v) in network.iter() {
+        let states: Vec<String> =
+            v.states().iter().zip(posterior.marginal(id)).map(|(s, p)| format!("{s} {p:.6}")).collect();
+        line(&mut out, &format!("{}: {}", v.name(), states.join(", ")));
+    }
+    out
+}
+
+fn line(out: &mut String, text: &str) {
+    // Writing to a String cannot fail.
+    let _ = writeln!(out, "{text}");
+}
+
+fn percent(p: f64) -> String {
+    match p * 100.0 {
+        x if x > 0.0 && x < 0.1 => "  <0.1 %".to_owned(),
+        x if x < 10.0 => format!("{x:>6.1} %"),
+        x => format!("{x:>6.0} %"),
+    }
+}

@@ -1,0 +1,60 @@
+use thiserror::Error;
+
+use crate::inference::InferenceError;
+use crate::machine::MachineError;
+use crate::network::NetworkError;
+
+/// What is wrong with a job, and where.
+#[derive(Debug, Clone, PartialEq, Error)]
+#[non_exhaustive]
+pub enum JobError {
+    /// Not the JSON of a job file.
+    #[error("at {place}: {rule}")]
+    Shape {
+        /// Path into the file.
+        place: String,
+        /// What the reader says.
+        rule: String,
+    },
+    /// An id that the machine does not have.
+    #[error("at {place}: there is no {what} \"{id}\"{hint}")]
+    Unknown {
+        /// Where it is used.
+        place: String,
+        /// What was looked for.
+        what: &'static str,
+        /// The id.
+        id: String,
+        /// Suggestion, or empty.
+        hint: String,
+    },
+    /// A value that breaks a rule.
+    #[error("at {place}: {rule}")]
+    Rule {
+        /// Where it stands.
+        place: String,
+        /// The rule it breaks.
+        rule: String,
+    },
+    /// Findings that exclude each other.
+    #[error("these findings cannot all be true: {}", .findings.join("; "))]
+    Impossible {
+        /// The smallest set of steps that exclude each other.
+        findings: Vec<String>,
+    },
+    /// A machine that cannot be used.
+    #[error("machine description: {0}")]
+    Machine(#[from] MachineError),
+    /// A network that could not be built or reckoned with.
+    #[error("network of the job: {0}")]
+    Inference(#[from] InferenceError),
+    /// A network that could not be built.
+    #[error("network of the job: {0}")]
+    Network(#[from] NetworkError),
+}
+
+impl JobError {
+    pub(crate) fn rule(place: impl Into<String>, rule: impl Into<String>) -> Self {
+        JobError::Rule { place: place.into(), rule: rule.into() }
+    }
+}

@@ -1,0 +1,125 @@
+//! The recorded form of a job: what a job file, a link and the page's memory hold.
+
+use serde::{Deserialize, Serialize};
+
+use crate::reading::Unit;
+
+/// One machine on the bench: everything done so far, in order.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+pub struct JobFile {
+    /// Id of the machine description.
+    pub machine: String,
+    /// Ids of the tools at hand; all of them where absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub kit: Option<Vec<String>>,
+    /// Price of an hour of work; the machine's default where absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rate_per_hour: Option<f64>,
+    /// Price of handing over or replacing; the machine's default where absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hand_over_cost: Option<f64>,
+    /// Height above the sea in metres; 0 where absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub altitude_m: Option<f64>,
+    /// What was done, in order.
+    #[serde(default)]
+    pub steps: Vec<StepRecord>,
+}
+
+/// Something done.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(tag = "do", rename_all = "kebab-case", deny_unknown_fields)]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+pub enum StepRecord {
+    /// A check with its finding: either `result` or `reading`.
+    Check {
+        /// Id of the check.
+        check: String,
+        /// Id of the result.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        result: Option<String>,
+        /// The number read off.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        reading: Option<ReadingRecord>,
+        /// How it is known; `seen` where absent, `told` for questions.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        known: Option<Known>,
+    },
+    /// A repair.
+    Repair {
+        /// Id of the repair.
+        repair: String,
+    },
+    /// A try to start.
+    Attempt {
+        /// Ids of the bypasses in place; none for a plain attempt.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        bypass: Vec<String>,
+        /// What the engine did.
+        outcome: Outcome,
+    },
+}
+
+/// A number read off: give `value`, or `over`, or `between`.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+pub struct ReadingRecord {
+    /// The value shown.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub value: Option<f64>,
+    /// It went past this.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub over: Option<f64>,
+    /// It stayed between these.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub between: Option<[f64; 2]>,
+    /// Unit of the numbers above.
+    pub unit: Unit,
+}
+
+/// How a finding is known.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+pub enum Known {
+    /// Seen by whoever keeps the job.
+    Seen,
+    /// Told by somebody else.
+    Told,
+    /// Seen, but not clearly.
+    Unsure,
+}
+
+/// What the engine did at an attempt, from best to worst.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+pub enum Outcome {
+    /// Still running at 30 s.
+    Runs,
+    /// Fires up and stops within about 10 s.
+    Dies,
+    /// Coughs or pops.
+    Tries,
+    /// Turns over, not one cough; or does not turn.
+    Nothing,
+}
+
+impl Outcome {
+    /// All four, from best to worst.
+    pub const ALL: [Outcome; 4] = [Outcome::Runs, Outcome::Dies, Outcome::Tries, Outcome::Nothing];
+
+    /// Its id, as in files.
+    #[must_use]
+    pub fn id(self) -> &'static str {
+        match self {
+            Outcome::Runs => "runs",
+            Outcome::Dies => "dies",
+            Outcome::Tries => "tries",
+            Outcome::Nothing => "nothing",
+        }
+    }
+}

@@ -1,0 +1,328 @@
+//! Jobs: what was done, in order, and the network that it is evidence on.
+
+mod bench;
+mod error;
+mod file;
+
+pub use error::JobError;
+pub use file::{JobFile, Known, Outcome, ReadingRecord, StepRecord};
+
+pub(crate) use bench::{Ahead, Bench, Scope};
+
+use crate::machine::model::{ObservationKind, ReadingModel};
+use crate::machine::resolve::AIR_RANGE;
+use crate::machine::{BypassId, CheckId, Machine, RepairId, ToolId};
+use crate::reading::{Span, air};
+use crate::suggest::hint;
+
+/// A job checked against its machine.
+#[derive(Debug, Clone)]
+pub struct Job<'m> {
+    pub(crate) machine: &'m Machine,
+    /// By tool: whether it is at hand.
+    pub(crate) kit: Vec<bool>,
+    pub(crate) rate_per_hour: f64,
+    pub(crate) hand_over_cost: f64,
+    /// Pressure of the air as a share of that at the sea.
+    pub(crate) air: f64,
+    pub(crate) steps: Vec<Step>,
+}
+
+/// A step with its ids resolved.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) enum Step {
+    Check { check: CheckId, finding: Found, trust: f64 },
+    Repair(RepairId),
+    Attempt { bypasses: Vec<BypassId>, outcome: Outcome },
+}
+
+/// What a check found.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) enum Found {
+    /// A result, by its place.
+    Result(usize),
+    /// A value in this span, in the check's unit, and the band that holds it.
+    Reading(Span, usize),
+}
+
+impl Found {
+    /// Place of the result or band.
+    pub(crate) fn result(self) -> usize {
+        match self {
+            Found::Result(r) | Found::Reading(_, r) => r,
+        }
+    }
+}
+
+impl JobFile {
+    /// Reads a job.
+    ///
+    /// # Errors
+    /// [`JobError::Shape`] with the place.
+    pub fn from_json(text: &str) -> Result<Self, JobError> {
+        crate::json::read(text).map_err(|e| JobError::Shape { place: e.place, rule: e.rule })
+    }
+
+    /// A job of our own invention, for people who want to see one.
+    ///
+    /// # Errors
+    /// None in a crate that passes its tests.
+    pub fn demo() -> Result<Self, JobError> {
+        Self::from_json(include_str!("../../examples/jobs/demo.json"))
+    }
+
+    /// The job as text, as files hold it.
+    #[must_use]
+    pub fn to_json(&self) -> String {
+        serde_json::to_string_pretty(self).unwrap_or_default()
+    }
+}
+
+impl<'m> Job<'m> {
+    /// Checks a job against its machine.
+    ///
+    /// # Errors
+    /// [`JobError`] with the place of the first mistake. Findings that exclude each other come to
+    /// light only when the odds are asked for.
+    pub fn new(machine: &'m Machine, file: &JobFile) -> Result<Self, JobError> {
+        let authored = machine.file();
+        if file.machine != machine.id() {
+            return Err(JobError::rule(
+                "machine",
+                format!("the job is about \"{}\", the description about \"{}\"", file.machine, machine.id()),
+            ));
+        }
+        let mut kit = vec![file.kit.is_none(); authored.tools.len()];
+        for (i, id) in file.kit.iter().flatten().enumerate() {
+            let known = authored.tools.iter().map(|t| t.id.as_str());
+            kit[find(&format!("kit[{i}]"), "tool", id, known)?] = true;
+        }
+        let price = |place: &str, given: Option<f64>, default: f64| match given {
+            Some(x) if !(x > 0.0 && x.is_finite()) => {
+                Err(JobError::rule(place, format!("{x} is not above 0")))
+            }
+            given => Ok(given.unwrap_or(default)),
+        };
+        let defaults = &authored.defaults;
+        let height = file.altitude_m.unwrap_or(0.0);
+        let air = air::gauge_factor(height);
+        if !(AIR_RANGE[0]..=AIR_RANGE[1]).contains(&air) {
+            return Err(JobError::rule(
+                "altitude_m",
+                format!("{height} m; heights from -500 to 5500 m are reckoned with"),
+            ));
+        }
+        let mut job = Job {
+            machine,
+            kit,
+            rate_per_hour: price("rate_per_hour", file.rate_per_hour, defaults.rate_per_hour)?,
+            hand_over_cost: price("hand_over_cost", file.hand_over_cost, defaults.hand_over_cost)?,
+            air,
+            steps: Vec::with_capacity(file.steps.len()),
+        };
+        for (i, record) in file.steps.iter().enumerate() {
+            let step = job.step(&format!("steps[{i}]"), record)?;
+            job.steps.push(step);
+        }
+        Ok(job)
+    }
+
+    fn step(&self, place: &str, record: &StepRecord) -> Result<Step, JobError> {
+        let authored = self.machine.file();
+        match record {
+            StepRecord::Check { check, result, reading, known } => {
+                let known_checks = authored.checks.iter().map(|c| c.id.as_str());
+                let id = CheckId::new(find(&format!("{place}.check"), "check", check, known_checks)?);
+                let finding = self.finding(place, id, result.as_deref(), reading.as_ref())?;
+                Ok(Step::Check { check: id, finding, trust: self.trust(id, *known) })
+            }
+            StepRecord::Repair { repair } => {
+                let known = authored.repairs.iter().map(|r| r.id.as_str());
+                find(&format!("{place}.repair"), "repair", repair, known)
+                    .map(|r| Step::Repair(RepairId::new(r)))
+            }
+            StepRecord::Attempt { bypass, outcome } => {
+                let mut bypasses = Vec::new();
+                for (b, id) in bypass.iter().enumerate() {
+                    let known = authored.bypasses.iter().map(|b| b.id.as_str());
+                    bypasses.push(BypassId::new(find(&format!("{place}.bypass[{b}]"), "bypass", id, known)?));
+                }
+                bypasses.sort_unstable();
+                bypasses.dedup();
+                Ok(Step::Attempt { bypasses, outcome: *outcome })
+            }
+        }
+    }
+
+    fn finding(
+        &self,
+        place: &str,
+        check: CheckId,
+        result: Option<&str>,
+        reading: Option<&ReadingRecord>,
+    ) -> Result<Found, JobError> {
+        let authored = &self.machine.file().checks[check.index()];
+        let model = &self.machine.model.checks[check.index()].observation.kind;
+        match (result, reading, model) {
+            (Some(result), None, _) => {
+                let known = authored.results.iter().map(|r| r.id.as_str());
+                let at = find(&format!("{place}.result"), "result", result, known)?;
+                Ok(match model {
+                    ObservationKind::Table(_) => Found::Result(at),
+                    ObservationKind::Reading(reading) => Found::Reading(reading.band(at), at),
+                })
+            }
+            (None, Some(reading), ObservationKind::Reading(model)) => {
+                let span = span(&format!("{place}.reading"), reading, model)?;
+                Ok(Found::Reading(
+                    span,
+                    model.band_of((span.from.max(model.range[0]) + span.to.min(model.range[1])) / 2.0),
+                ))
+            }
+            (None, Some(_), ObservationKind::Table(_)) => Err(JobError::rule(
+                format!("{place}.reading"),
+                format!("the check \"{}\" gives no number; give a result", authored.id),
+            )),
+            _ => Err(JobError::rule(
+                place,
+                format!("the check \"{}\" needs either a result or a reading", authored.id),
+            )),
+        }
+    }
+
+    /// Belief in a finding of this check.
+    fn trust(&self, check: CheckId, known: Option<Known>) -> f64 {
+        let authored = &self.machine.file().checks[check.index()];
+        let trust = authored.trust.as_ref().unwrap_or(&self.machine.file().trust);
+        let usual = match authored.kind {
+            crate::machine::file::CheckKind::Asked => Known::Told,
+            _ => Known::Seen,
+        };
+        match known.unwrap_or(usual) {
+            Known::Seen => trust.seen,
+            Known::Told => trust.told,
+            Known::Unsure => trust.unsure,
+        }
+    }
+
+    /// The same job without its last step.
+    pub(crate) fn before_last(&self) -> Self {
+        let mut job = self.clone();
+        job.steps.pop();
+        job
+    }
+
+    /// Whether the last start attempt was a plain one and the engine ran.
+    #[must_use]
+    pub fn is_running(&self) -> bool {
+        self.steps.iter().rev().find_map(|s| match s {
+            Step::Attempt { bypasses, outcome } => Some(bypasses.is_empty() && *outcome == Outcome::Runs),
+            _ => None,
+        }) == Some(true)
+    }
+
+    pub(crate) fn has(&self, tool: ToolId) -> bool {
+        self.kit[tool.index()]
+    }
+
+    /// A step in words: its place and what was found.
+    pub(crate) fn describe(&self, step: usize) -> String {
+        let authored = self.machine.file();
+        let text = match &self.steps[step] {
+            Step::Check { check, finding, .. } => {
+                let check = &authored.checks[check.index()];
+                match finding {
+                    Found::Result(r) => format!("{} = {}", check.id, check.results[*r].id),
+                    Found::Reading(span, _) => format!("{} = {:.4} to {:.4}", check.id, span.from, span.to),
+                }
+            }
+            Step::Repair(r) => authored.repairs[r.index()].id.clone(),
+            Step::Attempt { bypasses, outcome } => {
+                let with: Vec<&str> =
+                    bypasses.iter().map(|b| authored.bypasses[b.index()].id.as_str()).collect();
+                match with.as_slice() {
+                    [] => format!("attempt = {}", outcome.id()),
+                    with => format!("attempt with {} = {}", with.join(" and "), outcome.id()),
+                }
+            }
+        };
+        format!("step {} ({text})", step + 1)
+    }
+}
+
+impl ReadingModel {
+    /// The values of a band.
+    pub(crate) fn band(&self, at: usize) -> Span {
+        let from = if at == 0 { self.range[0] } else { self.edges[at - 1] };
+        Span { from, to: self.edges.get(at).copied().unwrap_or(self.range[1]) }
+    }
+
+    /// The band that holds a value.
+    pub(crate) fn band_of(&self, value: f64) -> usize {
+        self.edges.iter().take_while(|e| value >= **e).count()
+    }
+}
+
+/// The values that a reading stands for, in the check's unit.
+fn span(place: &str, reading: &ReadingRecord, model: &ReadingModel) -> Result<Span, JobError> {
+    let own = |x: f64| {
+        if !x.is_finite() {
+            return Err(JobError::rule(place, "a finite number is needed"));
+        }
+        reading
+            .unit
+            .convert(x, model.unit)
+            .map_err(|e| JobError::rule(format!("{place}.unit"), e.to_string()))
+    };
+    let [low, high] = model.range;
+    let on_scale = |x: f64| {
+        // Room for the rounding of a conversion at the ends of the scale.
+        let slack = (high - low) * 1e-9;
+        if (low - slack..=high + slack).contains(&x) {
+            return Ok(x.clamp(low, high));
+        }
+        Err(JobError::rule(
+            place,
+            format!(
+                "{x:.4} {unit} is off the scale, which goes from {low} to {high} {unit}",
+                unit = model.unit.id()
+            ),
+        ))
+    };
+    match (reading.value, reading.over, reading.between) {
+        (Some(value), None, None) => {
+            let value = on_scale(own(value)?)?;
+            let half = model.resolution / 2.0;
+            Ok(Span { from: value - half, to: value + half })
+        }
+        (None, Some(over), None) => {
+            let from = on_scale(own(over)?)?;
+            if from >= high {
+                return Err(JobError::rule(place, "nothing on the scale lies over that"));
+            }
+            Ok(Span { from, to: high })
+        }
+        (None, None, Some([a, b])) => {
+            let (from, to) = (on_scale(own(a)?)?, on_scale(own(b)?)?);
+            if from >= to {
+                return Err(JobError::rule(place, "between needs the lower number first"));
+            }
+            Ok(Span { from, to })
+        }
+        _ => Err(JobError::rule(place, "give one of value, over and between")),
+    }
+}
+
+fn find<'a>(
+    place: &str,
+    what: &'static str,
+    id: &str,
+    known: impl Iterator<Item = &'a str> + Clone,
+) -> Result<usize, JobError> {
+    known.clone().position(|k| k == id).ok_or_else(|| JobError::Unknown {
+        place: place.to_owned(),
+        what,
+        id: id.to_owned(),
+        hint: hint(id, known),
+    })
+}

@@ -1,0 +1,51 @@
+#![doc = include_str!("../../README.md")]
+//!
+//! # The crate
+//!
+//! From below upwards, each importing only from those below it:
+//!
+//! * [`Network`]: variables, tables, a directed acyclic graph; [`JunctionTree`]: exact answers.
+//!   These know nothing of engines and can be used alone.
+//! * [`reading`]: a measured value as a likelihood.
+//! * [`machine`]: an authored description as variables and tables.
+//! * [`job`]: what was done, in order, as evidence on a network.
+//! * [`advise`]: the odds of every cause, and what to do next.
+//! * [`link`]: a job as a text that fits in a link.
+//!
+//! ```
+//! use halfsplit::job::{Job, JobFile};
+//! use halfsplit::machine::Machine;
+//!
+//! let file = JobFile::from_json(
+//!     r#"{"machine": "mower-recoil", "steps": [
+//!         {"do": "attempt", "outcome": "nothing"},
+//!         {"do": "check", "check": "spark-gap-tester", "result": "none"}]}"#,
+//! )?;
+//! let machine = Machine::shipped(&file.machine)?;
+//! let answer = Job::new(&machine, &file)?.assess()?;
+//! let leader = &answer.causes[0];
+//! assert!(["ignition", "controls"].contains(&leader.subsystem.as_str()));
+//! let next = answer.next.expect("an engine that does not run has a next step");
+//! println!("{} ({:.0} min): {}", next.name, next.minutes, next.why);
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
+
+pub mod advise;
+mod inference;
+pub mod job;
+mod json;
+pub mod link;
+pub mod machine;
+mod network;
+pub mod precision;
+pub mod reading;
+mod suggest;
+
+pub use inference::{
+    Evidence, EvidenceFile, Finding, InferenceError, JunctionTree, Posterior, Workspace, enumerate,
+    smallest_conflict,
+};
+pub use network::{
+    Cpt, Network, NetworkBuilder, NetworkError, NetworkFile, NoisyMax, NoisyParent, StateId, VarId, Variable,
+    VariableFile,
+};
