@@ -10,10 +10,11 @@ use crate::job::{Ahead, Bench, Job, Outcome};
 use crate::machine::model::PartState;
 use crate::machine::{BypassId, CheckId, ConditionId, PartId};
 
-/// Causes less likely than this are not looked at one by one.
-const LEAST: f64 = 1e-4;
-/// Pairs looked at one by one.
-const PAIRS: usize = 60;
+/// Causes less likely than this are not looked at one by one, nor pairs that would be if the two had
+/// nothing to do with each other.
+const LEAST: f64 = 5e-4;
+/// Pairs looked at one by one, at most.
+const PAIRS: usize = 100;
 
 /// A set of causes as bits over the machine's conditions.
 pub(super) type CauseSet = u128;
@@ -142,8 +143,9 @@ fn worth_looking_at(job: &Job, p_cause: &[f64]) -> Vec<CauseSet> {
     let mut pairs: Vec<(f64, CauseSet)> = Vec::new();
     for (i, a) in likely.iter().enumerate() {
         for b in &likely[i + 1..] {
-            if machine.part_of(*a) != machine.part_of(*b) {
-                pairs.push((p_cause[a.index()] * p_cause[b.index()], bit(*a) | bit(*b)));
+            let together = p_cause[a.index()] * p_cause[b.index()];
+            if together > LEAST && machine.part_of(*a) != machine.part_of(*b) {
+                pairs.push((together, bit(*a) | bit(*b)));
             }
         }
     }

@@ -138,6 +138,9 @@ pub(super) fn obstacle(
         format!("needs a tool that is not at hand: {}", file.tools[missing.index()].name)
     } else if described.needs.fits.iter().any(|atom| chance(atom) < FITTED) {
         "not fitted to this machine".to_owned()
+    } else if described.kind == StepKind::Bypass && !job.was_tried() {
+        // A bypass shows a difference, so there must be something that it differs from.
+        "comes after a plain try to start".to_owned()
     } else if let Some(text) = missing_finding(job, described) {
         text
     } else {

@@ -14,9 +14,9 @@ const SPEAKS: f64 = 2.0;
 const NAMED: usize = 3;
 /// Conditions less likely than this to be there are not worth naming after the first.
 const WORTH_NAMING: f64 = 0.05;
-/// From this share of "is the reason" among "is there" the verdict is one way, up to
-/// [`NOT_THE_REASON`] (four to one against) the other.
-const THE_REASON: f64 = 0.5;
+/// From this share of "is the reason" among "is there" (four to one for) the verdict is one way, up
+/// to [`NOT_THE_REASON`] (four to one against) the other, and between them it is open.
+const THE_REASON: f64 = 0.8;
 const NOT_THE_REASON: f64 = 0.2;
 
 /// All findings that were not normal and still stand, in order.

@@ -1,8 +1,10 @@
 //! Jobs: what was done, in order, and the network that it is evidence on.
 
 mod bench;
+mod build;
 mod error;
 mod file;
+mod pool;
 
 pub use error::JobError;
 pub use file::{JobFile, Known, Outcome, ReadingRecord, StepRecord};
@@ -221,6 +223,11 @@ impl<'m> Job<'m> {
         }) == Some(true)
     }
 
+    /// Whether a plain attempt has been made.
+    pub(crate) fn was_tried(&self) -> bool {
+        self.steps.iter().any(|s| matches!(s, Step::Attempt { bypasses, .. } if bypasses.is_empty()))
+    }
+
     pub(crate) fn has(&self, tool: ToolId) -> bool {
         self.kit[tool.index()]
     }
@@ -233,7 +240,9 @@ impl<'m> Job<'m> {
                 let check = &authored.checks[check.index()];
                 match finding {
                     Found::Result(r) => format!("{} = {}", check.id, check.results[*r].id),
-                    Found::Reading(span, _) => format!("{} = {:.4} to {:.4}", check.id, span.from, span.to),
+                    Found::Reading(span, _) => {
+                        format!("{} = {} to {}", check.id, short(span.from), short(span.to))
+                    }
                 }
             }
             Step::Repair(r) => authored.repairs[r.index()].id.clone(),
@@ -263,6 +272,11 @@ impl ReadingModel {
     }
 }
 
+/// A number with at most four places after the point.
+fn short(x: f64) -> f64 {
+    (x * 1e4).round() / 1e4
+}
+
 /// The values that a reading stands for, in the check's unit.
 fn span(place: &str, reading: &ReadingRecord, model: &ReadingModel) -> Result<Span, JobError> {
     let own = |x: f64| {
@@ -284,7 +298,8 @@ fn span(place: &str, reading: &ReadingRecord, model: &ReadingModel) -> Result<Sp
         Err(JobError::rule(
             place,
             format!(
-                "{x:.4} {unit} is off the scale, which goes from {low} to {high} {unit}",
+                "{} {unit} is off the scale, which goes from {low} to {high} {unit}",
+                short(x),
                 unit = model.unit.id()
             ),
         ))

@@ -1,0 +1,274 @@
+//! From a job to a network: parts, repairs, findings, attempts, and what could be observed next.
+
+use std::collections::HashMap;
+
+use super::bench::Ahead;
+use super::pool::Pool;
+use super::{Found, Job, JobError, Step};
+use crate::machine::model::{Observation, ObservationKind, Source};
+use crate::machine::{BypassId, CheckId, ConditionId, PartId, RepairId};
+use crate::network::{NetworkBuilder, VarId};
+use crate::reading::Span;
+
+pub(super) const SEVERITIES: [&str; 4] = ["harmless", "dies", "tries", "nothing"];
+pub(super) const OUTCOMES: [&str; 4] = ["runs", "dies", "tries", "nothing"];
+
+/// Conditions that the same bypasses lift, among the bypasses that the job has used.
+pub(super) struct LiftClass {
+    pub(super) conditions: Vec<ConditionId>,
+    pub(super) lifted_by: Vec<BypassId>,
+}
+
+/// A finding in the network.
+pub(super) struct Observed {
+    pub(super) leaf: VarId,
+    /// The state that was observed.
+    pub(super) state: usize,
+    /// The step that found it.
+    pub(super) step: usize,
+}
+
+/// A network in the making.
+pub(super) struct Build<'j, 'm> {
+    pub(super) job: &'j Job<'m>,
+    pub(super) builder: NetworkBuilder,
+    pub(super) backgrounds: Vec<VarId>,
+    /// By part: its variable at every version, oldest first.
+    pub(super) versions: Vec<Vec<VarId>>,
+    /// By time (before each step, and after the last): the version of each part.
+    pub(super) version_at: Vec<Vec<usize>>,
+    /// Conditions by the bypasses of this job that lift them.
+    pub(super) classes: Vec<LiftClass>,
+    /// Pools by the versions of the parts that push them.
+    pub(super) pools: HashMap<(Pool, Vec<VarId>), VarId>,
+    /// What a touched part draws for a pool, once, and what each of its versions pushes.
+    pub(super) draws: HashMap<(Pool, PartId), VarId>,
+    pub(super) pushed: HashMap<(Pool, VarId), VarId>,
+    /// Maxima of severities by the variables that they are taken over.
+    pub(super) maxima: HashMap<Vec<VarId>, VarId>,
+    pub(super) observed: Vec<Observed>,
+    /// Place in `observed` of the finding of a check on given parents.
+    latest: HashMap<(CheckId, Vec<VarId>), usize>,
+    names: usize,
+}
+
+impl<'j, 'm> Build<'j, 'm> {
+    /// Backgrounds, parts and everything that repairs made of them.
+    pub(super) fn new(job: &'j Job<'m>) -> Result<Self, JobError> {
+        let mut build = Build {
+            job,
+            builder: NetworkBuilder::new(),
+            backgrounds: Vec::new(),
+            versions: Vec::new(),
+            version_at: Vec::new(),
+            classes: lift_classes(job),
+            pools: HashMap::new(),
+            draws: HashMap::new(),
+            pushed: HashMap::new(),
+            maxima: HashMap::new(),
+            observed: Vec::new(),
+            latest: HashMap::new(),
+            names: 0,
+        };
+        let machine = job.machine;
+        for background in &machine.file().background {
+            let states = background.states.iter().map(|s| s.id.as_str());
+            let shares = background.states.iter().map(|s| s.share).collect();
+            build.backgrounds.push(build.builder.add(&background.id, states, &[], shares)?);
+        }
+        for (part, model) in machine.file().parts.iter().zip(&machine.model.parts) {
+            // The description was checked: a part is raised by backgrounds and earlier parts.
+            let parents: Vec<VarId> = model
+                .parents
+                .iter()
+                .filter_map(|source| match source {
+                    Source::Background(b) => Some(build.backgrounds[b.index()]),
+                    Source::Part(p) => Some(build.versions[p.index()][0]),
+                    Source::Function(_) => None,
+                })
+                .collect();
+            let name = format!("part {}", part.id);
+            let var = build.builder.add(name, &model.state_names, &parents, model.table.clone())?;
+            build.versions.push(vec![var]);
+        }
+        for step in &job.steps {
+            build.note_versions();
+            if let Step::Repair(repair) = step {
+                build.repair(*repair)?;
+            }
+        }
+        build.note_versions();
+        Ok(build)
+    }
+
+    fn note_versions(&mut self) {
+        self.version_at.push(self.versions.iter().map(|v| v.len() - 1).collect());
+    }
+
+    /// The time after the last step.
+    pub(super) fn now(&self) -> usize {
+        self.version_at.len() - 1
+    }
+
+    /// Variable of a part at a time.
+    pub(super) fn version(&self, part: PartId, time: usize) -> VarId {
+        self.versions[part.index()][self.version_at[time][part.index()]]
+    }
+
+    pub(super) fn name(&mut self, what: &str) -> String {
+        self.names += 1;
+        format!("{what} #{}", self.names)
+    }
+
+    /// A new version of every part that a repair touches: sound with the repair's chance of taking,
+    /// else as it was.
+    fn repair(&mut self, repair: RepairId) -> Result<(), JobError> {
+        let machine = self.job.machine;
+        let cures = &machine.model.repairs[repair.index()].cures;
+        let takes = machine.file().repairs[repair.index()].takes;
+        for part in (0..self.versions.len()).map(PartId::new) {
+            let model = &machine.model.parts[part.index()];
+            let cured: Vec<bool> =
+                model.states.iter().map(|s| s.condition().is_some_and(|c| cures.contains(&c))).collect();
+            if !cured.contains(&true) {
+                continue;
+            }
+            let before = self.versions[part.index()][self.versions[part.index()].len() - 1];
+            let count = model.states.len();
+            let mut table = Vec::with_capacity(count * count);
+            for (state, cured) in cured.iter().enumerate() {
+                for next in 0..count {
+                    let stays = f64::from(u8::from(next == state));
+                    let sound = f64::from(u8::from(next == 0));
+                    table.push(if *cured { takes * sound + (1.0 - takes) * stays } else { stays });
+                }
+            }
+            let name = self.name(&format!("part {}", machine.file().parts[part.index()].id));
+            let var = self.builder.add(name, &model.state_names, &[before], table)?;
+            self.versions[part.index()].push(var);
+        }
+        Ok(())
+    }
+
+    fn parents_of(&mut self, observation: &Observation, time: usize) -> Result<Vec<VarId>, JobError> {
+        observation
+            .parents
+            .iter()
+            .map(|source| match source {
+                Source::Background(b) => Ok(self.backgrounds[b.index()]),
+                Source::Part(p) => Ok(self.version(*p, time)),
+                Source::Function(f) => self.pool(Pool::Function(*f), time),
+            })
+            .collect()
+    }
+
+    /// Leaves for everything that checks found and attempts did.
+    pub(super) fn findings(&mut self) -> Result<(), JobError> {
+        let job = self.job;
+        for (step, done) in job.steps.iter().enumerate() {
+            match done {
+                Step::Repair(_) => {}
+                Step::Check { check, finding, trust } => self.finding(step, *check, *finding, *trust)?,
+                Step::Attempt { bypasses, outcome } => {
+                    let leaf = self.outcome(bypasses, step)?;
+                    self.observed.push(Observed { leaf, state: *outcome as usize, step });
+                }
+            }
+        }
+        Ok(())
+    }
+
+    fn finding(&mut self, step: usize, check: CheckId, finding: Found, trust: f64) -> Result<(), JobError> {
+        let machine = self.job.machine;
+        let observation = &machine.model.checks[check.index()].observation;
+        let parents = self.parents_of(observation, step)?;
+        let (rows, state) = match finding {
+            Found::Result(r) => (self.result_rows(observation), r),
+            Found::Reading(span, _) => (reading_rows(observation, self.job.air, span), 0),
+        };
+        // Hearsay: the check's table mixed with one that says nothing (Pearl 1988).
+        let even = 1.0 / rows[0].len() as f64;
+        let states: Vec<String> = (0..rows[0].len()).map(|s| s.to_string()).collect();
+        let table = rows.iter().flatten().map(|p| trust * p + (1.0 - trust) * even).collect();
+        let name = self.name(&format!("step {}: {}", step + 1, machine.file().checks[check.index()].id));
+        let leaf = self.builder.add(name, states, &parents, table)?;
+        let observed = Observed { leaf, state, step };
+        match self.latest.get(&(check, parents.clone())) {
+            // Nothing has changed in between: the newer finding stands for both.
+            Some(place) => self.observed[*place] = observed,
+            None => {
+                self.latest.insert((check, parents), self.observed.len());
+                self.observed.push(observed);
+            }
+        }
+        Ok(())
+    }
+
+    /// By configuration of the parents: the chance of every result or band.
+    fn result_rows(&self, observation: &Observation) -> Vec<Vec<f64>> {
+        match &observation.kind {
+            ObservationKind::Table(rows) => rows.clone(),
+            ObservationKind::Reading(model) => {
+                let by_row: Vec<Vec<f64>> = model
+                    .laws(self.job.air)
+                    .iter()
+                    .map(|law| (0..=model.edges.len()).map(|band| law.mass(model.band(band))).collect())
+                    .collect();
+                model.row_of.iter().map(|r| by_row[*r].clone()).collect()
+            }
+        }
+    }
+
+    /// Leaves for every check that has not been made on the machine as it is, and the worst severity
+    /// that acts now.
+    pub(super) fn ahead(&mut self) -> Result<Ahead, JobError> {
+        let machine = self.job.machine;
+        let now = self.now();
+        let mut checks = Vec::new();
+        for (i, model) in machine.model.checks.iter().enumerate() {
+            let check = CheckId::new(i);
+            let parents = self.parents_of(&model.observation, now)?;
+            if self.latest.contains_key(&(check, parents.clone())) {
+                continue;
+            }
+            let rows = self.result_rows(&model.observation);
+            let authored = &machine.file().checks[i];
+            let name = self.name(&format!("next: {}", authored.id));
+            let states = authored.results.iter().map(|r| r.id.as_str());
+            checks.push((check, self.builder.add(name, states, &parents, rows.concat())?));
+        }
+        let all: Vec<usize> = (0..self.classes.len()).collect();
+        Ok(Ahead { checks, worst: self.worst(&all, now)? })
+    }
+}
+
+fn lift_classes(job: &Job) -> Vec<LiftClass> {
+    let model = &job.machine.model;
+    let mut used: Vec<BypassId> = Vec::new();
+    for step in &job.steps {
+        if let Step::Attempt { bypasses, .. } = step {
+            used.extend(bypasses);
+        }
+    }
+    used.sort_unstable();
+    used.dedup();
+    let mut classes: Vec<LiftClass> = Vec::new();
+    for condition in job.machine.condition_ids() {
+        let lifted_by: Vec<BypassId> =
+            used.iter().copied().filter(|b| model.bypasses[b.index()].lifts.contains(&condition)).collect();
+        match classes.iter_mut().find(|c| c.lifted_by == lifted_by) {
+            Some(class) => class.conditions.push(condition),
+            None => classes.push(LiftClass { conditions: vec![condition], lifted_by }),
+        }
+    }
+    classes
+}
+
+/// By configuration of the parents: the chance of the reading, scaled to at most 1, and the rest.
+/// Only ratios matter, and the scale keeps readings of fine gauges from looking impossible.
+fn reading_rows(observation: &Observation, air: f64, span: Span) -> Vec<Vec<f64>> {
+    let ObservationKind::Reading(model) = &observation.kind else { return vec![vec![1.0]] };
+    let by_row: Vec<f64> = model.laws(air).iter().map(|law| law.mass(span)).collect();
+    let largest = by_row.iter().copied().fold(f64::MIN_POSITIVE, f64::max);
+    model.row_of.iter().map(|r| by_row[*r] / largest).map(|p| vec![p, 1.0 - p]).collect()
+}

@@ -1,0 +1,200 @@
+//! Maxima over parts, as the machine changes under one's hands.
+//!
+//! A function of the machine and the worst severity of a class of conditions are the same thing: a
+//! noisy-MAX over parts, looked at again and again while repairs change some of the parts. Two
+//! things are needed of it.
+//!
+//! **It persists.** What a part pushes is drawn once: a coil that gave a weak spark gives a weak
+//! spark again, and a filter that did not stop the engine does not stop it at the next attempt.
+//!
+//! **It telescopes.** The value now is the maximum over all parts as they are. The value before a
+//! repair is the maximum of that and of what the touched parts pushed then; for a repaired part is
+//! either sound, and pushes nothing, or as it was, and pushes what it did. So the times before and
+//! after a repair differ by one small node, however many parts there are.
+
+use super::JobError;
+use super::build::{Build, OUTCOMES, SEVERITIES};
+use crate::machine::{BypassId, FunctionId, PartId};
+use crate::network::{NoisyParent, VarId, for_each_row};
+
+/// What is taken the maximum of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub(super) enum Pool {
+    /// A function of the machine.
+    Function(FunctionId),
+    /// The severity of a class of conditions, by its place.
+    Class(usize),
+}
+
+impl Build<'_, '_> {
+    /// The value of a pool before a step, or now (one past the last step).
+    pub(super) fn pool(&mut self, pool: Pool, time: usize) -> Result<VarId, JobError> {
+        let parts = self.pushing_parts(pool);
+        let at = |build: &Self, time: usize| -> Vec<VarId> {
+            parts.iter().map(|p| build.version(*p, time)).collect()
+        };
+        let vars = at(self, time);
+        if let Some(var) = self.pools.get(&(pool, vars.clone())) {
+            return Ok(*var);
+        }
+        let later = (time + 1..=self.now()).find(|t| at(self, *t) != vars);
+        let mut pushes = Vec::new();
+        match later {
+            None => {
+                for (part, var) in parts.iter().zip(&vars) {
+                    pushes.push(self.push(pool, *part, *var)?);
+                }
+            }
+            Some(later) => {
+                let after = self.pool(pool, later)?;
+                pushes.push(NoisyParent::fixed(after, &identity(self.levels(pool)), self.levels(pool)));
+                for ((part, var), then) in parts.iter().zip(&vars).zip(at(self, later)) {
+                    if *var != then {
+                        pushes.push(self.push(pool, *part, *var)?);
+                    }
+                }
+            }
+        }
+        let names = self.level_names(pool);
+        let levels: Vec<&str> = names.iter().map(String::as_str).collect();
+        let name = self.name(&format!("{pool:?}"));
+        let var = self.builder.noisy_max(&name, &levels, &pushes)?;
+        self.pools.insert((pool, vars), var);
+        Ok(var)
+    }
+
+    /// What a version of a part pushes to.
+    fn push(&mut self, pool: Pool, part: PartId, version: VarId) -> Result<NoisyParent, JobError> {
+        let rows = self.rows(pool, part);
+        let only_version = self.versions[part.index()].len() == 1;
+        let certain = rows.iter().all(|row| row.contains(&1.0));
+        if only_version || certain {
+            // No draw that a later version would have to share.
+            return Ok(NoisyParent { parent: version, levels: rows });
+        }
+        let count = self.levels(pool);
+        let draw = match self.draws.get(&(pool, part)) {
+            Some(var) => *var,
+            None => {
+                let name = self.name(&format!("draw of {pool:?}"));
+                let levels: Vec<String> = (0..count).map(|l| l.to_string()).collect();
+                let arrival = self.versions[part.index()][0];
+                let var = self.builder.add(name, levels, &[arrival], rows.concat())?;
+                self.draws.insert((pool, part), var);
+                var
+            }
+        };
+        let pushed = match self.pushed.get(&(pool, version)) {
+            Some(var) => *var,
+            None => {
+                let name = self.name(&format!("push of {pool:?}"));
+                let levels: Vec<String> = (0..count).map(|l| l.to_string()).collect();
+                // Sound pushes nothing; anything else is what it was when the job began.
+                let var = self.builder.deterministic(name, levels, &[version, draw], |row| {
+                    if row[0] == 0 { 0 } else { row[1] }
+                })?;
+                self.pushed.insert((pool, version), var);
+                var
+            }
+        };
+        Ok(NoisyParent::fixed(pushed, &identity(count), count))
+    }
+
+    /// By state of a part: the chance of every level that it pushes a pool to.
+    fn rows(&self, pool: Pool, part: PartId) -> Vec<Vec<f64>> {
+        let model = &self.job.machine.model;
+        let states = &model.parts[part.index()].states;
+        match pool {
+            Pool::Function(f) => {
+                let spoilers = &model.functions[f.index()].spoilers;
+                let own = spoilers.iter().find(|(p, _)| *p == part);
+                own.map_or_else(Vec::new, |(_, rows)| rows.clone())
+            }
+            Pool::Class(class) => states
+                .iter()
+                .map(|s| match s.condition() {
+                    Some(c) if s.acts() && self.classes[class].conditions.contains(&c) => {
+                        model.conditions[c.index()].severity.to_vec()
+                    }
+                    _ => vec![1.0, 0.0, 0.0, 0.0],
+                })
+                .collect(),
+        }
+    }
+
+    /// Parts that can push a pool.
+    fn pushing_parts(&self, pool: Pool) -> Vec<PartId> {
+        let model = &self.job.machine.model;
+        match pool {
+            Pool::Function(f) => model.functions[f.index()].spoilers.iter().map(|(p, _)| *p).collect(),
+            Pool::Class(class) => {
+                let conditions = &self.classes[class].conditions;
+                let mut parts: Vec<PartId> =
+                    conditions.iter().map(|c| self.job.machine.part_of(*c)).collect();
+                parts.sort_unstable();
+                parts.dedup();
+                parts
+            }
+        }
+    }
+
+    fn levels(&self, pool: Pool) -> usize {
+        match pool {
+            Pool::Function(f) => self.job.machine.model.functions[f.index()].level_names.len(),
+            Pool::Class(_) => SEVERITIES.len(),
+        }
+    }
+
+    fn level_names(&self, pool: Pool) -> Vec<String> {
+        match pool {
+            Pool::Function(f) => self.job.machine.model.functions[f.index()].level_names.clone(),
+            Pool::Class(_) => SEVERITIES.map(str::to_owned).to_vec(),
+        }
+    }
+
+    /// The worst severity among some classes at a time.
+    pub(super) fn worst(&mut self, classes: &[usize], time: usize) -> Result<VarId, JobError> {
+        let of = classes.iter().map(|c| self.pool(Pool::Class(*c), time)).collect::<Result<Vec<_>, _>>()?;
+        if let [only] = of.as_slice() {
+            return Ok(*only);
+        }
+        if let Some(var) = self.maxima.get(&of) {
+            return Ok(*var);
+        }
+        let count = SEVERITIES.len();
+        let parents: Vec<NoisyParent> =
+            of.iter().map(|v| NoisyParent::fixed(*v, &identity(count), count)).collect();
+        let name = self.name("worst of all that act");
+        let var = self.builder.noisy_max(&name, &SEVERITIES, &parents)?;
+        self.maxima.insert(of, var);
+        Ok(var)
+    }
+
+    /// A leaf for the outcome of an attempt before a step.
+    pub(super) fn outcome(&mut self, bypasses: &[BypassId], time: usize) -> Result<VarId, JobError> {
+        let model = &self.job.machine.model;
+        let lifted = |class: &usize| self.classes[*class].lifted_by.iter().any(|b| bypasses.contains(b));
+        let (held, acting): (Vec<usize>, Vec<usize>) = (0..self.classes.len()).partition(lifted);
+        // With several bypasses at once, the first that has a law of its own speaks for all.
+        let lift_law = bypasses.iter().find_map(|b| model.bypasses[b.index()].law);
+        let attempt_law = model.attempt_law;
+        let mut parents = vec![self.worst(&acting, time)?];
+        if lift_law.is_some() {
+            parents.push(self.worst(&held, time)?);
+        }
+        let mut table = Vec::new();
+        for_each_row(&vec![SEVERITIES.len(); parents.len()], |row| {
+            let law = match (row, &lift_law) {
+                ([0, lifted], Some(law)) => law[*lifted],
+                _ => attempt_law[row[0]],
+            };
+            table.extend(law);
+        });
+        let name = self.name(&format!("step {}: attempt", time + 1));
+        Ok(self.builder.add(name, OUTCOMES, &parents, table)?)
+    }
+}
+
+fn identity(count: usize) -> Vec<usize> {
+    (0..count).collect()
+}
