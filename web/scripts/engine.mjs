@@ -1,0 +1,111 @@
+// The engine: Rust -> WebAssembly -> bindings for the page -> optimised. The result is in
+// web/src/engine, which git ignores.
+
+import { createHash } from 'node:crypto';
+import { cpSync, existsSync, mkdirSync, readFileSync, renameSync, rmSync, statSync, writeFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import { dirname, join } from 'node:path';
+import { brotliCompressSync, constants, gzipSync } from 'node:zlib';
+import { ask, run, step, Stop } from './steps.mjs';
+import { needPackages, needRust, ROOT, WASM_TARGET, WEB } from './toolchain.mjs';
+
+const ENGINE = join(WEB, 'src', 'engine');
+const STAMP = join(ENGINE, 'stamp.txt');
+const MODULE = 'halfsplit_wasm';
+
+// What rustc uses on this target. wasm-opt refuses an instruction that it was not told about.
+const FEATURES = [
+  'bulk-memory',
+  'bulk-memory-opt',
+  'call-indirect-overlong',
+  'multivalue',
+  'mutable-globals',
+  'nontrapping-float-to-int',
+  'reference-types',
+  'sign-ext',
+];
+const OPTIMISE = ['-O3', '--strip-debug', '--strip-producers', '--strip-target-features', ...FEATURES.map((name) => `--enable-${name}`)];
+
+/** Compile the crate; cargo does nothing if nothing has changed. Returns the path of the module. */
+async function compile() {
+  const args = ['build', '-p', 'halfsplit-wasm', '--profile', 'wasm', '--target', WASM_TARGET];
+  // Cargo says where it put the file: the target folder is the user's to choose.
+  const messages = await run('cargo', [...args, '--message-format', 'json-render-diagnostics'], {
+    cwd: ROOT,
+    quiet: true,
+  });
+  const files = messages
+    .split('\n')
+    .filter((line) => line.startsWith('{'))
+    .map((line) => JSON.parse(line))
+    .filter((message) => message.reason === 'compiler-artifact')
+    .flatMap((message) => message.filenames);
+  const file = files.find((name) => name.endsWith(`${MODULE}.wasm`));
+  if (file === undefined) throw new Stop(`cargo built halfsplit-wasm, but no ${MODULE}.wasm came out of it.`);
+  return file;
+}
+
+/** wasm-opt of the npm package binaryen: a script that Node runs on every system. */
+function optimiser() {
+  try {
+    const description = createRequire(join(WEB, 'package.json')).resolve('binaryen/package.json');
+    return { path: join(dirname(description), 'bin', 'wasm-opt'), version: JSON.parse(readFileSync(description, 'utf8')).version };
+  } catch {
+    throw new Stop('The npm package `binaryen` is missing: it must be among the devDependencies in web/package.json.');
+  }
+}
+
+/** Sizes as a visitor's browser downloads them. @param {string} path */
+function sizes(path) {
+  const bytes = readFileSync(path);
+  const brotli = brotliCompressSync(bytes, {
+    params: { [constants.BROTLI_PARAM_SIZE_HINT]: bytes.length, [constants.BROTLI_PARAM_QUALITY]: 11 },
+  });
+  return [bytes.length, gzipSync(bytes, { level: 9 }).length, brotli.length];
+}
+
+function printSizes() {
+  const files = [`${MODULE}_bg.wasm`, `${MODULE}.js`];
+  console.log(`   ${'bytes'.padEnd(26)}${['raw', 'gzip', 'brotli'].map((s) => s.padStart(10)).join('')}`);
+  for (const file of files) {
+    const row = sizes(join(ENGINE, file)).map((n) => String(n).padStart(10)).join('');
+    console.log(`   ${file.padEnd(26)}${row}`);
+  }
+}
+
+/** Build the engine into web/src/engine, unless what is there is of the same make. */
+export async function buildEngine() {
+  const tools = await needRust();
+  await needPackages(WEB);
+  await step('Building the engine', async () => {
+    const compiled = await compile();
+    const bindgen = join(tools, 'wasm-bindgen');
+    const optimise = optimiser();
+
+    const stamp = createHash('sha256')
+      .update(readFileSync(compiled))
+      .update(JSON.stringify([ask(bindgen, ['--version']), optimise.version, OPTIMISE]))
+      .digest('hex');
+    const fresh = existsSync(STAMP) && readFileSync(STAMP, 'utf8').trim() === stamp;
+    if (fresh) {
+      console.log('   nothing has changed');
+      return printSizes();
+    }
+
+    // Beside the compiled file first: a page that is being served never sees half an engine.
+    const work = join(dirname(compiled), 'engine');
+    rmSync(work, { recursive: true, force: true });
+    mkdirSync(work, { recursive: true });
+    await run(bindgen, [compiled, '--target', 'web', '--out-dir', work]);
+    const module = join(work, `${MODULE}_bg.wasm`);
+    const before = statSync(module).size;
+    await run(process.execPath, [optimise.path, module, ...OPTIMISE, '-o', `${module}.new`]);
+    renameSync(`${module}.new`, module);
+    console.log(`   wasm-opt: ${before} bytes to ${statSync(module).size}`);
+
+    rmSync(STAMP, { force: true });
+    cpSync(work, ENGINE, { recursive: true });
+    writeFileSync(STAMP, `${stamp}\n`);
+    printSizes();
+  });
+}

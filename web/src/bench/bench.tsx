@@ -1,0 +1,64 @@
+import { stepText } from "../catalogue.ts";
+import { assessment, machine, pending, reassess, stepsOf, trouble } from "../store/answers.ts";
+import { job } from "../store/bench.ts";
+import { useFollow } from "../ui/follow.ts";
+import { JumpBar } from "../ui/jump-bar.tsx";
+import { TroubleNote } from "../ui/trouble-note.tsx";
+import { words } from "../words.ts";
+import { CausesBoard } from "./causes-board.tsx";
+import { Closing } from "./closing.tsx";
+import { currentStep } from "./current-step.ts";
+import { FoundList } from "./found-list.tsx";
+import { OtherSteps } from "./other-steps.tsx";
+import { Standing } from "./standing.tsx";
+import { StepTag } from "./step-tag.tsx";
+
+/** The bench: what to do on one side, what is known on the other. */
+export function Bench() {
+  const description = machine.value;
+  const answer = assessment.value;
+  const step = description && answer ? currentStep(description, answer) : undefined;
+  const standing = answer?.standing ?? "";
+  const place = `${stepsOf(job.value).length} ${step ? stepText(step.key) : standing}`;
+  useFollow(place);
+  const name = step?.advice?.name ?? step?.card?.name;
+  return (
+    <>
+      <main class="bench" aria-busy={pending.value}>
+        <div class="to-do">
+          {!trouble.value && <Standing answer={answer} step={name} />}
+          <JobTrouble />
+          {description && answer?.standing === "running" && (
+            <Closing machine={description} answer={answer} />
+          )}
+          {step && <StepTag step={step} place={place} />}
+          {description && answer && (
+            <OtherSteps machine={description} answer={answer} current={step?.key} />
+          )}
+        </div>
+        <div class="known">
+          {description && answer && <CausesBoard machine={description} answer={answer} />}
+          <FoundList machine={description} answer={answer} />
+        </div>
+      </main>
+      <JumpBar />
+    </>
+  );
+}
+
+/** Why there is no answer for the job as it stands. */
+function JobTrouble() {
+  const found = trouble.value;
+  if (found === null) return null;
+  if (found.kind !== "crash") {
+    const title = found.kind === "impossible" ? words.trouble.impossible : words.trouble.job;
+    return <TroubleNote trouble={found} title={title} hint={words.trouble.jobHint} />;
+  }
+  return (
+    <TroubleNote trouble={found}>
+      <button type="button" class="act" onClick={() => void reassess()}>
+        {words.trouble.again}
+      </button>
+    </TroubleNote>
+  );
+}

@@ -1,0 +1,50 @@
+import type { CauseOdds } from "../engine/halfsplit_wasm.js";
+import { moved } from "../odds.ts";
+import { words } from "../words.ts";
+
+/** A cause as the board shows it: at present, or looking back once the engine runs. */
+export interface CauseView {
+  readonly cause: CauseOdds;
+  readonly reason: number;
+  readonly present: number;
+  /** `reason` before the last step; none where there is nothing to compare with. */
+  readonly before: number | undefined;
+}
+
+/** Chances below this are told to a screen reader only. */
+const WORTH_SHOWING = 0.05;
+
+interface Props {
+  readonly view: CauseView;
+}
+
+/** One cause: name, chance in words and percent, and the chalk stroke for it. */
+export function CauseLine({ view: { cause, reason, present, before } }: Props) {
+  const also = Math.max(0, present - reason);
+  const shift = before !== undefined && moved(before, reason);
+  return (
+    <li class="cause" data-cause={`${cause.part}/${cause.condition}`}>
+      <p class="cause-name">
+        {cause.name}
+        {cause.repaired && <span class="cause-repaired"> {words.causes.repaired}</span>}
+      </p>
+      <p class="cause-percent">
+        <b>{words.percent(reason)}</b>
+      </p>
+      <div class="stroke" aria-hidden="true">
+        <span class="stroke-reason" style={{ inlineSize: `${reason * 100}%` }} />
+        <span class="stroke-there" style={{ inlineSize: `${also * 100}%` }} />
+        {shift && <span class="stroke-before" style={{ insetInlineStart: `${before * 100}%` }} />}
+      </div>
+      <p class="cause-more">
+        <span class="cause-odds">{words.odds(reason)}</span>
+        {shift && (
+          <span class={reason > before ? "up" : "down"}>{words.causes.wasShort(before)}</span>
+        )}
+        <span class={also >= WORTH_SHOWING ? undefined : "unseen"}>
+          {words.causes.alsoThere(also)}
+        </span>
+      </p>
+    </li>
+  );
+}

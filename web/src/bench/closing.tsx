@@ -1,0 +1,111 @@
+import type { Assessment, CauseOdds, MachineFile } from "../engine/halfsplit_wasm.js";
+import { stepsOf } from "../store/answers.ts";
+import { job } from "../store/bench.ts";
+import { Tag } from "../ui/tag.tsx";
+import { words } from "../words.ts";
+
+/** From here on a cause is called the reason. */
+const SETTLED = 0.7;
+/** From here on a condition is called there. */
+const THERE = 0.5;
+/** Causes less likely than this are not worth naming when none is settled. */
+const WORTH_NAMING = 0.1;
+
+interface Props {
+  readonly machine: MachineFile;
+  readonly answer: Assessment;
+}
+
+/** The job's last tag: the reason, what else was there, what it took, what to see to. */
+export function Closing({ machine, answer }: Props) {
+  const likely = answer.causes
+    .filter((c) => c.p_was_cause >= WORTH_NAMING)
+    .toSorted((a, b) => b.p_was_cause - a.p_was_cause);
+  const settled = likely.filter((c) => c.p_was_cause >= SETTLED);
+  const there = answer.causes.filter(
+    (c) => c.p_was_present >= THERE && c.p_was_present - c.p_was_cause >= THERE,
+  );
+  const { minutes, parts_cost, cost } = answer.spent;
+  return (
+    <section class="step closing" aria-labelledby="closing-title" data-testid="closing">
+      <Tag>
+        <h2 class="step-name" id="closing-title" tabIndex={-1}>
+          {words.closing.title}
+        </h2>
+        <Reason settled={settled} likely={likely} />
+        {there.length > 0 && (
+          <>
+            <h3>{words.closing.there}</h3>
+            <ul class="closing-list">
+              {there.map((c) => (
+                <li key={`${c.part}/${c.condition}`}>
+                  {c.name} <span class="quiet">{stateOf(c)}</span>
+                </li>
+              ))}
+            </ul>
+          </>
+        )}
+        <h3>{words.closing.took}</h3>
+        <p>{words.closing.tookText(minutes, parts_cost, cost)}</p>
+        <Reminders machine={machine} />
+      </Tag>
+    </section>
+  );
+}
+
+const stateOf = (cause: CauseOdds): string =>
+  cause.repaired && cause.p_present < THERE ? words.closing.mended : words.closing.still;
+
+interface ReasonProps {
+  readonly settled: readonly CauseOdds[];
+  readonly likely: readonly CauseOdds[];
+}
+
+function Reason({ settled, likely }: ReasonProps) {
+  if (settled.length > 0) {
+    return (
+      <>
+        {settled.map((c) => (
+          <p key={`${c.part}/${c.condition}`} class="closing-reason">
+            {words.closing.reason(c.name)}{" "}
+            <span class="quiet">{words.oddsAndPercent(c.p_was_cause)}</span>
+          </p>
+        ))}
+      </>
+    );
+  }
+  if (likely.length === 0) return <p class="closing-reason">{words.closing.noReason}</p>;
+  return (
+    <>
+      <p class="closing-reason">{words.closing.reasonOpen}</p>
+      <ul class="closing-list">
+        {likely.map((c) => (
+          <li key={`${c.part}/${c.condition}`}>
+            {c.name} <span class="quiet">{words.oddsAndPercent(c.p_was_cause)}</span>
+          </li>
+        ))}
+      </ul>
+    </>
+  );
+}
+
+/** What the repairs leave behind, and that nothing stays bypassed. */
+function Reminders({ machine }: { readonly machine: MachineFile }) {
+  const steps = stepsOf(job.value);
+  const repairs = new Set(steps.flatMap((s) => (s.do === "repair" ? [s.repair] : [])));
+  const bypasses = new Set(steps.flatMap((s) => (s.do === "attempt" ? (s.bypass ?? []) : [])));
+  const texts = machine.repairs.flatMap((r) => (repairs.has(r.id) && r.leaves ? [r.leaves] : []));
+  const names = machine.bypasses.flatMap((b) => (bypasses.has(b.id) ? [b.name] : []));
+  if (names.length > 0) texts.push(words.closing.bypassed(names.join(", ")));
+  if (texts.length === 0) return null;
+  return (
+    <>
+      <h3>{words.closing.reminders}</h3>
+      <ul class="closing-list">
+        {texts.map((text) => (
+          <li key={text}>{text}</li>
+        ))}
+      </ul>
+    </>
+  );
+}

@@ -1,0 +1,51 @@
+/** Which step is in view: the one the user chose, or else the advised one. */
+import { ATTEMPT, keyOf, sameStep, stepCard, type StepCard, type StepKey } from "../catalogue.ts";
+import type { Assessment, MachineFile, StepAdvice } from "../engine/halfsplit_wasm.js";
+import { stepsOf } from "../store/answers.ts";
+import { chosen, job } from "../store/bench.ts";
+import { words } from "../words.ts";
+
+export interface CurrentStep {
+  readonly key: StepKey;
+  readonly advised: StepAdvice | undefined;
+  /** None where the step stands outside the advice. */
+  readonly advice: StepAdvice | undefined;
+  /** None for handing over. */
+  readonly card: StepCard | undefined;
+  readonly why: string;
+}
+
+/** The step in view; none when the engine runs and nothing was chosen. */
+export function currentStep(machine: MachineFile, answer: Assessment): CurrentStep | undefined {
+  const advised = answer.next ?? undefined;
+  const key = keyInView(machine, answer) ?? advised;
+  if (key === undefined) return undefined;
+  const advice = answer.ranking.find((step) => sameStep(step, key));
+  return {
+    key,
+    advised,
+    advice,
+    card: stepCard(machine, key),
+    why: whyOf(key, advice, answer),
+  };
+}
+
+/** What the user chose; or, straight after a repair, the try that shows whether it took. */
+function keyInView(machine: MachineFile, answer: Assessment): StepKey | undefined {
+  const wanted = chosen.value;
+  if (wanted) return wanted.kind === "hand-over" || stepCard(machine, wanted) ? wanted : undefined;
+  const canTry = answer.ranking.some((step) => sameStep(step, ATTEMPT));
+  return afterRepair() && canTry ? ATTEMPT : undefined;
+}
+
+function afterRepair(): boolean {
+  const last = stepsOf(job.value).at(-1);
+  return last !== undefined && keyOf(last).kind === "repair";
+}
+
+function whyOf(key: StepKey, advice: StepAdvice | undefined, answer: Assessment): string {
+  if (afterRepair() && sameStep(key, ATTEMPT)) return words.step.afterRepair;
+  if (advice) return advice.why;
+  const not = answer.not_now.find((step) => sameStep(step, key));
+  return not ? words.step.notAdvised(not.why) : "";
+}

@@ -1,0 +1,126 @@
+import { useState } from "preact/hooks";
+import { recordLine, recordText, usuallyKnown } from "../catalogue.ts";
+import type { Abnormal, Assessment, MachineFile, StepRecord } from "../engine/halfsplit_wasm.js";
+import { redo, stepsOf, undo } from "../store/answers.ts";
+import { future, job, past } from "../store/bench.ts";
+import { words } from "../words.ts";
+import { FoundEdit } from "./found-edit.tsx";
+
+interface Props {
+  readonly machine: MachineFile | null;
+  readonly answer: Assessment | null;
+}
+
+/** Everything done so far, in order; every line can be corrected or taken out. */
+export function FoundList({ machine, answer }: Props) {
+  const [editing, setEditing] = useState<number | null>(null);
+  const steps = stepsOf(job.value);
+  return (
+    <section
+      class="found"
+      id="found"
+      tabIndex={-1}
+      aria-labelledby="found-title"
+      data-testid="findings"
+    >
+      <div class="found-top">
+        <h2 id="found-title">{words.found.title}</h2>
+        <UndoRedo />
+      </div>
+      {steps.length === 0 && <p class="quiet">{words.found.none}</p>}
+      <ol class="sheet">
+        {steps.map((step, i) => (
+          <FoundLine
+            key={`${i} ${recordLine(machine, step)}`}
+            machine={machine}
+            step={step}
+            place={i}
+            abnormal={answer?.abnormal.find((a) => a.step === i)}
+            editing={editing === i}
+            onEdit={(open) => setEditing(open ? i : null)}
+          />
+        ))}
+      </ol>
+    </section>
+  );
+}
+
+/** Back and forward by one change. */
+export function UndoRedo() {
+  const back = past.value.at(-1);
+  const forth = future.value.at(-1);
+  return (
+    <div class="undo-redo">
+      <button
+        type="button"
+        class="steel"
+        disabled={!back}
+        title={back && words.found.undoWhat(back.what)}
+        onClick={() => void undo()}
+      >
+        {words.found.undo}
+      </button>
+      <button
+        type="button"
+        class="steel"
+        disabled={!forth}
+        title={forth && words.found.redoWhat(forth.what)}
+        onClick={() => void redo()}
+      >
+        {words.found.redo}
+      </button>
+    </div>
+  );
+}
+
+interface LineProps {
+  readonly machine: MachineFile | null;
+  readonly step: StepRecord;
+  readonly place: number;
+  readonly abnormal: Abnormal | undefined;
+  readonly editing: boolean;
+  readonly onEdit: (open: boolean) => void;
+}
+
+/** How a finding is known, where that is not what one would expect. */
+function unusualKnown(machine: MachineFile | null, step: StepRecord): string | undefined {
+  if (step.do !== "check" || step.known === undefined) return undefined;
+  const kind = machine?.checks.find((c) => c.id === step.check)?.kind;
+  return kind && usuallyKnown(kind) === step.known ? undefined : words.known[step.known];
+}
+
+function FoundLine({ machine, step, place, abnormal, editing, onEdit }: LineProps) {
+  const { did, got } = recordText(machine, step);
+  const known = unusualKnown(machine, step);
+  return (
+    <li class="sheet-line">
+      <div class="sheet-text">
+        <p>
+          <span class="did">{did}</span> <span class="got">{got}</span>
+          {known && <span class="how-known">{known.toLocaleLowerCase()}</span>}
+        </p>
+        {abnormal && (
+          <ul class="verdicts">
+            {abnormal.speaks_for.map((v) => (
+              <li key={`${v.part}/${v.condition}`} data-verdict={v.standing}>
+                {words.found.speaks(v.name, words.verdicts[v.standing])}
+              </li>
+            ))}
+          </ul>
+        )}
+      </div>
+      <button
+        type="button"
+        class="plain"
+        aria-expanded={editing}
+        aria-label={words.found.changeWhat(`${did}: ${got}`)}
+        onClick={() => onEdit(!editing)}
+      >
+        {words.found.change}
+      </button>
+      {editing && (
+        <FoundEdit machine={machine} step={step} place={place} onClose={() => onEdit(false)} />
+      )}
+    </li>
+  );
+}

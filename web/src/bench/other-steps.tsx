@@ -1,0 +1,123 @@
+import { useEffect, useId, useRef, useState } from "preact/hooks";
+import { everyStep, sameStep, type StepCard, type StepKey } from "../catalogue.ts";
+import type { Assessment, MachineFile } from "../engine/halfsplit_wasm.js";
+import { chosen } from "../store/bench.ts";
+import { words } from "../words.ts";
+
+/** How many of the ranking are one tap away. */
+const SHOWN = 4;
+
+interface Props {
+  readonly machine: MachineFile;
+  readonly answer: Assessment;
+  /** The step in view, which needs no second door. */
+  readonly current: StepKey | undefined;
+}
+
+/** The next best steps, and the way to every other one. */
+export function OtherSteps({ machine, answer, current }: Props) {
+  const [open, setOpen] = useState(false);
+  const good = answer.ranking
+    .filter((step) => current === undefined || !sameStep(step, current))
+    .slice(0, SHOWN);
+  const choose = (key: StepKey): void => {
+    chosen.value = { kind: key.kind, id: key.id };
+    setOpen(false);
+  };
+  return (
+    <section class="others" id="other" tabIndex={-1} aria-label={words.others.title}>
+      {good.length > 0 && <h2>{words.others.title}</h2>}
+      <ul class="pegs">
+        {good.map((step) => (
+          <li key={`${step.kind}:${step.id}`}>
+            <button type="button" class="peg" onClick={() => choose(step)}>
+              <span class="peg-name">{step.name}</span>
+              <span class="peg-fact">
+                {step.minutes > 0 ? words.minutes(step.minutes) : words.kinds[step.kind]}
+                {step.cost > 0 && `, ${words.step.price(step.cost)}`}
+              </span>
+            </button>
+          </li>
+        ))}
+      </ul>
+      <button type="button" class="plain" aria-expanded={open} onClick={() => setOpen(!open)}>
+        {words.others.something}
+      </button>
+      {open && <EveryStep machine={machine} answer={answer} onChoose={choose} />}
+    </section>
+  );
+}
+
+interface EveryProps {
+  readonly machine: MachineFile;
+  readonly answer: Assessment;
+  readonly onChoose: (key: StepKey) => void;
+}
+
+const GROUPS = ["attempt", "bypass", "check", "repair"] as const;
+
+/** Everything the machine knows, what is not advised included, with the reason. */
+function EveryStep({ machine, answer, onChoose }: EveryProps) {
+  const id = useId();
+  const [text, setText] = useState("");
+  const field = useRef<HTMLInputElement>(null);
+  useEffect(() => field.current?.focus(), []);
+  const sought = text.trim().toLocaleLowerCase();
+  const found = everyStep(machine).filter(
+    ({ name, how }) => `${name} ${how}`.toLocaleLowerCase().includes(sought),
+  );
+  return (
+    <div class="every">
+      <label class="field" for={id}>
+        <span>{words.others.search}</span>
+        <input
+          id={id}
+          ref={field}
+          type="search"
+          value={text}
+          autocomplete="off"
+          onInput={(event) => setText(event.currentTarget.value)}
+        />
+      </label>
+      {found.length === 0 && <p role="status">{words.others.nothing}</p>}
+      {GROUPS.map((kind) => (
+        <EveryGroup
+          key={kind}
+          title={words.others.groups[kind]}
+          cards={found.filter((card) => card.kind === kind)}
+          answer={answer}
+          onChoose={onChoose}
+        />
+      ))}
+    </div>
+  );
+}
+
+interface GroupProps {
+  readonly title: string;
+  readonly cards: readonly StepCard[];
+  readonly answer: Assessment;
+  readonly onChoose: (key: StepKey) => void;
+}
+
+function EveryGroup({ title, cards, answer, onChoose }: GroupProps) {
+  if (cards.length === 0) return null;
+  return (
+    <div>
+      <h3>{title}</h3>
+      <ul class="pegs">
+        {cards.map((card) => {
+          const not = answer.not_now.find((step) => sameStep(step, card));
+          return (
+            <li key={card.id}>
+              <button type="button" class="peg" onClick={() => onChoose(card)}>
+                <span class="peg-name">{card.name}</span>
+                <span class="peg-fact">{not ? not.why : `${card.sort}, ${words.minutes(card.minutes)}`}</span>
+              </button>
+            </li>
+          );
+        })}
+      </ul>
+    </div>
+  );
+}

@@ -1,0 +1,115 @@
+import { useState } from "preact/hooks";
+import { readingOf, recordOf, stepText, type StepCard } from "../catalogue.ts";
+import type { StepAdvice, StepRecord } from "../engine/halfsplit_wasm.js";
+import { readingFrom } from "../reading-draft.ts";
+import { pending, record } from "../store/answers.ts";
+import { draft, EMPTY_READING, type StepDraft } from "../store/bench.ts";
+import { KnownChoice } from "../ui/known-choice.tsx";
+import { ReadingFields } from "../ui/reading-fields.tsx";
+import { TroubleNote } from "../ui/trouble-note.tsx";
+import type { Trouble } from "../trouble.ts";
+import { words } from "../words.ts";
+import { outlookText, ResultStubs } from "./result-stubs.tsx";
+
+interface Props {
+  readonly card: StepCard;
+  readonly advice: StepAdvice | undefined;
+}
+
+/** Where the result of the step in view is entered. */
+export function StepEntry({ card, advice }: Props) {
+  const [trouble, setTrouble] = useState<Trouble | null>(null);
+  const step = stepText(card);
+  const entered: StepDraft =
+    draft.value.step === step ? draft.value : { step, known: null, reading: EMPTY_READING };
+  const known = entered.known ?? card.knownAs;
+  const enter = (part: Partial<StepDraft>): void => {
+    draft.value = { ...entered, ...part };
+  };
+  const submit = (made: StepRecord): void => {
+    setTrouble(null);
+    void record(made).then(setTrouble);
+  };
+  const submitReading = (event: Event): void => {
+    event.preventDefault();
+    if (card.reading === undefined) return;
+    const reading = readingFrom(entered.reading, card.reading.unit);
+    if (typeof reading === "string") setTrouble({ kind: "entry", message: reading });
+    else submit(readingOf(card, reading, known));
+  };
+
+  const outlooks = advice?.results ?? [];
+  const busy = pending.value;
+  return (
+    <div class="entry" id="result" tabIndex={-1}>
+      {card.knownAs !== undefined && known !== undefined && (
+        <KnownChoice value={known} onChange={(value) => enter({ known: value })} />
+      )}
+      {card.reading && (
+        <form class="reading" onSubmit={submitReading} noValidate>
+          <p class="stubs-title">{words.reading.title}</p>
+          <ReadingFields
+            gauge={card.reading}
+            draft={entered.reading}
+            onChange={(reading) => enter({ reading })}
+          />
+          <button type="submit" class="act" disabled={busy}>
+            {words.reading.record}
+          </button>
+        </form>
+      )}
+      {trouble && <TroubleNote trouble={trouble} />}
+      {card.kind === "repair" ? (
+        <RepairDone card={card} advice={advice} busy={busy} onDone={submit} />
+      ) : (
+        <ResultStubs
+          title={entryTitle(card)}
+          results={card.results}
+          outlooks={outlooks}
+          disabled={busy}
+          onChoose={(result) => submit(recordOf(card, result, known))}
+        />
+      )}
+    </div>
+  );
+}
+
+function entryTitle(card: StepCard): string {
+  if (card.reading) return words.reading.bands;
+  return card.kind === "check" ? words.step.whatCameOut : words.step.whatHappened;
+}
+
+interface RepairProps extends Props {
+  readonly busy: boolean;
+  readonly onDone: (made: StepRecord) => void;
+}
+
+/** A repair has one result. What the engine says to it comes with the try that follows. */
+function RepairDone({ card, advice, busy, onDone }: RepairProps) {
+  const outlooks = advice?.results ?? [];
+  return (
+    <div class="repair-done">
+      {outlooks.length > 0 && (
+        <div>
+          <p class="stubs-title">{words.step.wouldLead}</p>
+          <ul class="outlooks">
+            {outlooks.map((outlook) => (
+              <li key={outlook.id}>
+                <strong>{outlook.name}</strong> {outlookText(outlook)}
+              </li>
+            ))}
+          </ul>
+        </div>
+      )}
+      <button
+        type="button"
+        class="act act-large"
+        disabled={busy}
+        onClick={() => onDone(recordOf(card, "", undefined))}
+      >
+        {words.step.done}
+      </button>
+      <p class="quiet">{words.step.doneHint}</p>
+    </div>
+  );
+}

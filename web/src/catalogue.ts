@@ -1,0 +1,215 @@
+/** A machine's steps in one form, whatever their kind, and the names of what was recorded. */
+import type {
+  Check,
+  CheckKind,
+  Known,
+  MachineFile,
+  Outcome,
+  ReadingFile,
+  ReadingRecord,
+  Setup,
+  StepKind,
+  StepRecord,
+} from "./engine/halfsplit_wasm.js";
+import { words } from "./words.ts";
+
+/** Which step. */
+export interface StepKey {
+  readonly kind: StepKind;
+  readonly id: string;
+}
+
+/** What can come out of a step. */
+export interface StepResult {
+  readonly id: string;
+  readonly name: string;
+  readonly hint?: string;
+}
+
+/** All that is authored about a step. */
+export interface StepCard extends StepKey {
+  readonly name: string;
+  readonly sort: string;
+  readonly how: string;
+  readonly note: string;
+  readonly minutes: number;
+  readonly tools: readonly string[];
+  readonly setups: readonly Setup[];
+  /** Texts, those of the set-up first. */
+  readonly cautions: readonly string[];
+  readonly results: readonly StepResult[];
+  readonly reading: ReadingFile | undefined;
+  /** How a finding is known unless said otherwise; none where that is no question. */
+  readonly knownAs: Known | undefined;
+}
+
+export const OUTCOMES: readonly Outcome[] = ["runs", "dies", "tries", "nothing"];
+export const KNOWN: readonly Known[] = ["seen", "told", "unsure"];
+/** Ids that the engine gives to steps which stand once only. */
+export const ATTEMPT: StepKey = { kind: "attempt", id: "attempt" };
+
+export const sameStep = (a: StepKey, b: StepKey): boolean => a.kind === b.kind && a.id === b.id;
+export const stepText = (step: StepKey): string => `${step.kind}:${step.id}`;
+
+const outcomes: readonly StepResult[] = OUTCOMES.map((id) => ({
+  id,
+  name: words.outcomes[id],
+  hint: words.outcomeHints[id],
+}));
+
+export const usuallyKnown = (kind: CheckKind): Known => (kind === "asked" ? "told" : "seen");
+
+interface Needs {
+  readonly tools?: string[];
+  readonly setups?: string[];
+  readonly cautions?: string[];
+}
+
+function needs(machine: MachineFile, step: Needs) {
+  const setups = (step.setups ?? []).flatMap((id) => machine.setups.find((s) => s.id === id) ?? []);
+  const cautionIds = new Set([...setups.flatMap((s) => s.cautions ?? []), ...(step.cautions ?? [])]);
+  return {
+    tools: (step.tools ?? []).map((id) => machine.tools.find((t) => t.id === id)?.name ?? id),
+    setups,
+    cautions: [...cautionIds].map((id) => machine.cautions.find((c) => c.id === id)?.text ?? id),
+  };
+}
+
+/** A step of a machine by its key; none if the machine has no such step. */
+export function stepCard(machine: MachineFile, { kind, id }: StepKey): StepCard | undefined {
+  const plain = { kind, id, note: "", reading: undefined, knownAs: undefined };
+  switch (kind) {
+    case "check": {
+      const check = machine.checks.find((c) => c.id === id);
+      return check && checkCard(machine, check);
+    }
+    case "attempt": {
+      const { how, minutes } = machine.attempt;
+      const name = words.step.attempt;
+      const sort = words.kinds.attempt;
+      return { ...plain, name, sort, how, minutes, results: outcomes, ...needs(machine, machine.attempt) };
+    }
+    case "bypass": {
+      const bypass = machine.bypasses.find((b) => b.id === id);
+      if (bypass === undefined) return undefined;
+      const { name, how, minutes, note = "" } = bypass;
+      const sort = words.kinds.bypass;
+      return { ...plain, name, sort, how, note, minutes, results: outcomes, ...needs(machine, bypass) };
+    }
+    case "repair": {
+      const repair = machine.repairs.find((r) => r.id === id);
+      if (repair === undefined) return undefined;
+      const { name, how, minutes } = repair;
+      const sort = words.kinds.repair;
+      return { ...plain, name, sort, how, minutes, results: [], ...needs(machine, repair) };
+    }
+    case "hand-over":
+      return undefined;
+  }
+}
+
+function checkCard(machine: MachineFile, check: Check): StepCard {
+  const { id, name, how, minutes, note = "", reading } = check;
+  return {
+    kind: "check",
+    id,
+    name,
+    sort: words.checkKinds[check.kind],
+    how,
+    note,
+    minutes,
+    results: check.results,
+    reading,
+    knownAs: usuallyKnown(check.kind),
+    ...needs(machine, check),
+  };
+}
+
+/** Every step of a machine that can be recorded. */
+export function everyStep(machine: MachineFile): StepCard[] {
+  const keys: StepKey[] = [
+    ATTEMPT,
+    ...machine.bypasses.map(({ id }): StepKey => ({ kind: "bypass", id })),
+    ...machine.checks.map(({ id }): StepKey => ({ kind: "check", id })),
+    ...machine.repairs.map(({ id }): StepKey => ({ kind: "repair", id })),
+  ];
+  return keys.flatMap((key) => stepCard(machine, key) ?? []);
+}
+
+/** The record of a step with its result. What goes without saying is left out. */
+export function recordOf(card: StepCard, result: string, known: Known | undefined): StepRecord {
+  switch (card.kind) {
+    case "repair":
+      return { do: "repair", repair: card.id };
+    case "bypass":
+      return { do: "attempt", bypass: [card.id], outcome: result as Outcome };
+    case "attempt":
+      return { do: "attempt", outcome: result as Outcome };
+    default:
+      return { do: "check", check: card.id, result, ...said(card, known) };
+  }
+}
+
+/** The record of a check that gave a number. */
+export function readingOf(
+  card: StepCard,
+  reading: ReadingRecord,
+  known: Known | undefined,
+): StepRecord {
+  return { do: "check", check: card.id, reading, ...said(card, known) };
+}
+
+const said = (card: StepCard, known: Known | undefined): { known?: Known } =>
+  known === undefined || known === card.knownAs ? {} : { known };
+
+/** The step that a record is of; several bypasses at once go under the first. */
+export function keyOf(record: StepRecord): StepKey {
+  switch (record.do) {
+    case "check":
+      return { kind: "check", id: record.check };
+    case "repair":
+      return { kind: "repair", id: record.repair };
+    case "attempt": {
+      const first = record.bypass?.[0];
+      return first === undefined ? ATTEMPT : { kind: "bypass", id: first };
+    }
+  }
+}
+
+/** A number as it was read. */
+export function readingText(reading: ReadingRecord): string {
+  const { value, over, between, unit } = reading;
+  if (between) return words.reading.say.between(between[0], between[1], unit);
+  if (over !== undefined) return words.reading.say.over(over, unit);
+  return words.reading.say.value(value ?? Number.NaN, unit);
+}
+
+/** A record for people, in two parts: what was done, and what came out. */
+export function recordText(
+  machine: MachineFile | null,
+  record: StepRecord,
+): { readonly did: string; readonly got: string } {
+  const nameOf = (key: StepKey): string =>
+    (machine && stepCard(machine, key)?.name) ?? words.found.unknownStep(key.id);
+  switch (record.do) {
+    case "repair":
+      return { did: words.found.mended, got: nameOf(keyOf(record)) };
+    case "attempt": {
+      const names = (record.bypass ?? []).map((id) => nameOf({ kind: "bypass", id }));
+      const did = names.length === 0 ? words.found.tried : names.join("; ");
+      return { did, got: words.outcomes[record.outcome] };
+    }
+    case "check": {
+      const card = machine && stepCard(machine, keyOf(record));
+      const result = card?.results.find((r) => r.id === record.result);
+      const got = record.reading ? readingText(record.reading) : (result?.name ?? record.result ?? "");
+      return { did: nameOf(keyOf(record)), got };
+    }
+  }
+}
+
+/** The same in one line. */
+export function recordLine(machine: MachineFile | null, record: StepRecord): string {
+  const { did, got } = recordText(machine, record);
+  return `${did}: ${got}`;
+}

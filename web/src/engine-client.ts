@@ -1,0 +1,74 @@
+/**
+ * The page's end of the worker: a promise per call. A worker that breaks or does not answer is
+ * replaced; what waited for it is told so, and an answer that nobody waits for is dropped.
+ */
+import type { Answer, Arguments, Call, Request, Value } from "./protocol.ts";
+import type { Trouble } from "./trouble.ts";
+import { words } from "./words.ts";
+
+/** Far beyond any honest answer, download of the engine included. */
+const PATIENCE_MS = 60_000;
+
+interface Waiting {
+  readonly resolve: (value: Value<Call>) => void;
+  readonly reject: (trouble: Trouble) => void;
+  readonly timer: number;
+}
+
+export class EngineClient {
+  #worker: Worker | undefined;
+  #lastId = 0;
+  readonly #waiting = new Map<number, Waiting>();
+
+  /** Calls the engine. Rejects with a `Trouble`, never with anything else. */
+  call<C extends Call>(call: C, ...args: Arguments<C>): Promise<Value<C>> {
+    const worker = (this.#worker ??= this.#start());
+    const id = ++this.#lastId;
+    return new Promise<Value<C>>((resolve, reject) => {
+      const timer = window.setTimeout(() => this.#restart(words.trouble.silent), PATIENCE_MS);
+      this.#waiting.set(id, { resolve: resolve as Waiting["resolve"], reject, timer });
+      const request: Request<C> = { id, call, args };
+      worker.postMessage(request);
+    });
+  }
+
+  #start(): Worker {
+    const worker = new Worker(new URL("./worker.ts", import.meta.url), { type: "module" });
+    worker.addEventListener("message", (event: MessageEvent<Answer>) => {
+      if (worker === this.#worker) this.#take(event.data);
+    });
+    worker.addEventListener("error", (event) => {
+      event.preventDefault();
+      if (worker === this.#worker) this.#restart(event.message || words.trouble.notLoaded);
+    });
+    return worker;
+  }
+
+  #take(answer: Answer): void {
+    if ("fault" in answer) {
+      this.#restart(answer.fault);
+      return;
+    }
+    const waiting = this.#waiting.get(answer.id);
+    if (waiting === undefined) return;
+    this.#waiting.delete(answer.id);
+    window.clearTimeout(waiting.timer);
+    if ("trouble" in answer) waiting.reject(answer.trouble);
+    else waiting.resolve(answer.value);
+  }
+
+  /** Ends the worker and tells everybody who waits; the next call starts a new one. */
+  #restart(why: string): void {
+    this.#worker?.terminate();
+    this.#worker = undefined;
+    const waiting = [...this.#waiting.values()];
+    this.#waiting.clear();
+    for (const one of waiting) {
+      window.clearTimeout(one.timer);
+      one.reject({ kind: "crash", message: words.trouble.crash(why) });
+    }
+  }
+}
+
+/** The one engine of this page. */
+export const engine = new EngineClient();

@@ -1,0 +1,165 @@
+import { useEffect, useState } from "preact/hooks";
+import type { JobFile, MachineFile, Outcome, StepRecord } from "../engine/halfsplit_wasm.js";
+import { engine } from "../engine-client.ts";
+import {
+  machine,
+  machineOf,
+  pending,
+  replace,
+  stepsOf,
+  summaries,
+  troubleOf,
+} from "../store/answers.ts";
+import { EMPTY_INTAKE, intake, job, view } from "../store/bench.ts";
+import { StampChoice } from "../ui/stamp-choice.tsx";
+import { Tag } from "../ui/tag.tsx";
+import { TroubleNote } from "../ui/trouble-note.tsx";
+import type { Trouble } from "../trouble.ts";
+import { words } from "../words.ts";
+import { LimitFields } from "./limit-fields.tsx";
+import { limitsFrom } from "./limits.ts";
+import { commonKit, ToolBoard } from "./tool-board.tsx";
+
+/** Machine, tools, limits; or a job that is there already. */
+export function Intake() {
+  const [description, setDescription] = useState<MachineFile | null>(null);
+  const [trouble, setTrouble] = useState<Trouble | null>(null);
+  const draft = intake.value;
+  const id = draft.machine ?? summaries.value[0]?.id;
+
+  useEffect(() => {
+    if (id === undefined) return;
+    machineOf(id).then(setDescription, (thrown: unknown) => setTrouble(troubleOf(thrown)));
+  }, [id]);
+
+  const begin = (made: JobFile, what: string): void => {
+    setTrouble(null);
+    void replace(made, what).then((found) => {
+      setTrouble(found);
+      if (found === null) intake.value = EMPTY_INTAKE;
+    });
+  };
+  const start = (event: Event): void => {
+    event.preventDefault();
+    if (description === null) return;
+    const limits = limitsFrom(draft);
+    if (typeof limits === "string") {
+      setTrouble({ kind: "entry", message: limits });
+      return;
+    }
+    const kit = [...(draft.kit ?? commonKit(description))];
+    const steps: StepRecord[] = draft.tried ? [{ do: "attempt", outcome: draft.tried }] : [];
+    begin({ machine: description.id, kit, ...limits, steps }, words.changes.started);
+  };
+  const demo = (): void => {
+    engine.call("demo_job").then(
+      (made) => begin(made, words.changes.demo),
+      (thrown: unknown) => setTrouble(troubleOf(thrown)),
+    );
+  };
+
+  return (
+    <main class="intake">
+      <CarryOn />
+      <h1 tabIndex={-1}>{words.intake.title}</h1>
+      <p class="lead">{words.intake.lead}</p>
+      <div class="demo">
+        <button type="button" class="steel" disabled={pending.value} onClick={demo}>
+          {words.intake.demo}
+        </button>
+        <span class="quiet">{words.intake.demoHint}</span>
+      </div>
+      <form onSubmit={start} noValidate>
+        <Tag>
+          <MachineChoice value={id} />
+          <TriedChoice />
+          {description && (
+            <details class="limits-fold">
+              <summary>{words.intake.limits}</summary>
+              <LimitFields
+                machine={description}
+                draft={draft}
+                onChange={(next) => (intake.value = next)}
+              />
+            </details>
+          )}
+        </Tag>
+        <div class="intake-tools">
+          {description && (
+            <ToolBoard
+              machine={description}
+              kit={draft.kit}
+              onChange={(kit) => (intake.value = { ...draft, kit })}
+            />
+          )}
+          {trouble && <TroubleNote trouble={trouble} />}
+          <button
+            type="submit"
+            class="act act-large"
+            disabled={description === null || pending.value}
+          >
+            {words.intake.start}
+          </button>
+        </div>
+      </form>
+    </main>
+  );
+}
+
+/** The job that is on the bench already. */
+function CarryOn() {
+  const present = job.value;
+  if (present === null) return null;
+  const name = summaries.value.find((s) => s.id === present.machine)?.name ?? machine.value?.name;
+  return (
+    <section class="carry-on">
+      <button type="button" class="act act-large" onClick={() => (view.value = "bench")}>
+        {words.intake.carryOn}
+      </button>
+      <p>
+        {words.intake.carryOnWith(name ?? present.machine, stepsOf(present).length)}
+        <br />
+        <span class="quiet">{words.intake.replaces}</span>
+      </p>
+    </section>
+  );
+}
+
+function MachineChoice({ value }: { readonly value: string | undefined }) {
+  return (
+    <fieldset class="machine-choice">
+      <legend>{words.intake.machine}</legend>
+      {summaries.value.map(({ id, name, about }) => (
+        <label key={id} class="machine">
+          <input
+            type="radio"
+            name="machine"
+            value={id}
+            checked={id === value}
+            onChange={() => (intake.value = { ...intake.value, machine: id, kit: null })}
+          />
+          <span class="machine-name">{name}</span>
+          <small>{about}</small>
+        </label>
+      ))}
+    </fieldset>
+  );
+}
+
+/** A machine that comes in has mostly been tried already. */
+const TRIED: readonly Outcome[] = ["nothing", "tries", "dies"];
+
+function TriedChoice() {
+  return (
+    <StampChoice
+      legend={words.intake.tried}
+      columns={2}
+      options={[
+        { value: null, name: words.intake.notTried },
+        ...TRIED.map((value) => ({ value, name: words.outcomes[value] })),
+      ]}
+      value={intake.value.tried ?? null}
+      onChange={(tried) => (intake.value = { ...intake.value, tried })}
+    />
+  );
+}

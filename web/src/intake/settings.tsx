@@ -1,0 +1,54 @@
+import { useState } from "preact/hooks";
+import type { JobFile, MachineFile } from "../engine/halfsplit_wasm.js";
+import { change, pending } from "../store/answers.ts";
+import { TroubleNote } from "../ui/trouble-note.tsx";
+import type { Trouble } from "../trouble.ts";
+import { words } from "../words.ts";
+import { LimitFields } from "./limit-fields.tsx";
+import { draftOf, limitsFrom } from "./limits.ts";
+import { ToolBoard } from "./tool-board.tsx";
+
+interface Props {
+  readonly machine: MachineFile;
+  readonly present: JobFile;
+  readonly onClose: () => void;
+}
+
+/** The intake once more, for a job under way: somebody has fetched a tester. */
+export function Settings({ machine, present, onClose }: Props) {
+  const [draft, setDraft] = useState(() => draftOf(present));
+  const [trouble, setTrouble] = useState<Trouble | null>(null);
+  const save = (event: Event): void => {
+    event.preventDefault();
+    const limits = limitsFrom(draft);
+    if (typeof limits === "string") {
+      setTrouble({ kind: "entry", message: limits });
+      return;
+    }
+    const made: JobFile = { machine: present.machine, ...limits, steps: present.steps ?? [] };
+    if (draft.kit !== null) made.kit = [...draft.kit];
+    void change(made, words.changes.settings).then((found) =>
+      found ? setTrouble(found) : onClose(),
+    );
+  };
+  return (
+    <form class="settings" aria-label={words.bar.toolsLong} onSubmit={save} noValidate>
+      <ToolBoard
+        machine={machine}
+        // A job without a kit has every tool.
+        kit={draft.kit ?? machine.tools.map((t) => t.id)}
+        onChange={(kit) => setDraft({ ...draft, kit })}
+      />
+      <LimitFields machine={machine} draft={draft} onChange={setDraft} />
+      {trouble && <TroubleNote trouble={trouble} />}
+      <div class="row">
+        <button type="submit" class="act" disabled={pending.value}>
+          {words.bar.save}
+        </button>
+        <button type="button" class="plain" onClick={onClose}>
+          {words.bar.cancel}
+        </button>
+      </div>
+    </form>
+  );
+}

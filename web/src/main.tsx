@@ -1,0 +1,53 @@
+import "./styles/materials.css";
+import "./styles/base.css";
+import "./styles/controls.css";
+import "./styles/plate.css";
+import "./styles/tag.css";
+import "./styles/stubs.css";
+import "./styles/board.css";
+import "./styles/sheet.css";
+import "./styles/intake.css";
+import "./styles/layout.css";
+
+import { render } from "preact";
+import { App } from "./app.tsx";
+import { engine } from "./engine-client.ts";
+import { reassess, summaries, troubleOf } from "./store/answers.ts";
+import { keep } from "./store/kept.ts";
+import { readAddress, watchAddress } from "./store/link.ts";
+import { TroubleNote } from "./ui/trouble-note.tsx";
+import { words } from "./words.ts";
+
+const root = document.querySelector("#page");
+
+/** Engine first, then what was kept, then what came with the address. */
+async function open(into: Element): Promise<void> {
+  render(
+    <p class="waiting" role="status">
+      {words.wait}
+    </p>,
+    into,
+  );
+  try {
+    summaries.value = await engine.call("machines");
+    keep();
+    await reassess();
+  } catch (thrown) {
+    render(
+      <main class="waiting">
+        <TroubleNote trouble={troubleOf(thrown)}>
+          <button type="button" class="act" onClick={() => void open(into)}>
+            {words.trouble.again}
+          </button>
+        </TroubleNote>
+      </main>,
+      into,
+    );
+    return;
+  }
+  render(<App />, into);
+  watchAddress();
+  await readAddress();
+}
+
+if (root) void open(root);

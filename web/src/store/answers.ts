@@ -1,0 +1,198 @@
+/** What the engine says about the job, and the one way in which a job changes. */
+import { batch, signal } from "@preact/signals";
+import type {
+  Assessment,
+  JobFile,
+  MachineFile,
+  MachineSummary,
+  StepRecord,
+} from "../engine/halfsplit_wasm.js";
+import { keyOf, recordLine } from "../catalogue.ts";
+import { engine } from "../engine-client.ts";
+import { isEngineTrouble, type Trouble } from "../trouble.ts";
+import { words } from "../words.ts";
+import { chosen, draft, EMPTY_DRAFT, future, job, past, view, type Mark } from "./bench.ts";
+
+export const summaries = signal<readonly MachineSummary[]>([]);
+export const machine = signal<MachineFile | null>(null);
+/** Of the job as it stands; none while it is worked out or where `trouble` says why not. */
+export const assessment = signal<Assessment | null>(null);
+export const trouble = signal<Trouble | null>(null);
+/** Why the last undo or redo did not work. */
+export const undoTrouble = signal<Trouble | null>(null);
+/** A change is being worked out; nothing else can be changed meanwhile. */
+export const pending = signal(false);
+
+/** How many changes can be undone. */
+const REMEMBERED = 200;
+
+/** Whatever was thrown, in the engine's form. */
+export function troubleOf(thrown: unknown): Trouble {
+  if (isEngineTrouble(thrown)) return thrown;
+  return { kind: "page", message: thrown instanceof Error ? thrown.message : words.trouble.unknown };
+}
+
+const machinesById = new Map<string, MachineFile>();
+
+/** A machine's description; asked for once. */
+export async function machineOf(id: string): Promise<MachineFile> {
+  const known = machinesById.get(id);
+  if (known) return known;
+  const found = await engine.call("machine", id);
+  machinesById.set(id, found);
+  return found;
+}
+
+interface Change {
+  readonly to: JobFile;
+  /** Whether this is another job altogether. */
+  readonly another?: boolean;
+  readonly past: readonly Mark[];
+  readonly future: readonly Mark[];
+}
+
+/** One after the other: the end of whatever is being worked out. */
+let settled: Promise<unknown> = Promise.resolve();
+
+function inTurn<T>(work: () => Promise<T>): Promise<T> {
+  const mine = settled.then(async () => {
+    pending.value = true;
+    try {
+      return await work();
+    } finally {
+      pending.value = false;
+    }
+  });
+  settled = mine.catch(() => undefined);
+  return mine;
+}
+
+/**
+ * Puts a job in place of the present one, once the engine has agreed to it. Trouble comes back to
+ * the caller, to be shown where it arose, and the present job stays. Two exceptions: a job that is
+ * in trouble already may be put right bit by bit, and a crash says nothing against the change.
+ */
+const settle = (make: () => Change): Promise<Trouble | null> => inTurn(() => take(make()));
+
+async function take({ to, another = false, ...marks }: Change): Promise<Trouble | null> {
+  const commit = (answer: Assessment | null, found: Trouble | null): void => {
+    assessment.value = answer;
+    trouble.value = found;
+    job.value = to;
+    past.value = marks.past.slice(-REMEMBERED);
+    future.value = marks.future;
+    draft.value = EMPTY_DRAFT;
+    chosen.value = null;
+    view.value = "bench";
+  };
+  try {
+    const description = await machineOf(to.machine);
+    const answer = await engine.call("assess", to);
+    batch(() => {
+      machine.value = description;
+      commit(answer, null);
+    });
+    return null;
+  } catch (thrown) {
+    const found = troubleOf(thrown);
+    const mending = trouble.value !== null && !another;
+    if (found.kind !== "crash" && !mending) return found;
+    batch(() => commit(null, found));
+    return null;
+  }
+}
+
+const changed = (to: JobFile, what: string): Change => ({
+  to,
+  past: [...past.value, { job: job.value, what }],
+  future: [],
+});
+
+/** Changes the job and remembers how to undo that. */
+export const change = (to: JobFile, what: string): Promise<Trouble | null> =>
+  settle(() => changed(to, what));
+
+/** Puts another job on the bench; undo brings the present one back. */
+export const replace = (to: JobFile, what: string): Promise<Trouble | null> =>
+  settle(() => ({ ...changed(to, what), another: true }));
+
+/** Works the job out once more: at the start, and after a crash. */
+export function reassess(): Promise<void> {
+  return inTurn(async () => {
+    const present = job.value;
+    if (present === null) return;
+    try {
+      machine.value = await machineOf(present.machine);
+      assessment.value = await engine.call("assess", present);
+      trouble.value = null;
+    } catch (thrown) {
+      assessment.value = null;
+      trouble.value = troubleOf(thrown);
+    }
+  });
+}
+
+export const stepsOf = (file: JobFile | null): readonly StepRecord[] => file?.steps ?? [];
+
+/** Adds a step at the end. */
+export function record(step: StepRecord): Promise<Trouble | null> {
+  const present = job.value;
+  // A second tap before the first is worked out is not a second finding.
+  if (present === null || pending.value) return Promise.resolve(null);
+  const steps = [...stepsOf(present), step];
+  return change({ ...present, steps }, recordLine(machine.value, step));
+}
+
+/** Puts another record in the place of one. */
+export function correct(place: number, step: StepRecord): Promise<Trouble | null> {
+  const present = job.value;
+  if (present === null || pending.value) return Promise.resolve(null);
+  const steps = stepsOf(present).map((old, i) => (i === place ? step : old));
+  return change({ ...present, steps }, words.changes.changed(recordLine(machine.value, step)));
+}
+
+/** Takes a record out. */
+export function remove(place: number): Promise<Trouble | null> {
+  const present = job.value;
+  const gone = stepsOf(present)[place];
+  if (present === null || gone === undefined || pending.value) return Promise.resolve(null);
+  const steps = stepsOf(present).filter((_, i) => i !== place);
+  return change({ ...present, steps }, words.changes.removed(recordLine(machine.value, gone)));
+}
+
+/** Goes back by one change. */
+export async function undo(): Promise<void> {
+  const mark = past.value.at(-1);
+  if (mark === undefined || pending.value) return;
+  const ahead = [...future.value, { job: job.value, what: mark.what }];
+  const behind = past.value.slice(0, -1);
+  const to = mark.job;
+  if (to !== null) {
+    undoTrouble.value = await settle(() => ({ to, past: behind, future: ahead }));
+    return;
+  }
+  // Before the first job there was none.
+  job.value = null;
+  past.value = behind;
+  future.value = ahead;
+  assessment.value = null;
+  trouble.value = null;
+  view.value = "intake";
+}
+
+/** Goes forward by one change that was undone. */
+export async function redo(): Promise<void> {
+  const mark = future.value.at(-1);
+  const to = mark?.job;
+  if (!mark || !to || pending.value) return;
+  const behind = [...past.value, { job: job.value, what: mark.what }];
+  const ahead = future.value.slice(0, -1);
+  undoTrouble.value = await settle(() => ({ to, past: behind, future: ahead }));
+}
+
+/** Whether a step has been done at least once. */
+export const doneBefore = (file: JobFile | null, kind: string, id: string): boolean =>
+  stepsOf(file).some((step) => {
+    const key = keyOf(step);
+    return key.kind === kind && key.id === id;
+  });

@@ -1,0 +1,62 @@
+/** What the user has entered: the job, the way to undo it, and what is half entered. */
+import { signal } from "@preact/signals";
+import type { JobFile, Known, Outcome, Unit } from "../engine/halfsplit_wasm.js";
+import type { StepKey } from "../catalogue.ts";
+
+/** A state to go back or forward to, and the name of the change between. */
+export interface Mark {
+  readonly job: JobFile | null;
+  readonly what: string;
+}
+
+export type ReadingMode = "value" | "over" | "between";
+
+/** A reading as it is being typed. */
+export interface ReadingDraft {
+  readonly mode: ReadingMode;
+  readonly first: string;
+  readonly second: string;
+  readonly unit: Unit | null;
+}
+
+/** What is half entered for the step in view. */
+export interface StepDraft {
+  /** The step it belongs to; for any other it counts as empty. */
+  readonly step: string;
+  readonly known: Known | null;
+  readonly reading: ReadingDraft;
+}
+
+/** The intake as it is being filled in. Numbers stay text until the job starts. */
+export interface IntakeDraft {
+  readonly machine: string | null;
+  /** What it did when it was last tried; none if it was not. */
+  readonly tried: Outcome | null;
+  /** None until somebody ticks: then the common tools. */
+  readonly kit: readonly string[] | null;
+  readonly rate: string;
+  readonly handOver: string;
+  readonly altitude: string;
+  readonly altitudeUnit: "m" | "ft";
+}
+
+export const EMPTY_READING: ReadingDraft = { mode: "value", first: "", second: "", unit: null };
+export const EMPTY_DRAFT: StepDraft = { step: "", known: null, reading: EMPTY_READING };
+export const EMPTY_INTAKE: IntakeDraft = {
+  machine: null,
+  tried: null,
+  kit: null,
+  rate: "",
+  handOver: "",
+  altitude: "",
+  altitudeUnit: "m",
+};
+
+export const job = signal<JobFile | null>(null);
+export const past = signal<readonly Mark[]>([]);
+export const future = signal<readonly Mark[]>([]);
+/** The step the user chose instead of the advised one. */
+export const chosen = signal<StepKey | null>(null);
+export const draft = signal<StepDraft>(EMPTY_DRAFT);
+export const intake = signal<IntakeDraft>(EMPTY_INTAKE);
+export const view = signal<"intake" | "bench">("intake");

@@ -1,0 +1,79 @@
+/**
+ * Whether something read back has the shape of what was put away. Ids are not looked at: the
+ * engine judges them, and a job it objects to can then be put right on the bench.
+ */
+export type Shape = (value: unknown) => boolean;
+
+export const isRecord = (value: unknown): value is Record<string, unknown> =>
+  typeof value === "object" && value !== null && !Array.isArray(value);
+
+const isText: Shape = (v) => typeof v === "string";
+const isNumber: Shape = (v) => typeof v === "number";
+const isNull: Shape = (v) => v === null;
+
+const either =
+  (...shapes: readonly Shape[]): Shape =>
+  (v) =>
+    shapes.some((shape) => shape(v));
+
+const listOf =
+  (shape: Shape): Shape =>
+  (v) =>
+    Array.isArray(v) && v.every(shape);
+
+/** A record whose fields have these shapes; those in `may` may also be missing. */
+const record =
+  (must: Record<string, Shape>, may: Record<string, Shape> = {}): Shape =>
+  (v) =>
+    isRecord(v) &&
+    Object.entries(must).every(([name, shape]) => shape(v[name])) &&
+    Object.entries(may).every(([name, shape]) => v[name] === undefined || shape(v[name]));
+
+const is =
+  (text: string): Shape =>
+  (v) =>
+    v === text;
+
+const isReading = record(
+  { unit: isText },
+  { value: isNumber, over: isNumber, between: listOf(isNumber) },
+);
+
+const isStepRecord = either(
+  record(
+    { do: is("check"), check: isText },
+    { result: isText, reading: isReading, known: isText },
+  ),
+  record({ do: is("repair"), repair: isText }),
+  record({ do: is("attempt"), outcome: isText }, { bypass: listOf(isText) }),
+);
+
+const isJobFile = record(
+  { machine: isText },
+  {
+    kit: listOf(isText),
+    rate_per_hour: isNumber,
+    hand_over_cost: isNumber,
+    altitude_m: isNumber,
+    steps: listOf(isStepRecord),
+  },
+);
+
+export const isJob = either(isNull, isJobFile);
+export const isMarks = listOf(record({ job: isJob, what: isText }));
+export const isStep = either(isNull, record({ kind: isText, id: isText }));
+export const isDraft = record({
+  step: isText,
+  known: either(isNull, isText),
+  reading: record({ mode: isText, first: isText, second: isText, unit: either(isNull, isText) }),
+});
+export const isIntake = record({
+  machine: either(isNull, isText),
+  tried: either(isNull, isText),
+  kit: either(isNull, listOf(isText)),
+  rate: isText,
+  handOver: isText,
+  altitude: isText,
+  altitudeUnit: isText,
+});
+export const isView = either(is("intake"), is("bench"));

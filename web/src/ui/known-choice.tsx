@@ -1,0 +1,24 @@
+import { KNOWN } from "../catalogue.ts";
+import type { Known } from "../engine/halfsplit_wasm.js";
+import { words } from "../words.ts";
+import { StampChoice } from "./stamp-choice.tsx";
+
+interface Props {
+  readonly value: Known;
+  readonly onChange: (known: Known) => void;
+}
+
+const options = KNOWN.map((value) => ({ value, name: words.known[value] }));
+
+/** How a finding is known. */
+export function KnownChoice({ value, onChange }: Props) {
+  return (
+    <StampChoice
+      legend={words.step.howKnown}
+      columns={3}
+      options={options}
+      value={value}
+      onChange={onChange}
+    />
+  );
+}

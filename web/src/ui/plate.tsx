@@ -1,0 +1,78 @@
+import { useState } from "preact/hooks";
+import { Settings } from "../intake/settings.tsx";
+import { machine } from "../store/answers.ts";
+import { job, view } from "../store/bench.ts";
+import { copied, copyLink } from "../store/link.ts";
+import type { Trouble } from "../trouble.ts";
+import { words } from "../words.ts";
+import { TroubleNote } from "./trouble-note.tsx";
+
+/** The stamped plate at the head of the page. */
+export function Plate() {
+  const [settings, setSettings] = useState(false);
+  const [trouble, setTrouble] = useState<Trouble | null>(null);
+  const atBench = view.value === "bench" && job.value !== null;
+  return (
+    <header class="plate-rail">
+      <div class="plate">
+        <p class="plate-name">{words.name}</p>
+        {atBench && <h1 class="plate-machine">{machine.value?.name}</h1>}
+      </div>
+      {atBench && (
+        <div class="plate-acts" role="group" aria-label={words.bar.nav}>
+          <button
+            type="button"
+            class="steel"
+            onClick={() => void copyLink().then(setTrouble)}
+          >
+            {words.bar.copy}
+          </button>
+          <button
+            type="button"
+            class="steel"
+            aria-expanded={settings}
+            onClick={() => setSettings(!settings)}
+          >
+            {words.bar.tools}
+          </button>
+          <button type="button" class="steel" onClick={() => (view.value = "intake")}>
+            {words.bar.another}
+          </button>
+        </div>
+      )}
+      <Copied />
+      {trouble && <TroubleNote trouble={trouble} />}
+      {atBench && settings && machine.value && job.value && (
+        <Settings
+          machine={machine.value}
+          present={job.value}
+          onClose={() => setSettings(false)}
+        />
+      )}
+    </header>
+  );
+}
+
+/** What became of the link. */
+function Copied() {
+  const link = copied.value;
+  return (
+    <div role="status">
+      {link &&
+        (link.inClipboard ? (
+          <p class="slip">{words.bar.copied}</p>
+        ) : (
+          <label class="slip field">
+            <span>{words.bar.refused}</span>
+            <input
+              type="text"
+              readOnly
+              aria-label={words.bar.linkField}
+              value={link.url}
+              onFocus={(event) => event.currentTarget.select()}
+            />
+          </label>
+        ))}
+    </div>
+  );
+}
