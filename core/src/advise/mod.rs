@@ -149,11 +149,11 @@ impl Job<'_> {
                 cost: steps::money(self, minutes) + repair.parts_cost.typical,
             }
         };
-        Prices {
-            repairs: (0..file.repairs.len()).map(|r| price(RepairId::new(r))).collect(),
-            attempt: steps::money(self, file.attempt.minutes),
-            hand_over: self.hand_over_cost,
-        }
+        Prices::new(
+            (0..file.repairs.len()).map(|r| price(RepairId::new(r))).collect(),
+            steps::money(self, file.attempt.minutes),
+            self.hand_over_cost,
+        )
     }
 }
 

@@ -16,6 +16,19 @@ pub(super) struct Prices {
     pub(super) attempt: f64,
     /// Handing over.
     pub(super) hand_over: f64,
+    /// By condition: the repairs that cure it.
+    curing: Vec<Vec<usize>>,
+}
+
+impl Prices {
+    pub(super) fn new(repairs: Vec<RepairPrice>, attempt: f64, hand_over: f64) -> Self {
+        let all = repairs.iter().fold(0, |all, r| all | r.cures);
+        let conditions = (CauseSet::BITS - all.leading_zeros()) as usize;
+        let curing = (0..conditions)
+            .map(|c| (0..repairs.len()).filter(|r| repairs[*r].cures >> c & 1 == 1).collect())
+            .collect();
+        Prices { repairs, attempt, hand_over, curing }
+    }
 }
 
 /// A repair as the plan sees it.
@@ -38,12 +51,23 @@ pub(super) enum First {
     Repair(usize),
 }
 
-/// Sets of causes with their weights while a plan goes on.
+/// A set of causes with its weight while a plan goes on.
 struct Open {
     left: CauseSet,
     weight: f64,
+    /// Chance that all repairs done for it so far have taken.
     takes: f64,
     tried: bool,
+}
+
+impl Prices {
+    /// Repairs that finish what is left of a set. There are few for any one condition, so going by
+    /// the first condition left keeps this short.
+    fn finishing(&self, left: CauseSet) -> impl Iterator<Item = usize> {
+        let curing = self.curing.get(left.trailing_zeros() as usize);
+        let curing = curing.map_or(&[][..], Vec::as_slice);
+        curing.iter().copied().filter(move |r| left & !self.repairs[*r].cures == 0)
+    }
 }
 
 /// Expected cost of the plan. `weights` belong to `sets` and need not sum to 1; `beyond` is the
@@ -61,12 +85,7 @@ pub(super) fn expected_cost(
     if total <= 0.0 {
         return prices.hand_over;
     }
-    let mut open: Vec<Open> = sets
-        .iter()
-        .zip(weights)
-        .filter(|(_, w)| **w > 0.0)
-        .map(|(s, w)| Open { left: *s, weight: w / total, takes: 1.0, tried: false })
-        .collect();
+    let mut plan = Plan::new(prices, sets, weights, total);
     let beyond = beyond / total;
     // (chance that it is reached, its cost) of every step
     let mut steps: Vec<(f64, f64)> = Vec::new();
@@ -74,66 +93,122 @@ pub(super) fn expected_cost(
         First::Best => None,
         First::Repair(r) => Some(r),
     };
-    let mut gains = vec![0.0; prices.repairs.len()];
     loop {
-        let alive: f64 = open.iter().map(|o| o.weight).sum::<f64>() + beyond;
+        let alive = plan.open.iter().map(|o| o.weight).sum::<f64>() + beyond;
         let choice = match forced.take() {
             Some(r) => Some((Some(r), first_cost + prices.attempt)),
-            None => best_step(prices, &open, &mut gains),
+            None => plan.best_step(),
         };
         let Some((repair, cost)) = choice else {
             return settle(&steps, alive, prices.hand_over);
         };
         steps.push((alive, cost));
-        for o in &mut open {
-            if let Some(r) = repair {
-                let repair = &prices.repairs[r];
-                if o.left & repair.cures != 0 {
-                    o.left &= !repair.cures;
-                    o.takes *= repair.takes;
-                }
-            }
-            if o.left == 0 && !o.tried {
-                o.tried = true;
-                o.weight *= 1.0 - o.takes;
-            }
-        }
+        plan.act(repair);
     }
 }
 
-/// The step with the highest chance of success for its cost: a repair with the attempt after it, or
-/// (none) a plain attempt.
-fn best_step(prices: &Prices, open: &[Open], gains: &mut [f64]) -> Option<(Option<usize>, f64)> {
-    let ready: f64 = open.iter().filter(|o| o.left == 0 && !o.tried).map(|o| o.weight * o.takes).sum();
-    gains.fill(0.0);
-    for o in open.iter().filter(|o| o.left != 0) {
-        for (gain, repair) in gains.iter_mut().zip(&prices.repairs) {
-            if o.left & !repair.cures == 0 {
-                *gain += o.weight * o.takes * repair.takes;
+/// A plan in the making.
+struct Plan<'p> {
+    prices: &'p Prices,
+    open: Vec<Open>,
+    /// By repair: chance that the engine runs after it and not without it.
+    gains: Vec<f64>,
+    /// Chance that it runs at the next attempt as it is.
+    ready: f64,
+}
+
+impl<'p> Plan<'p> {
+    fn new(prices: &'p Prices, sets: &[CauseSet], weights: &[f64], total: f64) -> Self {
+        let open: Vec<Open> = sets
+            .iter()
+            .zip(weights)
+            .filter(|(_, w)| **w > 0.0)
+            .map(|(s, w)| Open { left: *s, weight: w / total, takes: 1.0, tried: false })
+            .collect();
+        let mut plan = Plan { prices, open, gains: vec![0.0; prices.repairs.len()], ready: 0.0 };
+        for at in 0..plan.open.len() {
+            plan.count(at, 1.0);
+        }
+        plan
+    }
+
+    /// Adds what a set contributes to the gains, or takes it away.
+    fn count(&mut self, at: usize, sign: f64) {
+        let o = &self.open[at];
+        if o.tried {
+            return;
+        }
+        let weight = sign * o.weight * o.takes;
+        if o.left == 0 {
+            self.ready += weight;
+            return;
+        }
+        for r in self.prices.finishing(o.left) {
+            self.gains[r] += weight * self.prices.repairs[r].takes;
+        }
+    }
+
+    /// Does a repair (or none) and tries to start.
+    fn act(&mut self, repair: Option<usize>) {
+        for at in 0..self.open.len() {
+            let cures = repair.map_or(0, |r| self.prices.repairs[r].cures);
+            let touched = self.open[at].left & cures != 0;
+            let tries = !self.open[at].tried && self.open[at].left & !cures == 0;
+            if !touched && !tries {
+                continue;
+            }
+            self.count(at, -1.0);
+            let o = &mut self.open[at];
+            if let (true, Some(r)) = (touched, repair) {
+                o.left &= !cures;
+                o.takes *= self.prices.repairs[r].takes;
+            }
+            if tries {
+                o.tried = true;
+                o.weight *= 1.0 - o.takes;
+            }
+            self.count(at, 1.0);
+        }
+    }
+
+    /// The step with the highest chance of success for its cost, and its cost: a repair with the
+    /// attempt after it, or (none) a plain attempt.
+    fn best_step(&self) -> Option<(Option<usize>, f64)> {
+        // Gains are kept up by adding and taking away; what is left of that is no gain.
+        const NOTHING: f64 = 1e-12;
+        let ready = if self.ready > NOTHING { self.ready } else { 0.0 };
+        let partly;
+        let gains = if ready > 0.0 || self.gains.iter().any(|g| *g > NOTHING) {
+            &self.gains
+        } else {
+            // Only sets that no single repair finishes: begin where most of them are.
+            partly = self.touching();
+            &partly
+        };
+        let mut best = (ready > 0.0).then_some((None, self.prices.attempt, ready));
+        for (r, (gain, repair)) in gains.iter().zip(&self.prices.repairs).enumerate() {
+            if *gain <= NOTHING {
+                continue;
+            }
+            let (gain, cost) = (gain + ready, repair.cost + self.prices.attempt);
+            if best.is_none_or(|(_, c, g)| gain * c > g * cost) {
+                best = Some((Some(r), cost, gain));
             }
         }
+        best.map(|(repair, cost, _)| (repair, cost))
     }
-    if ready <= 0.0 && gains.iter().all(|g| *g <= 0.0) {
-        // Only sets that no single repair finishes: begin where most of them are.
-        for o in open.iter().filter(|o| o.left != 0) {
-            for (gain, repair) in gains.iter_mut().zip(&prices.repairs) {
-                if o.left & repair.cures != 0 {
-                    *gain += o.weight * repair.takes;
-                }
-            }
-        }
+
+    /// By repair: weight of the sets that it does something for.
+    fn touching(&self) -> Vec<f64> {
+        self.prices
+            .repairs
+            .iter()
+            .map(|repair| {
+                let touched = self.open.iter().filter(|o| o.left & repair.cures != 0);
+                touched.map(|o| o.weight * repair.takes).sum()
+            })
+            .collect()
     }
-    let mut best = (ready > 0.0).then_some((None, prices.attempt, ready));
-    for (r, (gain, repair)) in gains.iter().zip(&prices.repairs).enumerate() {
-        if *gain <= 0.0 {
-            continue;
-        }
-        let (gain, cost) = (gain + ready, repair.cost + prices.attempt);
-        if best.is_none_or(|(_, c, g)| gain * c > g * cost) {
-            best = Some((Some(r), cost, gain));
-        }
-    }
-    best.map(|(repair, cost, _)| (repair, cost))
 }
 
 /// Cost of a fixed order of steps, stopping where handing over is cheaper than going on. The first
@@ -158,7 +233,7 @@ mod tests {
     fn prices(hand_over: f64) -> Prices {
         let repairs =
             C.iter().enumerate().map(|(i, c)| RepairPrice { cures: 1 << i, takes: 1.0, cost: *c }).collect();
-        Prices { repairs, attempt: 0.0, hand_over }
+        Prices::new(repairs, 0.0, hand_over)
     }
 
     fn cost(hand_over: f64) -> f64 {
@@ -204,11 +279,7 @@ mod tests {
 
     #[test]
     fn a_repair_that_may_not_take_leaves_the_hand_over() {
-        let prices = Prices {
-            repairs: vec![RepairPrice { cures: 1, takes: 0.8, cost: 10.0 }],
-            attempt: 2.0,
-            hand_over: 100.0,
-        };
+        let prices = Prices::new(vec![RepairPrice { cures: 1, takes: 0.8, cost: 10.0 }], 2.0, 100.0);
         let cost = expected_cost(&prices, &[1], &[1.0], 0.0, First::Best, 0.0);
         assert!((cost - (12.0 + 0.2 * 100.0)).abs() < 1e-9);
     }

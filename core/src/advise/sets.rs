@@ -7,14 +7,15 @@
 
 use crate::inference::Evidence;
 use crate::job::{Ahead, Bench, Job, Outcome};
-use crate::machine::model::PartState;
+use crate::machine::model::{PartModel, PartState};
 use crate::machine::{BypassId, CheckId, ConditionId, PartId};
+use crate::network::VarId;
 
 /// Causes less likely than this are not looked at one by one, nor pairs that would be if the two had
 /// nothing to do with each other.
 const LEAST: f64 = 5e-4;
 /// Pairs looked at one by one, at most.
-const PAIRS: usize = 100;
+const PAIRS: usize = 60;
 
 /// A set of causes as bits over the machine's conditions.
 pub(super) type CauseSet = u128;
@@ -70,8 +71,11 @@ impl SetPosterior {
             worst: Vec::new(),
             worst_beyond: four(&tree.marginal(&work, ahead.worst)),
         };
+        let none = tree.restrict(&allowed(job, bench, 0, |_| true));
         for set in worth_looking_at(job, p_cause) {
-            if !tree.propagate(&mut work, &only(job, bench, set)) {
+            let acts = |part: &PartModel| part.states.iter().any(|s| in_set(*s, set));
+            let tree = none.with(&allowed(job, bench, set, acts));
+            if !tree.propagate(&mut work, &Evidence::new()) {
                 continue;
             }
             let p = (tree.log_p_evidence(&work) - log_p).exp();
@@ -154,19 +158,26 @@ fn worth_looking_at(job: &Job, p_cause: &[f64]) -> Vec<CauseSet> {
     [0].into_iter().chain(singles).chain(pairs.into_iter().take(PAIRS).map(|(_, pair)| pair)).collect()
 }
 
-/// Evidence that exactly these causes act.
-fn only(job: &Job, bench: &Bench, set: CauseSet) -> Evidence {
-    let mut evidence = Evidence::new();
-    for (i, part) in job.machine.model.parts.iter().enumerate() {
-        let chosen = part.states.iter().any(|s| s.condition().is_some_and(|c| set & bit(c) != 0));
-        let allowed = |s: &PartState| match s.condition() {
-            Some(c) if chosen => set & bit(c) != 0 && s.acts(),
-            _ => !chosen && !s.acts(),
-        };
-        let likelihood: Vec<f64> = part.states.iter().map(|s| f64::from(u8::from(allowed(s)))).collect();
-        evidence.set(bench.now(PartId::new(i)), likelihood);
-    }
-    evidence
+/// For some parts: their states if exactly these causes act.
+fn allowed(
+    job: &Job,
+    bench: &Bench,
+    set: CauseSet,
+    of: impl Fn(&PartModel) -> bool,
+) -> Vec<(VarId, Vec<bool>)> {
+    let parts = job.machine.model.parts.iter().enumerate().filter(|(_, part)| of(part));
+    parts
+        .map(|(i, part)| {
+            let chosen = part.states.iter().any(|s| in_set(*s, set));
+            let allowed = |s: &PartState| if chosen { in_set(*s, set) } else { !s.acts() };
+            (bench.now(PartId::new(i)), part.states.iter().map(allowed).collect())
+        })
+        .collect()
+}
+
+/// Whether a state is one of these causes, acting.
+fn in_set(state: PartState, set: CauseSet) -> bool {
+    state.acts() && state.condition().is_some_and(|c| set & bit(c) != 0)
 }
 
 /// Chances of the outcomes under a law, by the worst severity that acts.

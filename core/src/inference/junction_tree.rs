@@ -9,6 +9,8 @@
 //! zero. Messages are scaled to a largest entry of 1 and the scales added up as logarithms, so that
 //! no number of findings underflows.
 
+use std::sync::Arc;
+
 use super::factor::{Factor, Factors, Place};
 use super::order::{Graph, eliminate};
 use super::shape::TreeShape;
@@ -26,13 +28,13 @@ const ROUNDING: f64 = 1e-12;
 /// A compiled network. Answers are independent of each other; the tree itself never changes.
 #[derive(Debug, Clone)]
 pub struct JunctionTree {
-    network: Network,
+    network: Arc<Network>,
     /// Evidence built into the tables.
-    fixed: Evidence,
+    fixed: Arc<Evidence>,
     /// Children before parents.
-    cliques: Vec<Clique>,
+    cliques: Vec<Arc<Clique>>,
     /// Where each variable is read off, by variable; none where the evidence fixes its state.
-    homes: Vec<Home>,
+    homes: Arc<[Home]>,
     /// Logarithm of the product of all factors without a free variable.
     log_constant: f64,
     /// Whether some entries are negative.
@@ -41,7 +43,7 @@ pub struct JunctionTree {
 
 #[derive(Debug, Clone)]
 enum Home {
-    /// (clique, place among the clique's read-off columns)
+    /// (clique, place in the clique's scope)
     In(usize, usize),
     /// Fixed to this state.
     Fixed(usize),
@@ -55,7 +57,8 @@ pub(super) struct Clique {
     pub(super) up: Option<(usize, Vec<u32>)>,
     /// Length of the message to the parent.
     pub(super) separator: usize,
-    /// For each vertex read off here: the state of every entry.
+    /// Vertices, and for each of them the state of every entry.
+    pub(super) scope: Vec<usize>,
     pub(super) columns: Vec<Vec<u16>>,
     /// Children, and the index of every entry into their messages.
     pub(super) down: Vec<(usize, Vec<u32>)>,
@@ -134,22 +137,21 @@ impl JunctionTree {
         for factor in factors {
             assigned[shape.home_of(&factor.scope)].push(factor);
         }
-        let mut columns_of: Vec<Vec<usize>> = vec![Vec::new(); shape.scopes.len()];
         let homes = place
             .iter()
             .map(|p| match p {
                 Place::Fixed(state) => Home::Fixed(*state),
                 Place::Vertex(vertex) => {
                     let home = shape.home_of(&[*vertex]);
-                    columns_of[home].push(*vertex);
-                    Home::In(home, columns_of[home].len() - 1)
+                    let column = shape.scopes[home].iter().position(|v| v == vertex);
+                    Home::In(home, column.unwrap_or(0))
                 }
             })
             .collect();
-        let cliques = shape.cliques(&assigned, &columns_of, &states);
+        let cliques = shape.cliques(&assigned, &states).into_iter().map(Arc::new).collect();
         let mut tree = JunctionTree {
-            network: network.clone(),
-            fixed: fixed.clone(),
+            network: Arc::new(network.clone()),
+            fixed: Arc::new(fixed.clone()),
             cliques,
             homes,
             log_constant,
@@ -186,6 +188,17 @@ impl JunctionTree {
         }
     }
 
+    /// Makes a workspace of a tree of the same shape fit this one.
+    fn fit(&self, work: &mut Workspace) {
+        for (clique, (belief, at)) in self.cliques.iter().zip(work.beliefs.iter_mut().zip(0..)) {
+            let entries = clique.values.len();
+            belief.resize(entries, 0.0);
+            if self.signed {
+                work.own[at].resize(entries, 0.0);
+            }
+        }
+    }
+
     /// All marginals and the probability of the evidence.
     ///
     /// # Errors
@@ -199,10 +212,12 @@ impl JunctionTree {
         Ok(Posterior::new(work.log_p, marginals))
     }
 
-    /// Propagates evidence through the tree and leaves the beliefs in `work`; false where the
-    /// evidence (with what was built in) has probability zero.
+    /// Propagates evidence through the tree and leaves the beliefs in `work`, which may come from this
+    /// tree or from one that was [restricted](Self::restrict) from the same; false where the evidence
+    /// (with what was built in) has probability zero.
     pub fn propagate(&self, work: &mut Workspace, evidence: &Evidence) -> bool {
         work.log_p = self.log_constant;
+        self.fit(work);
         for (clique, belief) in self.cliques.iter().zip(&mut work.beliefs) {
             belief.copy_from_slice(&clique.values);
         }
@@ -220,7 +235,8 @@ impl JunctionTree {
         for (own, belief) in work.own.iter_mut().zip(&work.beliefs) {
             own.copy_from_slice(belief);
         }
-        if !self.collect(work) {
+        // A finding that contradicts what was built in shows up in no clique, only here.
+        if work.log_p == f64::NEG_INFINITY || !self.collect(work) {
             work.log_p = f64::NEG_INFINITY;
             return false;
         }
@@ -346,7 +362,7 @@ impl JunctionTree {
     }
 
     fn impossible(&self, evidence: &Evidence) -> InferenceError {
-        let mut all = self.fixed.clone();
+        let mut all = Evidence::clone(&self.fixed);
         for (var, likelihood) in evidence.iter() {
             let joint = match self.fixed.get(var) {
                 Some(f) => f.iter().zip(likelihood).map(|(a, b)| a * b).collect(),
@@ -369,19 +385,121 @@ impl JunctionTree {
             return Ok(());
         }
         for (clique, belief) in self.cliques.iter_mut().zip(&work.beliefs) {
-            if belief.iter().all(|b| *b > 0.0) {
-                continue;
-            }
-            let alive = |i: usize| belief[i] > 0.0;
-            clique.values = kept(&clique.values, alive);
-            clique.columns.iter_mut().for_each(|c| *c = kept(c, alive));
-            clique.down.iter_mut().for_each(|(_, c)| *c = kept(c, alive));
-            if let Some((_, c)) = &mut clique.up {
-                *c = kept(c, alive);
+            if !belief.iter().all(|b| *b > 0.0) {
+                *clique = Arc::new(clique.kept(|entry| belief[entry] > 0.0));
             }
         }
         Ok(())
     }
+
+    /// Starts asking about parts of the states: `allowed` says for some variables which of their
+    /// states are possible. See [`Restricted`].
+    #[must_use]
+    pub fn restrict(&self, allowed: &[(VarId, Vec<bool>)]) -> Restricted<'_> {
+        let masks = Masks::new(self, allowed);
+        let cliques = self
+            .cliques
+            .iter()
+            .map(|clique| masks.keep(clique).map_or_else(|| clique.clone(), Arc::new))
+            .collect();
+        Restricted { full: self, masks, cliques }
+    }
+
+    fn with_cliques(&self, cliques: Vec<Arc<Clique>>) -> Self {
+        JunctionTree { cliques, ..self.clone() }
+    }
+}
+
+/// A tree cut down to some states of some variables, for asking the same with small changes again
+/// and again: an entry that the cut rules out is not there, and cliques that a change does not touch
+/// are shared.
+#[derive(Debug, Clone)]
+pub struct Restricted<'t> {
+    full: &'t JunctionTree,
+    masks: Masks,
+    cliques: Vec<Arc<Clique>>,
+}
+
+impl Restricted<'_> {
+    /// The tree with these variables cut to other states than in the common cut.
+    #[must_use]
+    pub fn with(&self, changes: &[(VarId, Vec<bool>)]) -> JunctionTree {
+        let mut masks = self.masks.clone();
+        let changed = masks.change(self.full, changes);
+        let cliques = self
+            .full
+            .cliques
+            .iter()
+            .zip(&self.cliques)
+            .map(|(full, cut)| {
+                let touched = full.scope.iter().any(|v| changed.contains(v));
+                if !touched {
+                    return cut.clone();
+                }
+                masks.keep(full).map_or_else(|| full.clone(), Arc::new)
+            })
+            .collect();
+        self.full.with_cliques(cliques)
+    }
+}
+
+/// By vertex: which states are allowed, where some are not.
+#[derive(Debug, Clone)]
+struct Masks(Vec<Option<Vec<bool>>>);
+
+impl Masks {
+    fn new(tree: &JunctionTree, allowed: &[(VarId, Vec<bool>)]) -> Self {
+        let vertices = tree.cliques.iter().flat_map(|c| &c.scope).max().map_or(0, |v| v + 1);
+        let mut masks = Masks(vec![None; vertices]);
+        masks.change(tree, allowed);
+        masks
+    }
+
+    /// Sets the masks of some variables and says which vertices that concerns.
+    fn change(&mut self, tree: &JunctionTree, allowed: &[(VarId, Vec<bool>)]) -> Vec<usize> {
+        let mut changed = Vec::new();
+        for (var, states) in allowed {
+            if let Home::In(clique, column) = tree.homes[var.index()] {
+                let vertex = tree.cliques[clique].scope[column];
+                self.0[vertex] = Some(states.clone());
+                changed.push(vertex);
+            }
+        }
+        changed
+    }
+
+    /// The clique cut to what is allowed; none where that is all of it.
+    fn keep(&self, clique: &Clique) -> Option<Clique> {
+        let cut: Vec<(&Vec<bool>, &Vec<u16>)> = clique
+            .scope
+            .iter()
+            .zip(&clique.columns)
+            .filter_map(|(v, column)| self.0[*v].as_ref().map(|mask| (mask, column)))
+            .collect();
+        if cut.is_empty() {
+            return None;
+        }
+        Some(clique.kept(|entry| cut.iter().all(|(mask, column)| mask[usize::from(column[entry])])))
+    }
+}
+
+impl Clique {
+    /// The entries that pass.
+    fn kept(&self, passes: impl Fn(usize) -> bool) -> Clique {
+        let places: Vec<usize> = (0..self.values.len()).filter(|entry| passes(*entry)).collect();
+        Clique {
+            values: picked(&self.values, &places),
+            up: self.up.as_ref().map(|(parent, index)| (*parent, picked(index, &places))),
+            separator: self.separator,
+            scope: self.scope.clone(),
+            columns: self.columns.iter().map(|c| picked(c, &places)).collect(),
+            down: self.down.iter().map(|(child, index)| (*child, picked(index, &places))).collect(),
+        }
+    }
+}
+
+fn picked<T: Copy>(list: &[T], places: &[usize]) -> Vec<T> {
+    places.iter().map(|p| list[*p]).collect()
 }
 
 /// Adds the entries up into a message.
@@ -390,10 +508,6 @@ fn gather(message: &mut [f64], entries: &[f64], index: &[u32]) {
     for (e, i) in entries.iter().zip(index) {
         message[*i as usize] += e;
     }
-}
-
-fn kept<T: Copy>(list: &[T], alive: impl Fn(usize) -> bool) -> Vec<T> {
-    list.iter().enumerate().filter(|(i, _)| alive(*i)).map(|(_, x)| *x).collect()
 }
 
 #[cfg(test)]

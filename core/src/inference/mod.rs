@@ -18,4 +18,4 @@ pub use conflict::smallest_conflict;
 pub use enumerate::enumerate;
 pub use error::InferenceError;
 pub use evidence::{Evidence, EvidenceFile, Finding};
-pub use junction_tree::{JunctionTree, Posterior, Workspace};
+pub use junction_tree::{JunctionTree, Posterior, Restricted, Workspace};

@@ -83,12 +83,7 @@ impl TreeShape {
         first.map_or(0, |v| self.clique_of[*v])
     }
 
-    pub(super) fn cliques(
-        &self,
-        assigned: &[Vec<Factor>],
-        columns_of: &[Vec<usize>],
-        states: &[usize],
-    ) -> Vec<Clique> {
+    pub(super) fn cliques(&self, assigned: &[Vec<Factor>], states: &[usize]) -> Vec<Clique> {
         let separators: Vec<Vec<usize>> = self
             .scopes
             .iter()
@@ -106,13 +101,14 @@ impl TreeShape {
                     .map(|k| separators[*k].as_slice())
                     .chain([separators[c].as_slice()])
                     .collect();
-                let listed = EntryList::build(&self.scopes[c], &assigned[c], &wanted, &columns_of[c], states);
+                let listed = EntryList::build(&self.scopes[c], &assigned[c], &wanted, states);
                 let mut indices = listed.indices;
                 let up = indices.pop().unwrap_or_default();
                 Clique {
                     values: listed.values,
                     separator: separators[c].iter().map(|v| states[*v]).product(),
                     up: self.parents[c].map(|p| (p, up)),
+                    scope: self.scopes[c].clone(),
                     columns: listed.columns,
                     down: children.into_iter().zip(indices).collect(),
                 }
@@ -132,7 +128,6 @@ struct EntryList<'a> {
     ready: Vec<Vec<(&'a [f64], Vec<usize>)>>,
     /// For each wanted index: strides by depth.
     strides: Vec<Vec<usize>>,
-    column_depths: Vec<usize>,
     at: Vec<usize>,
     values: Vec<f64>,
     indices: Vec<Vec<u32>>,
@@ -140,13 +135,7 @@ struct EntryList<'a> {
 }
 
 impl<'a> EntryList<'a> {
-    fn build(
-        scope: &'a [usize],
-        factors: &'a [Factor],
-        wanted: &[&[usize]],
-        columns: &[usize],
-        states: &[usize],
-    ) -> Self {
+    fn build(scope: &'a [usize], factors: &'a [Factor], wanted: &[&[usize]], states: &[usize]) -> Self {
         let depth_of = |v: &usize| scope.iter().position(|s| s == v).unwrap_or(0);
         let strides_by_depth = |vars: &[usize]| {
             let mut strides = vec![0; scope.len()];
@@ -167,11 +156,10 @@ impl<'a> EntryList<'a> {
             cards: scope.iter().map(|v| states[*v]).collect(),
             ready,
             strides: wanted.iter().map(|w| strides_by_depth(w)).collect(),
-            column_depths: columns.iter().map(depth_of).collect(),
             at: vec![0; scope.len()],
             values: Vec::new(),
             indices: vec![Vec::new(); wanted.len()],
-            columns: vec![Vec::new(); columns.len()],
+            columns: vec![Vec::new(); scope.len()],
         };
         list.assign(0, 1.0);
         list
@@ -184,8 +172,8 @@ impl<'a> EntryList<'a> {
                 let index: usize = strides.iter().zip(&self.at).map(|(s, a)| s * a).sum();
                 list.push(index as u32);
             }
-            for (list, depth) in self.columns.iter_mut().zip(&self.column_depths) {
-                list.push(self.at[*depth] as u16);
+            for (list, state) in self.columns.iter_mut().zip(&self.at) {
+                list.push(*state as u16);
             }
             return;
         }
