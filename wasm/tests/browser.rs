@@ -1,7 +1,7 @@
 //! The engine as the page sees it, in a real browser.
 
 #![cfg(target_arch = "wasm32")]
-#![allow(missing_docs)]
+#![allow(missing_docs, clippy::panic)]
 
 use js_sys::{Array, JSON, Reflect};
 use tsify::{Ts, Tsify};
