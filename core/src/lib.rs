@@ -42,8 +42,8 @@ pub mod reading;
 mod suggest;
 
 pub use inference::{
-    Evidence, EvidenceFile, Finding, InferenceError, JunctionTree, Posterior, Restricted, Workspace,
-    enumerate, smallest_conflict,
+    Evidence, EvidenceFile, Finding, InferenceError, JunctionTree, Outlook, Posterior, Restricted, Workspace,
+    enumerate, smallest_conflict, sweep,
 };
 pub use network::{
     Cpt, Network, NetworkBuilder, NetworkError, NetworkFile, NoisyMax, NoisyParent, StateId, VarId, Variable,

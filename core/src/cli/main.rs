@@ -9,7 +9,7 @@ use clap::{Parser, Subcommand};
 use halfsplit::advise::Assessment;
 use halfsplit::job::{Job, JobFile};
 use halfsplit::machine::Machine;
-use halfsplit::{EvidenceFile, JunctionTree, Network};
+use halfsplit::{Evidence, EvidenceFile, JunctionTree, Network, VarId};
 use serde_json::{Map, Value, json};
 
 /// Fault probabilities for small engines that will not start.
@@ -40,6 +40,16 @@ enum Command {
     },
     /// Posterior probabilities on any discrete Bayesian network.
     Posteriors {
+        /// Network file (JSON).
+        #[arg(long)]
+        network: PathBuf,
+        /// Evidence file (JSON).
+        #[arg(long)]
+        evidence: PathBuf,
+    },
+    /// The same evidence plus one more finding, for every finding that could come: each unobserved
+    /// leaf variable in each of its states, with the marginals of all root variables.
+    Sweep {
         /// Network file (JSON).
         #[arg(long)]
         network: PathBuf,
@@ -82,6 +92,7 @@ fn run(cli: &Cli) -> Result<String, Failure> {
         Command::Machines => machines(cli.json),
         Command::Inspect { machine } => inspect(machine, cli.json),
         Command::Posteriors { network, evidence } => posteriors(network, evidence, cli.json),
+        Command::Sweep { network, evidence } => sweep(network, evidence, cli.json),
         Command::Link { job } => {
             let file = read_job(job)?;
             let text = halfsplit::link::encode(&file);
@@ -118,26 +129,57 @@ fn inspect(which: &str, json: bool) -> Result<String, Failure> {
 }
 
 fn posteriors(network_path: &Path, evidence_path: &Path, json: bool) -> Result<String, Failure> {
-    let network = Network::from_json(&read(network_path)?).map_err(|e| named(network_path, e))?;
-    let evidence = EvidenceFile::from_json(&read(evidence_path)?)
-        .map_err(|e| named(evidence_path, e))?
-        .on(&network)
-        .map_err(|e| named(evidence_path, e))?;
+    let (network, evidence) = question(network_path, evidence_path)?;
     let tree = JunctionTree::compile(&network).map_err(|e| named(network_path, e))?;
     let posterior = tree.posterior(&evidence).map_err(|e| named(evidence_path, e))?;
     if !json {
         return Ok(text::posterior(&network, &posterior));
     }
-    let of = |(id, v): (halfsplit::VarId, &halfsplit::Variable)| {
-        let states = v.states().iter().zip(posterior.marginal(id)).map(|(s, p)| (s.clone(), json!(p)));
-        (v.name().to_owned(), Value::Object(states.collect::<Map<_, _>>()))
-    };
-    let marginals: Map<String, Value> = network.iter().map(of).collect();
+    let marginals = network.iter().map(|(id, _)| (id, posterior.marginal(id)));
     Ok(pretty(&json!({
         "p_evidence": posterior.log_p_evidence().exp(),
         "log_p_evidence": posterior.log_p_evidence(),
-        "posteriors": marginals,
+        "posteriors": by_name(&network, marginals),
     })))
+}
+
+fn sweep(network_path: &Path, evidence_path: &Path, json: bool) -> Result<String, Failure> {
+    let (network, evidence) = question(network_path, evidence_path)?;
+    let outlooks = halfsplit::sweep(&network, &evidence).map_err(|e| named(evidence_path, e))?;
+    if !json {
+        return Ok(text::sweep(&network, &outlooks));
+    }
+    let mut leaves: Map<String, Value> = Map::new();
+    for outlook in &outlooks {
+        let leaf = network.variable(outlook.leaf);
+        let roots = outlook.roots.iter().map(|(id, marginal)| (*id, marginal.as_slice()));
+        let told = json!({ "p": outlook.p, "posteriors": by_name(&network, roots) });
+        let states = leaves.entry(leaf.name()).or_insert_with(|| json!({}));
+        states[&leaf.states()[outlook.state.index()]] = told;
+    }
+    Ok(pretty(&json!({ "sweep": leaves })))
+}
+
+/// `{"variable":{"state":p}}`.
+fn by_name<'a>(network: &Network, marginals: impl Iterator<Item = (VarId, &'a [f64])>) -> Map<String, Value> {
+    marginals
+        .map(|(id, marginal)| {
+            let variable = network.variable(id);
+            let states: Map<String, Value> =
+                variable.states().iter().cloned().zip(marginal.iter().map(|p| json!(p))).collect();
+            (variable.name().to_owned(), Value::Object(states))
+        })
+        .collect()
+}
+
+/// A network and evidence on it.
+fn question(network_path: &Path, evidence_path: &Path) -> Result<(Network, Evidence), Failure> {
+    let network = Network::from_json(&read(network_path)?).map_err(|e| named(network_path, e))?;
+    let evidence = EvidenceFile::from_json(&read(evidence_path)?)
+        .map_err(|e| named(evidence_path, e))?
+        .on(&network)
+        .map_err(|e| named(evidence_path, e))?;
+    Ok((network, evidence))
 }
 
 fn read_job(path: &Path) -> Result<JobFile, Failure> {

@@ -4,7 +4,7 @@ use std::fmt::Write;
 
 use halfsplit::advise::{Assessment, CauseOdds, Standing, StepAdvice, VerdictKind};
 use halfsplit::machine::Machine;
-use halfsplit::{Network, Posterior};
+use halfsplit::{Network, Outlook, Posterior};
 
 /// Lines of causes and of steps shown.
 const CAUSES: usize = 20;
@@ -221,6 +221,24 @@ pub(crate) fn posterior(network: &Network, posterior: &Posterior) -> String {
         let states: Vec<String> =
             v.states().iter().zip(posterior.marginal(id)).map(|(s, p)| format!("{s} {p:.6}")).collect();
         line(&mut out, &format!("{}: {}", v.name(), states.join(", ")));
+    }
+    out
+}
+
+pub(crate) fn sweep(network: &Network, outlooks: &[Outlook]) -> String {
+    let mut out = String::new();
+    for outlook in outlooks {
+        let leaf = network.variable(outlook.leaf);
+        line(
+            &mut out,
+            &format!("{} = {}: {:.6}", leaf.name(), leaf.states()[outlook.state.index()], outlook.p),
+        );
+        for (root, marginal) in &outlook.roots {
+            let root = network.variable(*root);
+            let states: Vec<String> =
+                root.states().iter().zip(marginal).map(|(s, p)| format!("{s} {p:.6}")).collect();
+            line(&mut out, &format!("  {}: {}", root.name(), states.join(", ")));
+        }
     }
     out
 }

@@ -13,9 +13,11 @@ mod factor;
 mod junction_tree;
 mod order;
 mod shape;
+mod sweep;
 
 pub use conflict::smallest_conflict;
 pub use enumerate::enumerate;
 pub use error::InferenceError;
 pub use evidence::{Evidence, EvidenceFile, Finding};
 pub use junction_tree::{JunctionTree, Posterior, Restricted, Workspace};
+pub use sweep::{Outlook, sweep};
