@@ -42,15 +42,6 @@ pub(super) struct RepairPrice {
     pub(super) cost: f64,
 }
 
-/// What the plan does first.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum First {
-    /// Whatever is best.
-    Best,
-    /// This repair, at this cost instead of its own (set-up work may be open already).
-    Repair(usize),
-}
-
 /// A set of causes with its weight while a plan goes on.
 struct Open {
     left: CauseSet,
@@ -71,16 +62,8 @@ impl Prices {
 }
 
 /// Expected cost of the plan. `weights` belong to `sets` and need not sum to 1; `beyond` is the
-/// weight of all other sets, for which handing over is reckoned. `first_cost` replaces the price of
-/// a forced first repair.
-pub(super) fn expected_cost(
-    prices: &Prices,
-    sets: &[CauseSet],
-    weights: &[f64],
-    beyond: f64,
-    first: First,
-    first_cost: f64,
-) -> f64 {
+/// weight of all other sets, for which handing over is reckoned.
+pub(super) fn expected_cost(prices: &Prices, sets: &[CauseSet], weights: &[f64], beyond: f64) -> f64 {
     let total: f64 = weights.iter().sum::<f64>() + beyond;
     if total <= 0.0 {
         return prices.hand_over;
@@ -89,17 +72,9 @@ pub(super) fn expected_cost(
     let beyond = beyond / total;
     // (chance that it is reached, its cost) of every step
     let mut steps: Vec<(f64, f64)> = Vec::new();
-    let mut forced = match first {
-        First::Best => None,
-        First::Repair(r) => Some(r),
-    };
     loop {
         let alive = plan.open.iter().map(|o| o.weight).sum::<f64>() + beyond;
-        let choice = match forced.take() {
-            Some(r) => Some((Some(r), first_cost + prices.attempt)),
-            None => plan.best_step(),
-        };
-        let Some((repair, cost)) = choice else {
+        let Some((repair, cost)) = plan.best_step() else {
             return settle(&steps, alive, prices.hand_over);
         };
         steps.push((alive, cost));
@@ -211,15 +186,12 @@ impl<'p> Plan<'p> {
     }
 }
 
-/// Cost of a fixed order of steps, stopping where handing over is cheaper than going on. The first
-/// step is always done, because the caller compares it with handing over at once.
+/// Cost of a fixed order of steps, stopping where handing over is cheaper than going on.
 fn settle(steps: &[(f64, f64)], left: f64, hand_over: f64) -> f64 {
-    let mut rest = left * hand_over;
-    for (i, (alive, cost)) in steps.iter().enumerate().rev() {
-        let going_on = alive * cost + rest;
-        rest = if i == 0 { going_on } else { going_on.min(alive * hand_over) };
-    }
-    rest
+    steps
+        .iter()
+        .rev()
+        .fold(left * hand_over, |rest, (alive, cost)| (alive * cost + rest).min(alive * hand_over))
 }
 
 #[cfg(test)]
@@ -238,7 +210,7 @@ mod tests {
 
     fn cost(hand_over: f64) -> f64 {
         let sets: Vec<CauseSet> = (0..5).map(|i| 1 << i).collect();
-        expected_cost(&prices(hand_over), &sets, &P, 0.0, First::Best, 0.0)
+        expected_cost(&prices(hand_over), &sets, &P, 0.0)
     }
 
     #[test]
@@ -271,16 +243,16 @@ mod tests {
 
     #[test]
     fn two_causes_at_once_need_two_repairs() {
-        let both = expected_cost(&prices(1e9), &[0b00011], &[1.0], 0.0, First::Best, 0.0);
+        let both = expected_cost(&prices(1e9), &[0b00011], &[1.0], 0.0);
         assert!((both - 65.0).abs() < 1e-9, "{both}");
-        let nothing_wrong = expected_cost(&prices(1e9), &[0], &[1.0], 0.0, First::Best, 0.0);
+        let nothing_wrong = expected_cost(&prices(1e9), &[0], &[1.0], 0.0);
         assert!(nothing_wrong.abs() < 1e-12, "an attempt is free here: {nothing_wrong}");
     }
 
     #[test]
     fn a_repair_that_may_not_take_leaves_the_hand_over() {
         let prices = Prices::new(vec![RepairPrice { cures: 1, takes: 0.8, cost: 10.0 }], 2.0, 100.0);
-        let cost = expected_cost(&prices, &[1], &[1.0], 0.0, First::Best, 0.0);
+        let cost = expected_cost(&prices, &[1], &[1.0], 0.0);
         assert!((cost - (12.0 + 0.2 * 100.0)).abs() < 1e-9);
     }
 }

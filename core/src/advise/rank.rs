@@ -1,0 +1,290 @@
+//! The ranking: one observation ahead.
+//!
+//! Two kinds of future are priced, each with one observation in it. *Observe now*: the step's cost,
+//! and the mean over its results of what the repair plan costs then (the expected value of sample
+//! information, Raiffa and Schlaifer 1961). *Repair now*: the repair's cost, and where the engine does
+//! not run after it, the better of going on by the plan and of making the best observation then. A
+//! repair that may only be followed by repairs would look dearer than it is.
+//!
+//! All of it is exact on the sets of causes looked at one by one, but for one thing: what an
+//! observation will show after a repair that did not help is taken from what it would show now,
+//! given the same causes.
+
+use super::answer::{Leader, ResultOutlook, StepAdvice, StepKind};
+use super::plan::{self, Prices};
+use super::sets::{CauseSet, ResultPosterior, SetPosterior, bit};
+use super::steps::{self, Action};
+use super::why;
+use crate::job::{Job, Outcome};
+use crate::precision::TIE;
+
+/// Repairs, and observations after them, that are looked at more closely; the rest of both lists is
+/// further from the lead than the closer look ever moves anything.
+const REPAIRS_CLOSER: usize = 8;
+const OBSERVATIONS_CLOSER: usize = 12;
+
+/// Rates and ranks what can be done.
+pub(super) struct Ranker<'a> {
+    job: &'a Job<'a>,
+    prices: Prices,
+    sets: &'a SetPosterior,
+    /// By set-up work: whether it is open.
+    open: Vec<bool>,
+}
+
+/// An action with what has been worked out about it.
+struct Rated {
+    action: Action,
+    step: StepAdvice,
+    /// For observations.
+    results: Vec<ResultPosterior>,
+}
+
+/// What is left after a repair that did not get it running.
+struct Failed {
+    /// By set of causes before the repair: what of it is left.
+    left: Vec<CauseSet>,
+    /// By set: chance that the repair does not get it running.
+    fails: Vec<f64>,
+}
+
+impl<'a> Ranker<'a> {
+    pub(super) fn new(job: &'a Job<'a>, prices: Prices, sets: &'a SetPosterior) -> Self {
+        Ranker { job, prices, sets, open: steps::open_setups(job) }
+    }
+
+    /// Everything that is offered, and handing over, best first.
+    pub(super) fn rank(&self, offered: &[Action]) -> Vec<StepAdvice> {
+        let mut rated: Vec<Rated> = offered.iter().filter_map(|action| self.rate(*action)).collect();
+        rated.sort_by(|a, b| a.step.expected_cost.total_cmp(&b.step.expected_cost));
+        let after: Vec<usize> = (0..rated.len())
+            .filter(|i| matches!(rated[*i].action, Action::Check(_) | Action::Attempt(Some(_))))
+            .take(OBSERVATIONS_CLOSER)
+            .collect();
+        let closer: Vec<usize> = (0..rated.len())
+            .filter(|i| matches!(rated[*i].action, Action::Repair(_)))
+            .take(REPAIRS_CLOSER)
+            .collect();
+        for at in closer {
+            let Action::Repair(repair) = rated[at].action else { continue };
+            let observations: Vec<&Rated> = after.iter().map(|i| &rated[*i]).collect();
+            let rest = self.after_failure(&self.failed(repair.index()), &observations);
+            self.price_repair(&mut rated[at].step, repair.index(), rest);
+        }
+        let mut ranking: Vec<StepAdvice> = rated.into_iter().map(|r| r.step).collect();
+        ranking.push(self.hand_over());
+        order(&mut ranking);
+        let now = why::Situation {
+            expected_now: self.value(&self.sets.sets, &self.sets.p, self.sets.p_beyond),
+            leader: self.leader(&self.sets.sets, &self.sets.p),
+        };
+        ranking.iter_mut().for_each(|step| step.why = why::sentence(step, &now));
+        ranking
+    }
+
+    /// An action with its expected cost; none where it would do nothing.
+    fn rate(&self, action: Action) -> Option<Rated> {
+        let described = steps::describe(self.job, &action);
+        let minutes = described.minutes + steps::setup_minutes(self.job, &described.needs.setups, &self.open);
+        let mut step = StepAdvice {
+            kind: described.kind,
+            id: described.id.to_owned(),
+            name: described.name.to_owned(),
+            minutes,
+            parts_cost: described.parts_cost,
+            cost: steps::money(self.job, minutes) + described.parts_cost,
+            expected_cost: 0.0,
+            information_bits: 0.0,
+            results: Vec::new(),
+            why: String::new(),
+        };
+        let mut results = Vec::new();
+        match action {
+            Action::Check(check) => {
+                results.clone_from(&self.sets.checks.iter().find(|(c, _)| *c == check)?.1);
+                let authored = &self.job.machine.file().checks[check.index()].results;
+                let names = authored.iter().map(|r| (r.id.as_str(), r.name.as_str()));
+                self.observe(&mut step, &results, names, false);
+            }
+            Action::Attempt(bypass) => {
+                results = self.sets.attempt(self.job, bypass);
+                let names = Outcome::ALL.iter().map(|o| (o.id(), o.words()));
+                self.observe(&mut step, &results, names, bypass.is_none());
+            }
+            Action::Repair(repair) => {
+                let r = repair.index();
+                if self.prices.repairs[r].cures == 0 {
+                    return None;
+                }
+                let rest = self.after_failure(&self.failed(r), &[]);
+                self.price_repair(&mut step, r, rest);
+            }
+        }
+        Some(Rated { action, step, results })
+    }
+
+    fn hand_over(&self) -> StepAdvice {
+        StepAdvice {
+            kind: StepKind::HandOver,
+            id: "hand-over".into(),
+            name: "Stop here: hand it over or replace it".into(),
+            minutes: 0.0,
+            parts_cost: 0.0,
+            cost: self.prices.hand_over,
+            expected_cost: self.prices.hand_over,
+            information_bits: 0.0,
+            results: Vec::new(),
+            why: String::new(),
+        }
+    }
+
+    /// Expected cost from a state of knowledge: the repair plan, or handing over.
+    fn value(&self, sets: &[CauseSet], weights: &[f64], beyond: f64) -> f64 {
+        plan::expected_cost(&self.prices, sets, weights, beyond)
+    }
+
+    /// Fills in what an observation is worth. `ends` says that its first result is a running engine,
+    /// after which nothing is left to do.
+    fn observe<'n>(
+        &self,
+        step: &mut StepAdvice,
+        results: &[ResultPosterior],
+        names: impl Iterator<Item = (&'n str, &'n str)>,
+        ends: bool,
+    ) {
+        step.results = results
+            .iter()
+            .zip(names)
+            .enumerate()
+            .map(|(r, (result, (id, name)))| {
+                let done = ends && r == 0;
+                ResultOutlook {
+                    id: id.to_owned(),
+                    name: name.to_owned(),
+                    p: result.p,
+                    expected_cost: if done {
+                        0.0
+                    } else {
+                        self.value(&self.sets.sets, &result.with_set, result.beyond)
+                    },
+                    leader: if done { None } else { self.leader(&self.sets.sets, &result.with_set) },
+                }
+            })
+            .collect();
+        step.expected_cost = step.cost + step.results.iter().map(|r| r.p * r.expected_cost).sum::<f64>();
+        step.information_bits = self.information(results);
+    }
+
+    fn failed(&self, repair: usize) -> Failed {
+        let price = &self.prices.repairs[repair];
+        let (left, fails) = self
+            .sets
+            .sets
+            .iter()
+            .map(|set| {
+                let remains = set & !price.cures;
+                match (*set, remains) {
+                    (0, _) => (0, 0.0),
+                    // A repair that did not take leaves the set as it was.
+                    (_, 0) => (*set, 1.0 - price.takes),
+                    _ => (remains, 1.0),
+                }
+            })
+            .unzip();
+        Failed { left, fails }
+    }
+
+    /// Expected cost of everything after a repair that did not get it running, times the chance of
+    /// that: by the plan, or with the best of some observations first.
+    fn after_failure(&self, failed: &Failed, observations: &[&Rated]) -> f64 {
+        let weigh = |p: &[f64]| -> Vec<f64> { p.iter().zip(&failed.fails).map(|(p, f)| p * f).collect() };
+        let cost = |p: &[f64], beyond: f64| -> f64 {
+            let weights = weigh(p);
+            let chance = weights.iter().sum::<f64>() + beyond;
+            chance * self.value(&failed.left, &weights, beyond)
+        };
+        let chance = weigh(&self.sets.p).iter().sum::<f64>() + self.sets.p_beyond;
+        let by_plan = cost(&self.sets.p, self.sets.p_beyond);
+        let observing = |rated: &&Rated| -> f64 {
+            let then: f64 = rated.results.iter().map(|r| cost(&r.with_set, r.beyond)).sum();
+            chance * rated.step.cost + then
+        };
+        observations.iter().map(observing).fold(by_plan, f64::min)
+    }
+
+    /// Fills in what a repair costs and comes to, given the expected cost after its failure times the
+    /// chance of that.
+    fn price_repair(&self, step: &mut StepAdvice, repair: usize, rest: f64) {
+        step.expected_cost = step.cost + self.prices.attempt + rest;
+        let failed = self.failed(repair);
+        let weights: Vec<f64> = self.sets.p.iter().zip(&failed.fails).map(|(p, f)| p * f).collect();
+        let still = weights.iter().sum::<f64>() + self.sets.p_beyond;
+        step.results = vec![
+            ResultOutlook {
+                id: Outcome::Runs.id().into(),
+                name: Outcome::Runs.words().into(),
+                p: 1.0 - still,
+                expected_cost: 0.0,
+                leader: None,
+            },
+            ResultOutlook {
+                id: "still-not".into(),
+                name: "repaired, tried again, still does not run".into(),
+                p: still,
+                expected_cost: if still > 0.0 { rest / still } else { 0.0 },
+                leader: self.leader(&failed.left, &weights),
+            },
+        ];
+    }
+
+    /// The likeliest cause under some weights of sets.
+    fn leader(&self, sets: &[CauseSet], weights: &[f64]) -> Option<Leader> {
+        let total: f64 = weights.iter().sum();
+        let mut chances = vec![0.0; self.job.machine.condition_count()];
+        for (set, weight) in sets.iter().zip(weights) {
+            for id in self.job.machine.condition_ids().filter(|c| set & bit(*c) != 0) {
+                chances[id.index()] += weight / total;
+            }
+        }
+        let best = self
+            .job
+            .machine
+            .condition_ids()
+            .max_by(|a, b| chances[a.index()].total_cmp(&chances[b.index()]).then(b.cmp(a)))?;
+        let (part, condition) = self.job.machine.condition(best);
+        (total > 0.0).then(|| Leader {
+            part: part.id.clone(),
+            condition: condition.id.clone(),
+            name: condition.name.clone(),
+            p_cause: chances[best.index()],
+        })
+    }
+
+    /// Mutual information between the result and the set of causes, in bits. What is left over
+    /// counts as one more set.
+    fn information(&self, results: &[ResultPosterior]) -> f64 {
+        let term = |joint: f64, p_result: f64, p_set: f64| {
+            if joint > 0.0 && p_result > 0.0 && p_set > 0.0 {
+                joint * (joint / (p_result * p_set)).log2()
+            } else {
+                0.0
+            }
+        };
+        let of_result = |result: &ResultPosterior| {
+            let listed: f64 =
+                result.with_set.iter().zip(&self.sets.p).map(|(joint, p)| term(*joint, result.p, *p)).sum();
+            listed + term(result.beyond, result.p, self.sets.p_beyond)
+        };
+        results.iter().map(of_result).sum::<f64>().max(0.0)
+    }
+}
+
+/// Best first; equally good steps stay in the order of the description.
+fn order(ranking: &mut [StepAdvice]) {
+    ranking.sort_by(|a, b| a.expected_cost.total_cmp(&b.expected_cost));
+    // Sorting is stable, but two routes to the same number may differ in the last digits.
+    let least = ranking.first().map_or(0.0, |s| s.expected_cost);
+    let level = |s: &StepAdvice| s.expected_cost <= least * (1.0 + TIE);
+    let tied = ranking.iter().take_while(|s| level(s)).count();
+    ranking[..tied].sort_by_key(|s| (s.kind, s.id.clone()));
+}
