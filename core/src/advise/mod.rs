@@ -1,7 +1,7 @@
 //! What to do next, and how the odds stand.
 //!
 //! Every check, start attempt, bypass and repair that can be done now is ranked by the expected cost
-//! until the engine runs or is handed over, if that step comes first: see [`rank`].
+//! until the engine runs or is handed over, if that step comes first (`rank.rs`).
 
 mod answer;
 mod plan;

@@ -16,6 +16,11 @@ use crate::network::VarId;
 const LEAST: f64 = 5e-4;
 /// Pairs looked at one by one, at most.
 const PAIRS: usize = 60;
+/// Table entries gone through for all sets together, at most: about a second. Long jobs, whose tables
+/// are large, have few sets that matter; what is left out shows in what is beyond.
+const WORK: usize = 60_000_000;
+/// Sets looked at however large the tables are.
+const FEWEST: usize = 16;
 
 /// A set of causes as bits over the machine's conditions.
 pub(super) type CauseSet = u128;
@@ -72,7 +77,8 @@ impl SetPosterior {
             worst_beyond: four(&tree.marginal(&work, ahead.worst)),
         };
         let none = tree.restrict(&allowed(job, bench, 0, |_| true));
-        for set in worth_looking_at(job, p_cause) {
+        let affordable = (WORK / tree.entries().max(1)).max(FEWEST);
+        for set in worth_looking_at(job, p_cause).into_iter().take(affordable) {
             let acts = |part: &PartModel| part.states.iter().any(|s| in_set(*s, set));
             let tree = none.with(&allowed(job, bench, set, acts));
             if !tree.propagate(&mut work, &Evidence::new()) {

@@ -120,7 +120,7 @@ pub struct EvidenceFile(pub BTreeMap<String, Finding>);
 
 /// One finding of an [`EvidenceFile`].
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(untagged)]
+#[serde(untagged, expecting = "a finding is the name of a state, or a list of one number per state")]
 pub enum Finding {
     /// A state.
     State(String),

@@ -15,6 +15,7 @@
 use ndarray::Axis;
 
 use super::Evidence;
+use super::junction_tree::scaled;
 use crate::network::{Cpt, Network, VarId, Variable, for_each_row};
 
 /// A noisy-MAX whose table would have at most this many entries is written out.
@@ -87,7 +88,11 @@ impl Factors {
         for (var, likelihood) in fixed.iter() {
             match all.place[var.index()] {
                 Place::Fixed(state) => all.log_constant += likelihood[state].ln(),
-                Place::Vertex(v) => all.factors.push(Factor { scope: vec![v], values: likelihood.to_vec() }),
+                Place::Vertex(v) => {
+                    let (likelihood, log_scale) = scaled(likelihood);
+                    all.log_constant += log_scale;
+                    all.factors.push(Factor { scope: vec![v], values: likelihood.into_owned() });
+                }
             }
         }
         all

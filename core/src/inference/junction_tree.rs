@@ -9,6 +9,7 @@
 //! zero. Messages are scaled to a largest entry of 1 and the scales added up as logarithms, so that
 //! no number of findings underflows.
 
+use std::borrow::Cow;
 use std::sync::Arc;
 
 use super::factor::{Factor, Factors, Place};
@@ -118,6 +119,15 @@ impl JunctionTree {
     /// [`InferenceError::TooLarge`]; [`InferenceError::Impossible`] where the evidence has
     /// probability zero.
     pub fn compile_given(network: &Network, fixed: &Evidence) -> Result<Self, InferenceError> {
+        Self::compile_within(network, fixed, ENTRY_LIMIT)
+    }
+
+    /// The same with a limit of one's own on the entries of all cliques together, zeros counted: some
+    /// thirty bytes each.
+    ///
+    /// # Errors
+    /// As for [`compile_given`](Self::compile_given).
+    pub fn compile_within(network: &Network, fixed: &Evidence, limit: f64) -> Result<Self, InferenceError> {
         let Factors { states, place, factors, log_constant, signed } = Factors::new(network, fixed);
         let mut graph = Graph::new(states.len());
         for factor in &factors {
@@ -130,8 +140,8 @@ impl JunctionTree {
         let shape = TreeShape::new(&eliminate(&graph, &states), &states);
         let entries: f64 =
             shape.scopes.iter().map(|s| s.iter().map(|v| states[*v] as f64).product::<f64>()).sum();
-        if entries > ENTRY_LIMIT {
-            return Err(InferenceError::TooLarge { entries, limit: ENTRY_LIMIT });
+        if entries > limit {
+            return Err(InferenceError::TooLarge { entries, limit });
         }
         let mut assigned: Vec<Vec<Factor>> = (0..shape.scopes.len()).map(|_| Vec::new()).collect();
         for factor in factors {
@@ -225,6 +235,8 @@ impl JunctionTree {
             match self.homes[var.index()] {
                 Home::Fixed(state) => work.log_p += likelihood[state].ln(),
                 Home::In(clique, column) => {
+                    let (likelihood, log_scale) = scaled(likelihood);
+                    work.log_p += log_scale;
                     let states = &self.cliques[clique].columns[column];
                     for (b, s) in work.beliefs[clique].iter_mut().zip(states) {
                         *b *= likelihood[usize::from(*s)];
@@ -267,6 +279,10 @@ impl JunctionTree {
                     return false;
                 }
                 belief.iter_mut().for_each(|b| *b /= sum);
+                // What is multiplied out again later has to be of the same size.
+                if let Some(own) = work.own.get_mut(at) {
+                    own.iter_mut().for_each(|b| *b /= sum);
+                }
                 sum
             };
             if scale == 0.0 || scale.is_nan() {
@@ -500,6 +516,16 @@ impl Clique {
 
 fn picked<T: Copy>(list: &[T], places: &[usize]) -> Vec<T> {
     places.iter().map(|p| list[*p]).collect()
+}
+
+/// A likelihood with a largest entry of 1, and the logarithm of what was divided out: densities are
+/// of any size, and several very small ones in one clique must not come out as zero.
+pub(super) fn scaled(likelihood: &[f64]) -> (Cow<'_, [f64]>, f64) {
+    let largest = likelihood.iter().copied().fold(0.0, f64::max);
+    if largest == 1.0 || largest == 0.0 {
+        return (likelihood.into(), largest.ln());
+    }
+    (likelihood.iter().map(|l| l / largest).collect(), largest.ln())
 }
 
 /// Adds the entries up into a message.

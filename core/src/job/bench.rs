@@ -12,6 +12,10 @@ use crate::machine::model::{Atom, Source};
 use crate::machine::{CheckId, ConditionId, PartId};
 use crate::network::{Network, VarId};
 
+/// Table entries that a job may need: some hundred megabytes and seconds, on a phone too. A job of a
+/// dozen different repairs stays far below; a hostile link must not get further.
+const ENTRY_LIMIT: f64 = 4e6;
+
 /// What goes into the network beside what was found.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Scope {
@@ -56,10 +60,20 @@ impl Bench {
             let states = network.variable(o.leaf).cardinality();
             evidence.set(o.leaf, (0..states).map(|s| f64::from(u8::from(s == o.state))).collect());
         }
-        let tree = match JunctionTree::compile_given(&network, &evidence) {
+        let tree = match JunctionTree::compile_within(&network, &evidence, ENTRY_LIMIT) {
             Ok(tree) => tree,
             Err(InferenceError::Impossible { .. }) => {
                 return Err(impossible(job, &network, &evidence, &observed));
+            }
+            Err(InferenceError::TooLarge { entries, limit }) => {
+                return Err(JobError::rule(
+                    "steps",
+                    format!(
+                        "they hang together in too many ways to be reckoned with exactly ({entries:.1e} table \
+                         entries, the limit is {limit:.0e}); a repair done again and again does that: keep its \
+                         last time"
+                    ),
+                ));
             }
             Err(error) => return Err(error.into()),
         };

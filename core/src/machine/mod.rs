@@ -1,6 +1,6 @@
 //! Machines: from an authored description to variables and tables.
 //!
-//! A [`Machine`] is made from a [`MachineFile`](file::MachineFile) and validated once. Severity is
+//! A [`Machine`] is made from a [`file::MachineFile`] and validated once. Severity is
 //! part of a part's state and drawn once per machine: a part is sound, or in a condition of one
 //! severity, and stays so until somebody acts on it. So *there, and the reason* and *there, but not
 //! the reason* are two numbers, and a start attempt repeated unchanged is no new evidence.

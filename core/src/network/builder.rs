@@ -7,6 +7,9 @@ use ndarray::{ArrayD, IxDyn};
 use super::{Cpt, Network, NetworkError, NoisyMax, VarId, Variable};
 use crate::precision::ROW_SUM;
 
+/// States of one variable: inference keeps their places in 16 bits.
+const MOST_STATES: usize = 1 << 16;
+
 /// Collects variables and tables, then validates them all in [`build`](NetworkBuilder::build).
 #[derive(Debug, Default)]
 pub struct NetworkBuilder {
@@ -47,6 +50,10 @@ impl NetworkBuilder {
         let states: Vec<String> = states.into_iter().map(Into::into).collect();
         if states.is_empty() {
             return Err(NetworkError::States { variable: name, rule: "it has no states".into() });
+        }
+        if states.len() > MOST_STATES {
+            let rule = format!("{} states; at most {MOST_STATES} can be reckoned with", states.len());
+            return Err(NetworkError::States { variable: name, rule });
         }
         if let Some(twice) = states.iter().enumerate().find(|(i, s)| states[..*i].contains(s)) {
             let rule = format!("the state \"{}\" is listed twice", twice.1);

@@ -43,18 +43,19 @@ pub struct NoisyMax {
 impl NoisyMax {
     fn new(parents: &[NoisyParent]) -> Self {
         let cumulate = |row: &Vec<f64>| -> Vec<f64> {
+            // What a row misses of 1 goes to its levels in proportion, and nothing is above the highest
+            // that it names, whatever the rounding says: a zero stays a zero.
+            let whole: f64 = row.iter().sum();
+            let top = row.iter().rposition(|p| *p > 0.0).unwrap_or(0);
             let mut sum = 0.0;
             let mut all: Vec<f64> = row
                 .iter()
                 .map(|p| {
-                    sum += p;
+                    sum += p / whole;
                     sum
                 })
                 .collect();
-            // Nothing is above the highest level, whatever the rounding says.
-            if let Some(last) = all.last_mut() {
-                *last = 1.0;
-            }
+            all[top..].fill(1.0);
             all
         };
         NoisyMax { at_most: parents.iter().map(|p| p.levels.iter().map(cumulate).collect()).collect() }
