@@ -1,0 +1,222 @@
+//! The command line as a program: answers as JSON, messages and exit codes.
+//!
+//! It is here and not with the other checks from outside because only the tests of its own package
+//! are given the program. Fixtures and their sources: `tests/peers`.
+
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+
+use halfsplit::job::{Job, JobFile};
+use halfsplit::machine::Machine;
+use halfsplit::precision::EXACT;
+use serde_json::{Value, json};
+
+fn run(args: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_halfsplit")).args(args).output().expect("the program")
+}
+
+/// What a command prints with `--json`.
+fn answer(args: &[&str]) -> Value {
+    let output = run(&[args, &["--json"]].concat());
+    assert!(output.status.success(), "{args:?}: {}", String::from_utf8_lossy(&output.stderr));
+    assert!(output.stderr.is_empty());
+    serde_json::from_slice(&output.stdout).expect("JSON")
+}
+
+/// A file for the program to read, in a folder of its own for each test.
+struct Files(PathBuf);
+
+impl Files {
+    fn new(test: &str) -> Self {
+        let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("cli-{test}"));
+        std::fs::create_dir_all(&folder).expect("a folder");
+        Files(folder)
+    }
+
+    fn write(&self, name: &str, content: &str) -> String {
+        let path = self.0.join(name);
+        std::fs::write(&path, content).expect("a file");
+        path.to_str().expect("a path in UTF-8").to_owned()
+    }
+}
+
+fn peers(file: &str) -> String {
+    format!("{}/../tests/peers/{file}", env!("CARGO_MANIFEST_DIR"))
+}
+
+fn close(what: &str, got: &Value, expected: &Value) {
+    let number = |v: &Value| v.as_f64().expect("a number");
+    let difference = (number(got) - number(expected)).abs();
+    assert!(difference <= EXACT, "{what}: {got} against {expected}");
+}
+
+/// One case of a fixture, with virtual evidence in it, through `posteriors --json`.
+fn agrees_with_peers(network: &str) {
+    let text = std::fs::read_to_string(peers(&format!("fixtures/{network}.json"))).expect("a fixture");
+    let fixture: Value = serde_json::from_str(&text).expect("JSON");
+    let cases = fixture["cases"].as_array().expect("cases");
+    let case = cases.iter().find(|c| c["name"] == "mixed-2-2").expect("the case with both kinds");
+    let evidence = Files::new(network).write("evidence.json", &case["evidence"].to_string());
+    let file = peers(&format!("networks/{network}.json"));
+    let got = answer(&["posteriors", "--network", &file, "--evidence", &evidence]);
+    let ratio =
+        json!(got["p_evidence"].as_f64().expect("a number") / case["p_evidence"].as_f64().expect("one"));
+    close("P(e)", &ratio, &json!(1.0));
+    let posteriors = case["posteriors"].as_object().expect("posteriors");
+    assert!(posteriors.len() >= 4);
+    for (variable, states) in posteriors {
+        for (state, p) in states.as_object().expect("states") {
+            close(&format!("{network}: {variable} = {state}"), &got["posteriors"][variable][state], p);
+        }
+    }
+}
+
+#[test]
+fn posteriors_of_asia() {
+    agrees_with_peers("asia");
+}
+
+#[test]
+fn posteriors_of_child() {
+    agrees_with_peers("child");
+}
+
+#[test]
+fn posteriors_of_alarm() {
+    agrees_with_peers("alarm");
+}
+
+#[test]
+fn posteriors_of_insurance() {
+    agrees_with_peers("insurance");
+}
+
+#[test]
+fn next_says_what_the_library_says() {
+    let got = answer(&["next", "--job", "demo"]);
+    let file = JobFile::demo().expect("the demo");
+    let machine = Machine::shipped(&file.machine).expect("the mower");
+    let expected = Job::new(&machine, &file).and_then(|j| j.assess()).expect("an assessment");
+    // As text, digit for digit: two processes, one answer.
+    let printed = run(&["next", "--job", "demo", "--json"]).stdout;
+    let expected = serde_json::to_string_pretty(&expected).expect("JSON") + "\n";
+    assert_eq!(String::from_utf8(printed).expect("text"), expected);
+    for field in ["causes", "next", "ranking", "expected_cost"] {
+        assert!(!got[field].is_null(), "{field}");
+    }
+    assert!(got["causes"][0]["p_cause"].is_number() && got["causes"][0]["p_present"].is_number());
+    let text = run(&["next", "--job", "demo"]);
+    let text = String::from_utf8(text.stdout).expect("text");
+    assert!(text.contains("stop lead grounded") && text.contains("there, but not the reason"), "{text}");
+}
+
+#[test]
+fn sweep_says_what_posteriors_says_with_the_finding() {
+    let files = Files::new("sweep");
+    let network = peers("networks/asia.json");
+    let evidence = files.write("evidence.json", r#"{"asia":"yes"}"#);
+    let swept = answer(&["sweep", "--network", &network, "--evidence", &evidence]);
+    let leaves = swept["sweep"].as_object().expect("leaves");
+    // The two leaves of the chest clinic: X-ray and shortness of breath.
+    assert_eq!(leaves.keys().map(String::as_str).collect::<Vec<_>>(), ["dysp", "xray"]);
+    let before = answer(&["posteriors", "--network", &network, "--evidence", &evidence]);
+    for leaf in leaves.keys() {
+        for state in ["yes", "no"] {
+            let told = &leaves[leaf][state];
+            close(&format!("{leaf} = {state}"), &told["p"], &before["posteriors"][leaf][state]);
+            let with = files.write("with.json", &json!({ "asia": "yes", leaf: state }).to_string());
+            let then = answer(&["posteriors", "--network", &network, "--evidence", &with]);
+            let root = |v: &Value| v["posteriors"]["smoke"]["yes"].clone();
+            close(&format!("smoke given {leaf} = {state}"), &root(told), &root(&then));
+        }
+    }
+}
+
+#[test]
+fn machines_and_inspect() {
+    let list = answer(&["machines"]);
+    assert_eq!(list["machines"][0]["id"], "mower-recoil");
+    let file = answer(&["inspect", "mower-recoil"]);
+    assert_eq!(file["schema"], "halfsplit-machine/1");
+    // What inspect prints is itself a description.
+    let copy = Files::new("inspect").write("copy.json", &file.to_string());
+    assert_eq!(answer(&["inspect", &copy]), file);
+}
+
+#[test]
+fn a_link_opens_the_same_job() {
+    let link = answer(&["link", "--job", "demo"]);
+    let text = link["link"].as_str().expect("a text");
+    assert_eq!(halfsplit::link::decode(text), JobFile::demo().map_err(halfsplit::link::LinkError::Job));
+}
+
+/// Files with mistakes, the command they are given to, and what it says.
+#[test]
+fn messages_name_the_file() {
+    let files = Files::new("messages");
+    let network = files.write(
+        "network.json",
+        r#"{"variables":[{"name":"fuel","states":["no","yes"],"table":[0.02,0.98]},
+            {"name":"starts","states":["no","yes"],"parents":["fuel"],"table":[1,0,0.05,0.95]}]}"#,
+    );
+    let evidence = files.write("evidence.json", r#"{"starts":"no"}"#);
+    let job = |name: &str, steps: &str| {
+        files.write(name, &format!(r#"{{"machine":"mower-recoil","steps":[{steps}]}}"#))
+    };
+    let missing = files.0.join("missing.json").to_str().expect("a path in UTF-8").to_owned();
+    let no_json = files.write("no-json.json", "machine: mower-recoil");
+    let another = files.write("another.json", r#"{"machine":"mower-recoli"}"#);
+    let typo = job("typo.json", r#"{"do":"check","check":"fuel-smel","result":"sour"}"#);
+    let unit = job("unit.json", r#"{"do":"check","check":"gauge-pull","reading":{"value":3,"unit":"mm"}}"#);
+    let bad_network =
+        files.write("bad-network.json", r#"{"variables":[{"name":"a","states":["n","y"],"table":[1,1]}]}"#);
+    let bad_state = files.write("bad-state.json", r#"{"starts":"never"}"#);
+    let impossible = files.write("impossible.json", r#"{"starts":"yes","fuel":"no"}"#);
+    let bad_machine = files.write("bad-machine.json", r#"{"schema":"halfsplit-machine/0"}"#);
+    let posteriors = |network: &str, evidence: &str| {
+        ["posteriors", "--network", network, "--evidence", evidence].map(str::to_owned).to_vec()
+    };
+    let next = |job: &str| ["next", "--job", job].map(str::to_owned).to_vec();
+    let mut text = String::new();
+    for (file, args) in [
+        (&missing, next(&missing)),
+        (&no_json, next(&no_json)),
+        (&another, next(&another)),
+        (&typo, next(&typo)),
+        (&unit, next(&unit)),
+        (&missing, posteriors(&missing, &evidence)),
+        (&missing, posteriors(&network, &missing)),
+        (&bad_network, posteriors(&bad_network, &evidence)),
+        (&bad_state, posteriors(&network, &bad_state)),
+        (&impossible, posteriors(&network, &impossible)),
+        (&bad_machine, vec!["inspect".to_owned(), bad_machine.clone()]),
+    ] {
+        let args: Vec<&str> = args.iter().map(String::as_str).collect();
+        let output = run(&args);
+        let message = String::from_utf8(output.stderr).expect("text");
+        assert_eq!(output.status.code(), Some(2), "{args:?}: {message}");
+        assert!(output.stdout.is_empty(), "{args:?}");
+        assert!(message.contains(file.as_str()), "{args:?}: {message}");
+        // The same as a value, for programs.
+        let output = run(&[&args[..], &["--json"]].concat());
+        assert_eq!(output.status.code(), Some(2), "{args:?} --json");
+        let value: Value = serde_json::from_slice(&output.stdout).expect("JSON");
+        assert_eq!(format!("halfsplit: {}\n", value["error"].as_str().expect("a text")), message);
+        text += &message.replace(files.0.to_str().expect("a path in UTF-8"), "FOLDER");
+    }
+    let unknown = run(&["inspect", "mower"]);
+    assert_eq!(unknown.status.code(), Some(2));
+    text += &String::from_utf8_lossy(&unknown.stderr);
+    insta::with_settings!({ omit_expression => true, prepend_module_to_snapshot => false }, {
+        insta::assert_snapshot!("cli_messages", text);
+    });
+}
+
+#[test]
+fn a_command_that_is_none_is_refused() {
+    for args in [&["nxet"][..], &["next"], &["posteriors", "--network", "x"], &[]] {
+        let output = run(args);
+        assert_eq!(output.status.code(), Some(2), "{args:?}");
+        assert!(!output.stderr.is_empty(), "{args:?}");
+    }
+}

@@ -1,0 +1,572 @@
+//! Whole jobs on the shipped mower: what the odds and the advice come to.
+//!
+//! What a good answer is here follows from how the network is meant (severity drawn once, hearsay
+//! within its trust, repairs that may not take) and from common practice (no source), not from
+//! another program. Where a number has a source it is named.
+
+use std::collections::HashMap;
+
+use halfsplit::advise::{Assessment, Standing, StepAdvice, StepKind, VerdictKind};
+use halfsplit::job::{Job, JobFile, Known, Outcome, StepRecord};
+use halfsplit::machine::file::{Check, CheckKind};
+use halfsplit::precision::EXACT;
+use halfsplit_tests::{
+    assess, attempt, bypass, cause, close, demo_after, found, found_as, job, leader, mower, odds, predicted,
+    ranked, repair,
+};
+use proptest::prelude::*;
+
+fn nothing() -> StepRecord {
+    attempt(Outcome::Nothing)
+}
+
+/// A failed start and these steps.
+fn after(steps: &[StepRecord]) -> Assessment {
+    assess(&job(&[&[nothing()], steps].concat()))
+}
+
+fn ids(answer: &Assessment) -> Vec<String> {
+    answer.causes.iter().map(|c| format!("{}/{}", c.part, c.condition)).collect()
+}
+
+fn tools_of(step: &StepAdvice) -> &'static [String] {
+    let file = mower().file();
+    match step.kind {
+        StepKind::Check => &file.checks.iter().find(|c| c.id == step.id).expect("a check").tools,
+        StepKind::Bypass => &file.bypasses.iter().find(|b| b.id == step.id).expect("a bypass").tools,
+        StepKind::Repair => &file.repairs.iter().find(|r| r.id == step.id).expect("a repair").tools,
+        StepKind::Attempt | StepKind::HandOver => &[],
+    }
+}
+
+// The demo job.
+
+#[test]
+fn one_failed_start_leaves_much_open_and_one_sensible_step() {
+    let answer = assess(&demo_after(1));
+    let open = answer.causes.iter().filter(|c| c.p_cause > 0.005).count();
+    assert!(open >= 15, "{open} causes above 0.5 %");
+    let next = answer.next.expect("a next step");
+    assert!(matches!(next.kind, StepKind::Check | StepKind::Bypass), "{:?}", next.kind);
+    assert!(next.minutes < 10.0, "{} minutes", next.minutes);
+    assert!(!next.results.is_empty() && !next.why.is_empty());
+}
+
+#[test]
+fn the_demo_ends_on_the_grounded_stop_lead() {
+    let answer = assess(&JobFile::demo().expect("the demo"));
+    assert_eq!(leader(&answer), "stop-lead/grounded");
+    assert!(cause(&answer, "stop-lead/grounded").p_cause > 0.8);
+    assert_eq!(answer.standing, Standing::Open, "a bypass start is no cure");
+    // Before the bypass start it was one of several.
+    assert!(cause(&assess(&demo_after(13)), "stop-lead/grounded").p_cause < 0.5);
+}
+
+#[test]
+fn what_was_abnormal_in_the_demo_and_not_the_reason() {
+    let answer = assess(&JobFile::demo().expect("the demo"));
+    for (check, part, condition) in [("filter-look", "filter", "dirty"), ("plug-body-look", "plug", "fouled")]
+    {
+        let finding = answer.abnormal.iter().find(|a| a.check == check).expect(check);
+        let verdict = &finding.speaks_for[0];
+        assert_eq!((verdict.part.as_str(), verdict.condition.as_str()), (part, condition));
+        assert_eq!(verdict.standing, VerdictKind::ThereNotTheReason, "{check}");
+        assert!(verdict.p_present > 0.5 && verdict.p_cause < 0.2, "{check}: {verdict:?}");
+    }
+    // The tester without spark was abnormal, too, and that was the reason.
+    let spark = answer.abnormal.iter().find(|a| a.check == "spark-gap-tester").expect("the tester");
+    assert_eq!(spark.speaks_for[0].standing, VerdictKind::TheReason);
+    assert_eq!(spark.speaks_for[0].part, "stop-lead");
+}
+
+#[test]
+fn mending_the_stop_lead_closes_the_demo() {
+    let mut file = JobFile::demo().expect("the demo");
+    file.steps.extend([repair("free-stop-lead"), attempt(Outcome::Runs)]);
+    let answer = assess(&file);
+    assert_eq!(answer.standing, Standing::Running);
+    assert!(answer.next.is_none() && answer.ranking.is_empty());
+    assert_eq!(leader(&answer), "stop-lead/grounded");
+    assert!(answer.causes[0].p_was_cause > 0.9);
+    assert!(answer.p_no_cause > 0.9, "{}", answer.p_no_cause);
+    // The plug and the filter were bad on arrival, and were not it.
+    for id in ["filter/dirty", "plug/fouled"] {
+        let c = cause(&answer, id);
+        assert!(c.p_was_present > 0.5 && c.p_was_cause < 0.2 && c.repaired, "{c:?}");
+    }
+}
+
+// Hearsay.
+
+/// A statement that all is well where it is not, and what a look then shows.
+const WRONG: [(&str, &str, &str); 4] = [
+    ("lead-look", "home", "loose"),
+    ("spark-gap-tester", "strong", "none"),
+    ("control-look", "right", "in-stop"),
+    ("tank-look", "plenty", "empty"),
+];
+
+#[test]
+fn a_look_takes_the_place_of_what_was_told() {
+    for (check, said, shown) in WRONG {
+        let told = found_as(check, said, Known::Told);
+        let misled = after(&[told.clone(), found("fuel-smell", "fresh"), found(check, shown)]);
+        let never = after(&[found("fuel-smell", "fresh"), found(check, shown)]);
+        for c in &never.causes {
+            let got = cause(&misled, &format!("{}/{}", c.part, c.condition));
+            close(&c.name, got.p_cause, c.p_cause, EXACT);
+            close(&c.name, got.p_present, c.p_present, EXACT);
+        }
+        assert_eq!(misled.next.map(|s| s.id), never.next.map(|s| s.id), "{check}");
+    }
+}
+
+#[test]
+fn the_odds_recover_when_another_check_contradicts_what_was_told() {
+    // Told: the in-line lamp flashes. Seen: the gap tester shows nothing.
+    let told = found_as("spark-glow-inline", "flashes", Known::Told);
+    let seen = found("spark-gap-tester", "none");
+    let (before, misled) = (after(&[]), after(std::slice::from_ref(&told)));
+    let (recovered, never) = (after(&[told, seen.clone()]), after(&[seen]));
+    let no_spark = ["coil/dead", "stop-lead/grounded", "control/in-stop", "lead/off"];
+    for id in no_spark {
+        let p = |a: &Assessment| cause(a, id).p_cause;
+        assert!(p(&misled) < p(&before), "{id}: the statement speaks against it");
+        assert!(p(&recovered) > 2.0 * p(&before), "{id}: the look speaks for it");
+    }
+    let spark_share = |a: &Assessment| -> f64 {
+        let spark = ["ignition", "controls"];
+        let sum = |only: bool| -> f64 {
+            a.causes
+                .iter()
+                .filter(|c| !only || spark.contains(&c.subsystem.as_str()))
+                .map(|c| c.p_cause)
+                .sum()
+        };
+        sum(true) / sum(false)
+    };
+    let (b, m, r, n) = (&before, &misled, &recovered, &never);
+    let [b, m, r, n] = [b, m, r, n].map(|a| odds(spark_share(a)));
+    assert!(m < b && b * 3.0 < r && r < n, "before {b}, misled {m}, recovered {r}, never misled {n}");
+    // The same one leads, and the no-spark causes stand in the same order, as if nothing had been said.
+    let order =
+        |a: &Assessment| ids(a).into_iter().filter(|id| no_spark.contains(&id.as_str())).collect::<Vec<_>>();
+    assert_eq!(leader(&recovered), leader(&never));
+    assert_eq!(order(&recovered), order(&never));
+}
+
+/// Largest factor that a finding told can put on any odds: its table mixed with an even one.
+fn largest_factor(check: &Check, result: usize) -> f64 {
+    let trust = check.trust.as_ref().map_or(mower().file().trust.told, |t| t.told);
+    let column: Vec<f64> = check.rows.iter().map(|r| r.p[result]).collect();
+    let (low, high) = column.iter().fold((1.0_f64, 0.0_f64), |(l, h), p| (l.min(*p), h.max(*p)));
+    let even = (1.0 - trust) / check.results.len() as f64;
+    (trust * high + even) / (trust * low + even)
+}
+
+#[test]
+fn a_statement_never_moves_odds_further_than_its_trust() {
+    let chances = |steps: &[StepRecord]| {
+        let file = job(&[&[nothing()], steps].concat());
+        Job::new(mower(), &file).and_then(|j| j.cause_chances()).expect("chances")
+    };
+    let before = chances(&[]);
+    let mut compared = 0;
+    for check in mower().file().checks.iter().filter(|c| !c.rows.is_empty()) {
+        for (r, result) in check.results.iter().enumerate() {
+            let moved = |known| {
+                let now = chances(&[found_as(&check.id, &result.id, known)]);
+                now.iter().zip(&before).map(|(a, b)| (odds(*a) / odds(*b)).ln().abs()).fold(0.0, f64::max)
+            };
+            let (told, seen) = (moved(Known::Told), moved(Known::Seen));
+            let bound = largest_factor(check, r).ln();
+            let what = format!("{} told {}", check.id, result.id);
+            assert!(told <= bound + 1e-9, "{what}: {told} beyond {bound}");
+            // Questions about history are somebody's word already; told is how they are meant.
+            if check.kind != CheckKind::Asked {
+                assert!(told < seen, "{what}: {told}, and {seen} as seen");
+                assert!(bound < 40.0_f64.ln(), "{what}: a statement may multiply odds by {}", bound.exp());
+            }
+            compared += before.len();
+        }
+    }
+    assert!(compared > 5_000, "{compared} odds compared");
+}
+
+#[test]
+fn a_finding_that_is_unsure_lies_between() {
+    let p = |steps: &[StepRecord]| cause(&after(steps), "coil/dead").p_cause;
+    let known = |k| p(&[found_as("spark-gap-tester", "none", k)]);
+    let (none, unsure, told, seen) = (p(&[]), known(Known::Unsure), known(Known::Told), known(Known::Seen));
+    assert!(none < unsure && unsure < told && told < seen, "{none} {unsure} {told} {seen}");
+}
+
+// Attempts and repairs.
+
+#[test]
+fn the_same_attempt_again_is_hardly_news() {
+    let repeated = |n: usize| assess(&job(&vec![nothing(); n]));
+    let all: Vec<Assessment> = (1..=4).map(repeated).collect();
+    let (once, four) = (&all[0], &all[3]);
+    for c in &once.causes {
+        let now = cause(four, &format!("{}/{}", c.part, c.condition));
+        // All that three more attempts can tell is that it was no slip of the first one, and that it
+        // is a cause for "nothing" rather than for a cough. As independent evidence they would square
+        // and cube the odds.
+        let ratio = odds(now.p_cause) / odds(c.p_cause);
+        assert!((0.65..1.2).contains(&ratio), "{}: {ratio}", c.name);
+    }
+    assert_eq!(leader(once), leader(four));
+    // Each one is a foregone conclusion: what stopped it is still there.
+    for (n, pair) in all.windows(2).enumerate() {
+        let p = (pair[1].log_p_evidence - pair[0].log_p_evidence).exp();
+        assert!(p > 0.85, "attempt {}: {p}", n + 2);
+    }
+    // What a run of failures does tell is that something is wrong, more surely each time; 0.015 of
+    // the attempts with nothing wrong end with not one cough (the machine's own table).
+    for pair in all.windows(2) {
+        let factor = odds(pair[1].p_no_cause) / odds(pair[0].p_no_cause);
+        assert!((0.01..0.025).contains(&factor), "{factor}");
+    }
+    let eight = repeated(8);
+    assert!(eight.p_no_cause < four.p_no_cause, "{} after {}", eight.p_no_cause, four.p_no_cause);
+}
+
+#[test]
+fn a_repair_that_changes_nothing_clears_what_it_mends() {
+    for (mended, id) in [
+        ("drain-and-refill", "fuel/stale"),
+        ("clean-carburettor", "jet/gummed"),
+        ("new-plug", "plug/fouled"),
+        ("new-coil", "coil/dead"),
+        ("push-lead-home", "lead/off"),
+        ("clear-flood", "cylinder/flooded"),
+    ] {
+        let before = after(&[]);
+        let now = after(&[repair(mended), nothing()]);
+        let (was, is) = (cause(&before, id), cause(&now, id));
+        assert!(is.p_cause < 0.5 * was.p_cause, "{mended}: {} to {}", was.p_cause, is.p_cause);
+        assert!(is.p_present < 0.5 * was.p_present && is.repaired, "{mended}");
+        // It is less likely to have been the reason on arrival as well.
+        assert!(is.p_was_cause < was.p_cause, "{mended}");
+        let file = mower().file();
+        let cures = &file.repairs.iter().find(|r| r.id == mended).expect("a repair").cures;
+        let parts: Vec<&str> = cures.iter().filter_map(|c| c.split('/').next()).collect();
+        let others: Vec<_> = before.causes.iter().filter(|c| !parts.contains(&c.part.as_str())).collect();
+        let sum = |a: &Assessment| -> f64 {
+            others.iter().map(|c| cause(a, &format!("{}/{}", c.part, c.condition)).p_cause).sum()
+        };
+        assert!(sum(&now) > sum(&before), "{mended}: the others gain");
+        // No other cause loses more than the little that a second attempt tells.
+        for c in &others {
+            let now = cause(&now, &format!("{}/{}", c.part, c.condition)).p_cause;
+            assert!(now > 0.7 * c.p_cause, "{mended}, {}: {} to {now}", c.name, c.p_cause);
+        }
+    }
+}
+
+#[test]
+fn a_repair_after_which_it_runs_was_the_reason() {
+    // Either what was mended was the reason, or the first attempt was a slip (one in thirty of those
+    // that fail): what was mended gains, and leads.
+    let before = after(&[]);
+    for (mended, id) in [("new-coil", "coil/dead"), ("fill-tank", "tank/empty")] {
+        let answer = after(&[repair(mended), attempt(Outcome::Runs)]);
+        assert_eq!(answer.standing, Standing::Running);
+        assert_eq!(leader(&answer), id);
+        let (was, is) = (cause(&before, id), cause(&answer, id));
+        assert!(is.p_was_cause > 5.0 * was.p_cause, "{mended}: {is:?}");
+        assert!(is.p_cause < 0.02, "{mended}: {is:?}");
+        assert!(answer.p_no_cause > 0.8, "{mended}: {}", answer.p_no_cause);
+    }
+}
+
+#[test]
+fn a_bypass_start_that_runs_settles_what_it_lifts() {
+    let answer = after(&[bypass("dose", Outcome::Dies)]);
+    let lifts = &mower().file().bypasses.iter().find(|b| b.id == "dose").expect("the dose").lifts;
+    let sum: f64 = lifts.iter().map(|id| cause(&answer, id).p_cause).sum();
+    assert!(sum > 0.9, "ran for as long as the dose lasted: {sum}");
+    let spark = cause(&answer, "coil/dead");
+    assert!(spark.p_cause < 0.1 * spark.p_cause_before, "{spark:?}");
+    assert_eq!(answer.standing, Standing::Open);
+}
+
+#[test]
+fn a_check_is_about_the_machine_as_it_was_then() {
+    // The filter was dirty, was replaced, and is now found clean: no contradiction, and the first
+    // finding still counts for the past.
+    let answer = after(&[
+        found("filter-look", "packed"),
+        repair("new-filter"),
+        nothing(),
+        found("filter-look", "clean"),
+    ]);
+    let filter = cause(&answer, "filter/packed");
+    assert!(filter.p_was_present > 0.5 && filter.p_present < 0.01, "{filter:?}");
+    assert!(answer.abnormal.is_empty(), "the later look stands: {:?}", answer.abnormal);
+}
+
+// Kit, prices, form.
+
+#[test]
+fn what_the_kit_cannot_do_is_never_offered() {
+    let file = mower().file();
+    let common: Vec<String> = file.tools.iter().filter(|t| t.common).map(|t| t.id.clone()).collect();
+    for kit in [vec![], vec!["torch".to_owned(), "plug-socket".to_owned()], common] {
+        for steps in [1, 12] {
+            let answer = assess(&JobFile { kit: Some(kit.clone()), ..demo_after(steps) });
+            for step in &answer.ranking {
+                let missing: Vec<&String> = tools_of(step).iter().filter(|t| !kit.contains(t)).collect();
+                assert!(missing.is_empty(), "{} needs {missing:?}", step.id);
+            }
+            let offered: Vec<&str> = answer.ranking.iter().map(|s| s.id.as_str()).collect();
+            let mut refused = 0;
+            for check in &file.checks {
+                let Some(tool) = check.tools.iter().find(|t| !kit.contains(t)) else { continue };
+                assert!(!offered.contains(&check.id.as_str()));
+                // One that stands already is not asked for again.
+                let Some(not_now) = answer.not_now.iter().find(|n| n.id == check.id) else { continue };
+                let name = &file.tools.iter().find(|t| t.id == *tool).expect("a tool").name;
+                assert!(not_now.why.contains(name.as_str()), "{}: {}", check.id, not_now.why);
+                refused += 1;
+            }
+            assert!(refused > 0, "with {} tools something must be out of reach", kit.len());
+        }
+    }
+    let all = assess(&demo_after(1));
+    assert!(all.not_now.iter().all(|n| !n.why.contains("not at hand")), "with all tools none is missing");
+}
+
+#[test]
+fn the_same_job_gives_the_same_answer() {
+    for steps in [0, 1, 9, 14] {
+        let text = || serde_json::to_string(&assess(&demo_after(steps))).expect("JSON");
+        assert_eq!(text(), text(), "after {steps} steps");
+    }
+}
+
+#[test]
+fn dear_work_and_a_cheap_way_out_end_in_handing_over() {
+    let file = JobFile { hand_over_cost: Some(5.0), ..demo_after(1) };
+    let next = assess(&file).next.expect("a step");
+    assert_eq!(next.kind, StepKind::HandOver);
+    close("its cost", next.expected_cost, 5.0, 1e-12);
+    let usual = assess(&demo_after(1));
+    assert_ne!(usual.next.expect("a step").kind, StepKind::HandOver);
+    // Twice the rate never makes it cheaper.
+    let dear = assess(&JobFile { rate_per_hour: Some(120.0), ..demo_after(1) });
+    assert!(dear.expected_cost > usual.expected_cost);
+}
+
+#[test]
+fn what_was_spent_adds_up() {
+    // Attempt 2; filter 3 min, 8 for parts and 1 of set-up or less: by the description's own figures.
+    let file = mower().file();
+    let answer = after(&[found("fuel-smell", "fresh"), bypass("cap-loose", Outcome::Nothing)]);
+    let minutes = 60.0_f64.recip()
+        * (file.attempt.minutes
+            + file.checks.iter().find(|c| c.id == "fuel-smell").expect("a check").minutes
+            + file.bypasses.iter().find(|b| b.id == "cap-loose").expect("a bypass").minutes);
+    close("cost", answer.spent.cost, minutes * file.defaults.rate_per_hour, 1e-9);
+    close("parts", answer.spent.parts_cost, 0.0, 0.0);
+}
+
+/// Everything that has to hold of any answer.
+fn is_sound(answer: &Assessment, hand_over: f64) {
+    for c in &answer.causes {
+        for p in [c.p_cause, c.p_present, c.p_was_cause, c.p_was_present, c.p_cause_before] {
+            assert!((0.0..=1.0 + EXACT).contains(&p), "{c:?}");
+        }
+        assert!(c.p_cause <= c.p_present + EXACT && c.p_was_cause <= c.p_was_present + EXACT, "{c:?}");
+        assert!(c.p_present <= c.p_was_present + EXACT, "nothing breaks on the bench: {c:?}");
+    }
+    // A part is in one condition at a time.
+    let mut by_part: HashMap<&str, f64> = HashMap::new();
+    answer.causes.iter().for_each(|c| *by_part.entry(&c.part).or_default() += c.p_present);
+    assert!(by_part.values().all(|p| *p <= 1.0 + EXACT), "{by_part:?}");
+    let key = |c: &halfsplit::advise::CauseOdds| match answer.standing {
+        Standing::Open => c.p_cause,
+        Standing::Running => c.p_was_cause,
+    };
+    assert!(answer.causes.windows(2).all(|c| key(&c[0]) >= key(&c[1])));
+    // Something acts with at least the chance of the likeliest, and at most that of their sum.
+    let sum: f64 = answer.causes.iter().map(|c| c.p_cause).sum();
+    let most = answer.causes.iter().map(|c| c.p_cause).fold(0.0, f64::max);
+    let acts = 1.0 - answer.p_no_cause;
+    assert!(most <= acts + EXACT && acts <= sum + EXACT, "{most} {acts} {sum}");
+    assert!((0.0..=1.0).contains(&answer.p_beyond));
+    assert_eq!(answer.next.as_ref(), answer.ranking.first());
+    if answer.standing == Standing::Running {
+        assert!(answer.ranking.is_empty());
+        return;
+    }
+    let least = answer.ranking[0].expected_cost;
+    close("expected cost", answer.expected_cost, least, 0.0);
+    assert!(least <= hand_over * (1.0 + EXACT), "{least} against {hand_over}");
+    let rising = |a: &StepAdvice, b: &StepAdvice| a.expected_cost <= b.expected_cost + 1e-9 * least;
+    assert!(answer.ranking.windows(2).all(|s| rising(&s[0], &s[1])));
+    for step in &answer.ranking {
+        assert!(step.expected_cost.is_finite() && step.expected_cost >= 0.0, "{step:?}");
+        assert!(step.expected_cost + EXACT >= step.cost.min(hand_over), "{step:?}");
+        assert!(step.information_bits >= 0.0 && step.minutes >= 0.0, "{step:?}");
+        if step.kind != StepKind::HandOver {
+            close(&step.id, step.results.iter().map(|r| r.p).sum(), 1.0, EXACT);
+        }
+        for r in &step.results {
+            assert!((0.0..=1.0 + EXACT).contains(&r.p), "{} {r:?}", step.id);
+            assert!(r.expected_cost <= hand_over * (1.0 + EXACT) || step.kind == StepKind::Repair, "{r:?}");
+            assert!(r.leader.as_ref().is_none_or(|l| (0.0..=1.0 + EXACT).contains(&l.p_cause)), "{r:?}");
+        }
+    }
+    let all: Vec<&str> = answer
+        .ranking
+        .iter()
+        .map(|s| &s.id)
+        .chain(answer.not_now.iter().map(|n| &n.id))
+        .map(String::as_str)
+        .collect();
+    let mut once = all.clone();
+    once.sort_unstable();
+    once.dedup();
+    assert_eq!(once.len(), all.len(), "a step is offered once or refused once");
+}
+
+#[test]
+fn every_stage_of_the_demo_is_sound() {
+    let hand_over = mower().file().defaults.hand_over_cost;
+    let all = JobFile::demo().expect("the demo").steps.len();
+    (0..=all).for_each(|n| is_sound(&assess(&demo_after(n)), hand_over));
+}
+
+/// A step out of everything that the mower knows, whether it makes sense or not.
+fn any_step() -> impl Strategy<Value = StepRecord> {
+    let file = mower().file();
+    let known =
+        prop_oneof![Just(None), Just(Some(Known::Told)), Just(Some(Known::Unsure)), Just(Some(Known::Seen))];
+    let check = (0..file.checks.len(), any::<prop::sample::Index>(), known).prop_map(move |(c, r, known)| {
+        let check = &file.checks[c];
+        let result = Some(r.get(&check.results).id.clone());
+        StepRecord::Check { check: check.id.clone(), result, reading: None, known }
+    });
+    let outcome = || prop::sample::select(Outcome::ALL.to_vec());
+    let plain = outcome().prop_map(attempt);
+    let lifted = (0..file.bypasses.len(), outcome()).prop_map(move |(b, o)| bypass(&file.bypasses[b].id, o));
+    let mended = (0..file.repairs.len()).prop_map(move |r| repair(&file.repairs[r].id));
+    prop_oneof![5 => check, 2 => plain, 1 => lifted, 2 => mended]
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 80, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn any_job_has_a_sound_answer(steps in prop::collection::vec(any_step(), 0..12)) {
+        // Nothing on this machine is quite impossible, however odd the findings are together.
+        is_sound(&assess(&job(&steps)), mower().file().defaults.hand_over_cost);
+    }
+}
+
+// What is predicted comes true.
+
+#[test]
+fn predicted_chances_are_those_of_the_job_with_the_finding() {
+    let mut compared = 0;
+    for steps in [1, 4, 8, 12] {
+        let file = demo_after(steps);
+        let now = assess(&file);
+        let chance = |step: StepRecord| {
+            let mut longer = file.clone();
+            longer.steps.push(step);
+            let then = assess(&longer);
+            ((then.log_p_evidence - now.log_p_evidence).exp(), then)
+        };
+        // Checks with a table; a number read off is scaled and has no chance of its own.
+        let tables = mower().file().checks.iter().filter(|c| !c.rows.is_empty());
+        for check in tables.step_by(4) {
+            let Some(step) = now.ranking.iter().find(|s| s.id == check.id) else { continue };
+            for r in &step.results {
+                let (p, then) = chance(found(&check.id, &r.id));
+                let what = format!("after {steps}: {} = {}", check.id, r.id);
+                close(&what, r.p, p, EXACT);
+                // The leader is named from the sets of causes looked at one by one; what lies
+                // beyond them can shift it by no more than its share.
+                let said = r.leader.as_ref().expect("a leader");
+                let is = cause(&then, &format!("{}/{}", said.part, said.condition)).p_cause;
+                close(&format!("{what}: {}", said.name), said.p_cause, is, now.p_beyond / r.p + EXACT);
+                compared += 1;
+            }
+        }
+        for outcome in Outcome::ALL {
+            let what = format!("after {steps}: attempt = {}", outcome.id());
+            close(&what, predicted(&now, "attempt", outcome.id()), chance(attempt(outcome)).0, EXACT);
+            compared += 1;
+        }
+    }
+    assert!(compared > 100, "{compared} results compared");
+}
+
+#[test]
+fn predicted_outcomes_of_bypass_starts() {
+    // Exact but for what the sets do not cover: a bypass that lifts one of two causes is reckoned with
+    // the severity of the description, and what lies beyond is taken as not lifted.
+    for steps in [1, 8, 12] {
+        let file = demo_after(steps);
+        let now = assess(&file);
+        for id in mower().file().bypasses.iter().map(|b| b.id.as_str()) {
+            let Some(step) = now.ranking.iter().find(|s| s.id == id) else { continue };
+            for (r, outcome) in step.results.iter().zip(Outcome::ALL) {
+                let mut longer = file.clone();
+                longer.steps.push(bypass(id, outcome));
+                let p = (assess(&longer).log_p_evidence - now.log_p_evidence).exp();
+                close(&format!("after {steps}: {id} = {}", r.id), r.p, p, now.p_beyond);
+            }
+        }
+    }
+}
+
+#[test]
+fn a_tester_tells_more_than_a_look_at_something_else() {
+    let answer = assess(&demo_after(1));
+    let bits = |id| ranked(&answer, id).information_bits;
+    assert!(bits("spark-gap-tester") > 0.2, "{}", bits("spark-gap-tester"));
+    assert!(bits("spark-gap-tester") > 5.0 * bits("blade-look"));
+    // No result tells more bits than it takes to write down which one of three it was.
+    for step in answer.ranking.iter().filter(|s| s.kind == StepKind::Check) {
+        let entropy: f64 = step.results.iter().filter(|r| r.p > 0.0).map(|r| -r.p * r.p.log2()).sum();
+        assert!(
+            step.information_bits <= entropy + EXACT,
+            "{}: {} of {entropy}",
+            step.id,
+            step.information_bits
+        );
+    }
+}
+
+// Calibration.
+
+#[test]
+fn shares_after_a_failed_start_are_those_that_people_quote() {
+    // Notes on the trade, by group, of no-starts: fuel 64.1 % (an honest range is 55 to 85: claims of
+    // 80 % and more in home-repair magazines, nearly 40 % for generators), air and exhaust 2.7,
+    // ignition 13.6, controls 5.7, compression 4.6, timing 2.3, mechanical 5.4; left over 3 to 6.
+    let answer = after(&[]);
+    let all: f64 = answer.causes.iter().map(|c| c.p_cause).sum();
+    let share = |of: &dyn Fn(&halfsplit::advise::CauseOdds) -> bool| -> f64 {
+        100.0 * answer.causes.iter().filter(|c| of(c)).map(|c| c.p_cause).sum::<f64>() / all
+    };
+    let fuel = share(&|c| c.subsystem == "fuel");
+    assert!((55.0..=85.0).contains(&fuel), "fuel {fuel} %");
+    for (group, percent) in [
+        ("air-exhaust", 2.7),
+        ("ignition", 13.6),
+        ("controls", 5.7),
+        ("compression", 4.6),
+        ("timing", 2.3),
+        ("mechanical", 5.4),
+    ] {
+        let got = share(&|c| c.subsystem == group);
+        assert!((percent / 1.7..=percent * 1.7).contains(&got), "{group}: {got} % against {percent} %");
+    }
+    let left_over = share(&|c| c.left_over);
+    assert!((3.0..=6.0).contains(&left_over), "left over {left_over} %");
+}
