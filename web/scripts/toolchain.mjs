@@ -147,7 +147,7 @@ async function tool(crate, version, programs, options) {
 /** The folder of `wasm-bindgen` and `wasm-bindgen-test-runner`. */
 async function bindgenFolder() {
   const version = await bindgenVersion();
-  // Not `--locked`: with the lock file that it is published with, 0.2.130 does not build.
+  // Not `--locked`: the lock file in 0.2.130 names a webpki-roots (1.0.11) that not every mirror has.
   return tool('wasm-bindgen-cli', version, ['wasm-bindgen', 'wasm-bindgen-test-runner'], []);
 }
 

@@ -2,6 +2,7 @@ import { useEffect, useRef } from "preact/hooks";
 import { Bench } from "./bench/bench.tsx";
 import { Intake } from "./intake/intake.tsx";
 import { job, view } from "./store/bench.ts";
+import { toHead } from "./ui/follow.ts";
 import { Plate } from "./ui/plate.tsx";
 import { Slips } from "./ui/slips.tsx";
 
@@ -15,7 +16,7 @@ export function App() {
     if (before.current === atBench) return;
     before.current = atBench;
     window.scrollTo(0, 0);
-    document.querySelector<HTMLElement>("main :is(h1, .step-name)")?.focus();
+    toHead();
   }, [atBench]);
 
   return (

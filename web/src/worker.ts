@@ -12,6 +12,8 @@ import { isEngineTrouble } from "./trouble.ts";
 
 const api: Api = { machines, machine, assess, demo_job, encode_link, decode_link };
 const ready = init();
+// Every answer tells of it; it may fail before the first one is asked for.
+ready.catch(() => undefined);
 
 async function answer({ id, call, args }: Request): Promise<Answer> {
   try {

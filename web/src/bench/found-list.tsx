@@ -1,4 +1,4 @@
-import { useState } from "preact/hooks";
+import { useRef, useState } from "preact/hooks";
 import { recordLine, recordText, usuallyKnown } from "../catalogue.ts";
 import type { Abnormal, Assessment, MachineFile, StepRecord } from "../engine/halfsplit_wasm.js";
 import { redo, stepsOf, undo } from "../store/answers.ts";
@@ -31,7 +31,7 @@ export function FoundList({ machine, answer }: Props) {
       <ol class="sheet">
         {steps.map((step, i) => (
           <FoundLine
-            key={`${i} ${recordLine(machine, step)}`}
+            key={i}
             machine={machine}
             step={step}
             place={i}
@@ -92,6 +92,12 @@ function unusualKnown(machine: MachineFile | null, step: StepRecord): string | u
 function FoundLine({ machine, step, place, abnormal, editing, onEdit }: LineProps) {
   const { did, got } = recordText(machine, step);
   const known = unusualKnown(machine, step);
+  const opener = useRef<HTMLButtonElement>(null);
+  // The reader's place was in the form; it goes back to where the form was opened.
+  const close = (): void => {
+    onEdit(false);
+    opener.current?.focus();
+  };
   return (
     <li class="sheet-line">
       <div class="sheet-text">
@@ -112,6 +118,7 @@ function FoundLine({ machine, step, place, abnormal, editing, onEdit }: LineProp
       <button
         type="button"
         class="plain"
+        ref={opener}
         aria-expanded={editing}
         aria-label={words.found.changeWhat(`${did}: ${got}`)}
         onClick={() => onEdit(!editing)}
@@ -119,7 +126,14 @@ function FoundLine({ machine, step, place, abnormal, editing, onEdit }: LineProp
         {words.found.change}
       </button>
       {editing && (
-        <FoundEdit machine={machine} step={step} place={place} onClose={() => onEdit(false)} />
+        <FoundEdit
+          // Undo may put another record here: its form starts from what it says.
+          key={`${recordLine(machine, step)} ${step.do === "check" ? step.known : ""}`}
+          machine={machine}
+          step={step}
+          place={place}
+          onClose={close}
+        />
       )}
     </li>
   );

@@ -2,6 +2,7 @@ import { useEffect, useId, useRef, useState } from "preact/hooks";
 import { everyStep, sameStep, type StepCard, type StepKey } from "../catalogue.ts";
 import type { Assessment, MachineFile } from "../engine/halfsplit_wasm.js";
 import { chosen } from "../store/bench.ts";
+import { toStep } from "../ui/follow.ts";
 import { words } from "../words.ts";
 
 /** How many of the ranking are one tap away. */
@@ -23,6 +24,8 @@ export function OtherSteps({ machine, answer, current }: Props) {
   const choose = (key: StepKey): void => {
     chosen.value = { kind: key.kind, id: key.id };
     setOpen(false);
+    // A step that is in view already changes nothing that would take the reader along.
+    if (current && sameStep(current, key)) toStep();
   };
   return (
     <section class="others" id="other" tabIndex={-1} aria-label={words.others.title}>

@@ -7,6 +7,20 @@ export function scrollTo(element: Element | null | undefined): void {
   element?.scrollIntoView({ block: "start", behavior: calm ? "auto" : "smooth" });
 }
 
+/** Puts the reader's place at the head of the page. */
+export function toHead(): void {
+  document.querySelector<HTMLElement>("main :is(h1, .step-name)")?.focus();
+}
+
+/** Takes the reader to the head of the tag. */
+export function toStep(): void {
+  const heading = document.querySelector<HTMLElement>(".to-do .step-name");
+  if (heading === null) return;
+  heading.focus({ preventScroll: true });
+  const { top } = heading.getBoundingClientRect();
+  if (top < 0 || top > window.innerHeight * 0.6) scrollTo(heading.closest(".to-do"));
+}
+
 /**
  * Takes the reader to the head of the tag whenever `place` changes. Undo, redo and corrections are
  * often done in a row: they keep him where he is.
@@ -17,10 +31,6 @@ export function useFollow(place: string): void {
     if (before.current === place) return;
     before.current = place;
     if (document.activeElement?.closest(".known, .jump-bar, .plate-rail, .slips")) return;
-    const heading = document.querySelector<HTMLElement>(".to-do .step-name");
-    if (heading === null) return;
-    heading.focus({ preventScroll: true });
-    const { top } = heading.getBoundingClientRect();
-    if (top < 0 || top > window.innerHeight * 0.6) scrollTo(heading.closest(".to-do"));
+    toStep();
   }, [place]);
 }

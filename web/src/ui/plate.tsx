@@ -1,4 +1,4 @@
-import { useState } from "preact/hooks";
+import { useRef, useState } from "preact/hooks";
 import { Settings } from "../intake/settings.tsx";
 import { machine } from "../store/answers.ts";
 import { job, view } from "../store/bench.ts";
@@ -12,6 +12,11 @@ export function Plate() {
   const [settings, setSettings] = useState(false);
   const [trouble, setTrouble] = useState<Trouble | null>(null);
   const atBench = view.value === "bench" && job.value !== null;
+  const tools = useRef<HTMLButtonElement>(null);
+  const closeSettings = (): void => {
+    setSettings(false);
+    tools.current?.focus();
+  };
   return (
     <header class="plate-rail">
       <div class="plate">
@@ -30,6 +35,7 @@ export function Plate() {
           <button
             type="button"
             class="steel"
+            ref={tools}
             aria-expanded={settings}
             onClick={() => setSettings(!settings)}
           >
@@ -46,7 +52,7 @@ export function Plate() {
         <Settings
           machine={machine.value}
           present={job.value}
-          onClose={() => setSettings(false)}
+          onClose={closeSettings}
         />
       )}
     </header>

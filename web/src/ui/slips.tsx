@@ -4,6 +4,7 @@ import { job } from "../store/bench.ts";
 import { keepingTrouble } from "../store/kept.ts";
 import { arrived, keepMine, linkTrouble, openLinked } from "../store/link.ts";
 import { words } from "../words.ts";
+import { toHead } from "./follow.ts";
 import { TroubleNote } from "./trouble-note.tsx";
 
 /** What concerns the page as a whole. */
@@ -35,11 +36,20 @@ export function Slips() {
 }
 
 function Dismiss({ onClick }: { readonly onClick: () => void }) {
+  const dismiss = (): void => {
+    onClick();
+    toHead();
+  };
   return (
-    <button type="button" class="steel" onClick={onClick}>
+    <button type="button" class="steel" onClick={dismiss}>
       {words.trouble.dismiss}
     </button>
   );
+}
+
+function keepAndGoOn(): void {
+  keepMine();
+  toHead();
 }
 
 /** A linked job and a job on the bench: which one? */
@@ -66,7 +76,7 @@ function Arrived() {
         >
           {words.link.open}
         </button>
-        <button type="button" class="steel" onClick={keepMine}>
+        <button type="button" class="steel" onClick={keepAndGoOn}>
           {words.link.keep}
         </button>
       </div>

@@ -1,0 +1,85 @@
+// WCAG 2.2 AA, as far as a program can judge it, in light and in dark.
+
+import { AxeBuilder } from '@axe-core/playwright';
+import type { Page } from '@playwright/test';
+import { button, choose, closing, DEMO_STEPS, lines, nextStep, openDemo, openEveryStep, settled, startJob, trouble } from './bench.ts';
+import { expect, test } from './quiet.ts';
+
+const RULES = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'];
+const COLOURS = ['color-contrast', 'link-in-text-block'];
+
+async function check(page: Page): Promise<void> {
+  // A window as high as the page: what the bar at the foot of a phone covers by chance is not small.
+  const { width } = page.viewportSize() ?? { width: 1280 };
+  await page.setViewportSize({ width, height: await page.evaluate(() => document.documentElement.scrollHeight + 100) });
+  for (const colorScheme of ['light', 'dark'] as const) {
+    await page.emulateMedia({ colorScheme, reducedMotion: 'reduce' });
+    const axe = new AxeBuilder({ page }).setLegacyMode(true);
+    // By night the same page has other colours; nothing else about it changes.
+    const rules = colorScheme === 'light' ? axe.withTags(RULES) : axe.withRules(COLOURS);
+    const { violations, passes } = await rules.analyze();
+    // Colours are judged at all only where there is text to see.
+    expect(passes.map(({ id }) => id)).toContain('color-contrast');
+    expect(violations.map(({ id, nodes }) => `${colorScheme} ${id}: ${nodes.map(({ html }) => html).join(' ')}`)).toEqual([]);
+  }
+}
+
+test('intake', async ({ page }) => {
+  await page.goto('/');
+  for (const fold of await page.locator('summary').all()) await fold.click();
+  await check(page);
+});
+
+test('bench', async ({ page }) => {
+  await openDemo(page);
+  await check(page);
+});
+
+test('bench with everything unfolded', async ({ page }) => {
+  await openDemo(page);
+  await button(page, 'Tools').click();
+  await page.getByRole('button', { name: /^Show all / }).click();
+  await openEveryStep(page);
+  await lines(page).nth(4).getByRole('button', { name: /^Change: / }).click();
+  await button(page, 'Copy link').click();
+  await check(page);
+});
+
+test('reading, with a mistake in it', async ({ page }) => {
+  await startJob(page);
+  await choose(page, 'Compression gauge, pulled by rope');
+  await button(page, 'Record the reading').click();
+  await expect(trouble(page)).toBeVisible();
+  await check(page);
+});
+
+test('repair and closing', async ({ page }) => {
+  await openDemo(page);
+  await choose(page, 'Mend the stop lead');
+  await check(page);
+  await button(nextStep(page), 'Done').click();
+  await settled(page, DEMO_STEPS + 1);
+  await button(nextStep(page), 'Starts and keeps running').click();
+  await expect(closing(page)).toBeVisible();
+  await check(page);
+});
+
+test('trouble: a broken link, a job that cannot be worked out, a link that asks', async ({ page, elsewhere }) => {
+  const other = await elsewhere.newPage();
+  await startJob(other);
+  await button(other, 'Copy link').click();
+  await expect.poll(() => other.url()).toContain('#j=');
+
+  await openDemo(page);
+  await page.evaluate((hash) => void (location.hash = hash), new URL(other.url()).hash);
+  await expect(page.getByRole('region', { name: 'A job came with this link' })).toBeVisible();
+  await check(page);
+  await page.evaluate(() => {
+    const kept = localStorage.getItem('halfsplit/bench/1') ?? '';
+    localStorage.setItem('halfsplit/bench/1', kept.replace('"check":"filter-look"', '"check":"filter-lok"'));
+    history.replaceState(null, '', '#j=1.broken');
+  });
+  await page.reload();
+  await expect(trouble(page)).toHaveCount(2);
+  await check(page);
+});

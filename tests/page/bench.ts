@@ -1,0 +1,98 @@
+// What a user does at the bench and reads off it, in the page's own words.
+
+import { expect, type Locator, type Page } from '@playwright/test';
+
+export const nextStep = (page: Page): Locator => page.getByTestId('next-step');
+export const causes = (page: Page): Locator => page.getByTestId('causes');
+export const findings = (page: Page): Locator => page.getByTestId('findings');
+export const closing = (page: Page): Locator => page.getByTestId('closing');
+export const trouble = (page: Page): Locator => page.getByTestId('trouble');
+export const button = (page: Page | Locator, name: string): Locator =>
+  page.getByRole('button', { name, exact: true });
+
+/** The lines of what was found, in order. */
+export const lines = (page: Page): Locator => findings(page).locator('.sheet-line');
+
+/** How many things the demo job has done. */
+export const DEMO_STEPS = 14;
+
+/** Waits until so many things are recorded and worked out. */
+export async function settled(page: Page, count: number): Promise<void> {
+  await expect(lines(page)).toHaveCount(count);
+  await expect(page.getByRole('main')).toHaveAttribute('aria-busy', 'false');
+}
+
+export async function openDemo(page: Page): Promise<void> {
+  await page.goto('/');
+  await button(page, 'Open the demo job').click();
+  await settled(page, DEMO_STEPS);
+}
+
+/** Starts a job on a machine that did not fire at all, with every tool there is at hand. */
+export async function startJob(page: Page): Promise<void> {
+  await page.goto('/');
+  await page.getByText('Nothing at all', { exact: true }).click();
+  await button(page, 'All of them').click();
+  await button(page, 'Start this job').click();
+  await settled(page, 1);
+}
+
+/** Opens the list of every step. */
+export async function openEveryStep(page: Page): Promise<Locator> {
+  const field = page.getByRole('searchbox', { name: 'Find a check, bypass, repair or try' });
+  if (!(await field.isVisible())) await button(page, 'Do something else').click();
+  await expect(field).toBeFocused();
+  return page.locator('.every');
+}
+
+/** Chooses a step instead of the advised one. */
+export async function choose(page: Page, name: string): Promise<void> {
+  const every = await openEveryStep(page);
+  await page.getByRole('searchbox').fill(name);
+  await every.locator('.peg').filter({ has: page.getByText(name, { exact: true }) }).click();
+  await expect(nextStep(page).getByRole('heading', { name, exact: true })).toBeVisible();
+}
+
+/** Taps a result of the step in view. */
+export async function tap(page: Page, result: string): Promise<void> {
+  const count = await lines(page).count();
+  await button(nextStep(page), result).click();
+  await settled(page, count + 1);
+}
+
+/**
+ * Every cause with what the board says about it. Percentages are compared as they are shown: two
+ * jobs that show the same ones are the same to the user.
+ */
+export async function odds(page: Page): Promise<Record<string, string>> {
+  const all = page.getByRole('button', { name: /^Show all / });
+  if (await all.isVisible()) await all.click();
+  await expect(button(page, 'Show the likeliest')).toBeVisible();
+  const shown = await causes(page)
+    .locator('[data-cause]')
+    .evaluateAll((items) =>
+      items.map((item): [string, string] => [
+        item.getAttribute('data-cause') ?? '',
+        [...item.querySelectorAll('.cause-percent, .cause-more > :last-child')].map((e) => e.textContent).join('; '),
+      ]),
+    );
+  expect(shown.length).toBeGreaterThan(40);
+  return Object.fromEntries(shown);
+}
+
+/** Waits until the board shows these odds. */
+export async function shows(page: Page, expected: Record<string, string>): Promise<void> {
+  await expect.poll(() => odds(page)).toEqual(expected);
+}
+
+/** A percentage as the page writes it; below 0.1 and above 99.9 it only says so. */
+export function percentage(text: string): number {
+  const found = /([<>]?)([\d.]+)\u202f%/.exec(text);
+  if (found === null) throw new Error(`"${text}" is no percentage`);
+  return Number(found[2]) + { '': 0, '<': -0.05, '>': 0.05 }[found[1] as '' | '<' | '>'];
+}
+
+/** The chance that a cause is the reason, in percent, as the board shows it. */
+export async function chance(page: Page, cause: string): Promise<number> {
+  return percentage((await odds(page))[cause] ?? '');
+}

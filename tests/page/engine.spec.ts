@@ -1,0 +1,143 @@
+// The engine in a thread of its own, and what happens when it breaks.
+
+import type { Page, Route } from '@playwright/test';
+import { button, causes, choose, DEMO_STEPS, lines, nextStep, odds, openDemo, settled, shows, tap, trouble } from './bench.ts';
+import { expect, test, type Traffic } from './quiet.ts';
+
+/** A step with results, whatever the advice is. */
+const STEP = 'Look down at the keyway';
+const WORKER = /\/assets\/worker-[\w-]+\.js$/;
+
+/**
+ * Serves the worker with a piece of script before its own; `when` says for which of the workers
+ * that the page starts, counted from 0. Returns how many it started.
+ */
+async function before(page: Page, script: string, when: (n: number) => boolean): Promise<() => number> {
+  let count = 0;
+  await page.route(WORKER, async (route: Route) => {
+    const answer = await route.fetch();
+    const own = await answer.text();
+    await route.fulfill({ response: answer, body: when(count++) ? `${script}\n${own}` : own });
+  });
+  return () => count;
+}
+
+/** The next call of `assess` does this instead of what it should. */
+const insteadOfAssess = (does: string): string =>
+  `self.addEventListener("message", (event) => {
+     if (event.data.call !== "assess") return;
+     event.stopImmediatePropagation();
+     ${does}
+   });`;
+
+/** The engine broke while the demo job was opened; it is there all the same, and so is a way on. */
+async function recovers(page: Page, why: string): Promise<void> {
+  await expect(trouble(page)).toContainText(`The engine stopped: ${why}. Your job is as you left it`);
+  await expect(lines(page)).toHaveCount(DEMO_STEPS);
+  await button(trouble(page), 'Try again').click();
+  await settled(page, DEMO_STEPS);
+  await expect(nextStep(page)).toBeVisible();
+  await expect(trouble(page)).toHaveCount(0);
+  await expect(causes(page).locator('[data-cause]').first()).toHaveAttribute('data-cause', 'stop-lead/grounded');
+}
+
+test('the page keeps moving while the engine thinks', async ({ page }) => {
+  // However fast the engine is: every answer takes it three seconds of hard work more.
+  const started = await before(
+    page,
+    'self.addEventListener("message", (event) => { if (event.data.call === "assess") for (const end = Date.now() + 3000; Date.now() < end; ); });',
+    () => true,
+  );
+  await openDemo(page);
+  await choose(page, STEP);
+  expect(page.workers()).toHaveLength(1);
+  await page.evaluate(() => {
+    const store = window as unknown as { frames: number[] };
+    store.frames = [];
+    const count = () => {
+      if (document.querySelector('main')?.getAttribute('aria-busy') === 'true') store.frames.push(performance.now());
+      requestAnimationFrame(count);
+    };
+    requestAnimationFrame(count);
+  });
+  await nextStep(page).locator('.stub-name').last().click();
+  await expect(page.getByRole('main')).toHaveAttribute('aria-busy', 'true');
+  await expect(nextStep(page).locator('.stub-name').first()).toBeDisabled();
+  await settled(page, DEMO_STEPS + 1);
+  const frames = await page.evaluate(() => (window as unknown as { frames: number[] }).frames);
+  const gaps = frames.slice(1).map((time, i) => time - (frames[i] ?? 0));
+  // 60 a second where the machine is idle; on the page's own thread there would be none at all.
+  expect(frames.length).toBeGreaterThan(10);
+  expect(Math.max(...gaps)).toBeLessThan(500);
+  expect(started()).toBe(1);
+});
+
+test('two taps at once are one finding', async ({ page }) => {
+  await openDemo(page);
+  await choose(page, STEP);
+  await nextStep(page).locator('.stub-name').first().dblclick();
+  await settled(page, DEMO_STEPS + 1);
+  await button(page, 'Undo').click();
+  await settled(page, DEMO_STEPS);
+});
+
+test('an engine that breaks is started afresh, and the job is still there', async ({ page }) => {
+  const started = await before(page, insteadOfAssess('throw new Error("broken on purpose");'), (n) => n === 0);
+  await page.goto('/');
+  await button(page, 'Open the demo job').click();
+  await recovers(page, 'Uncaught Error: broken on purpose');
+  expect(started()).toBe(2);
+});
+
+test('an engine that runs out of memory in the middle of a job loses nothing', async ({ page }) => {
+  // A trap of WebAssembly comes back as a fault: memory that was left half written is thrown away.
+  let breaks = false;
+  await page.route(WORKER, async (route) => {
+    const answer = await route.fetch();
+    const trap = insteadOfAssess('self.postMessage({ id: event.data.id, fault: "unreachable" });');
+    await route.fulfill({ response: answer, body: `${breaks ? trap : ''}\n${await answer.text()}` });
+  });
+  await openDemo(page);
+  const before = await odds(page);
+  breaks = true;
+  await page.reload();
+  await expect(trouble(page)).toContainText('The engine stopped: unreachable.');
+  breaks = false;
+  await button(trouble(page), 'Try again').click();
+  await settled(page, DEMO_STEPS);
+  await shows(page, before);
+  await choose(page, STEP);
+  await tap(page, 'in line');
+});
+
+test('an engine that never answers is given up after a minute', async ({ page }) => {
+  await page.clock.install();
+  await before(page, insteadOfAssess(''), (n) => n === 0);
+  await page.goto('/');
+  await button(page, 'Open the demo job').click();
+  await expect(button(page, 'Open the demo job')).toBeDisabled();
+  await page.clock.fastForward(61_000);
+  await recovers(page, 'it gave no answer in a minute');
+});
+
+/** Fails the first request for a file, as a bad line does. */
+async function failOnce(page: Page, traffic: Traffic, file: RegExp): Promise<void> {
+  traffic.expected.push(/net::ERR_(FAILED|ABORTED)/);
+  let failed = false;
+  await page.route(file, async (route) => {
+    if (failed) return route.continue();
+    failed = true;
+    return route.abort();
+  });
+}
+
+for (const [what, file] of [['worker', WORKER], ['WebAssembly', /\.wasm$/]] as const) {
+  test(`a page whose ${what} does not load says so, and loads at the second try`, async ({ page, traffic }) => {
+    await failOnce(page, traffic, file);
+    await page.goto('/');
+    await expect(trouble(page)).toContainText('The engine stopped');
+    await button(trouble(page), 'Try again').click();
+    await button(page, 'Open the demo job').click();
+    await settled(page, DEMO_STEPS);
+  });
+}

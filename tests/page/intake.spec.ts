@@ -1,0 +1,93 @@
+// A job is started: machine, what it did, tools; and the first thing to do.
+
+import { button, choose, lines, nextStep, openEveryStep, settled, startJob } from './bench.ts';
+import { cautionsOf, mower, stepOf, steps } from './machine.ts';
+import { expect, test } from './quiet.ts';
+
+test('a job starts, and the first advice says how, why, how long and what can hurt before it asks', async ({ page }) => {
+  await page.goto('/');
+  await expect(page.getByRole('radio', { name: mower.name })).toBeChecked();
+  await page.getByText('Nothing at all', { exact: true }).click();
+  await button(page, 'Start this job').click();
+  await settled(page, 1);
+  await expect(page.getByRole('heading', { level: 1, name: mower.name })).toBeVisible();
+  await expect(lines(page)).toHaveText(/Tried to start.*Nothing at all/);
+
+  const advice = nextStep(page);
+  await expect(advice).toHaveAccessibleName('Next step');
+  const advised = stepOf((await advice.getAttribute('data-step')) ?? '');
+  await expect(advice.locator('.how')).toHaveText(advised.how);
+  await expect(advice.locator('.step-why')).toHaveText(/\w{3,}.*\.$/);
+  await expect(advice.locator('.step-price')).toHaveText(/(about \d+|under 1) min/);
+  const cautions = await advice.locator('.cautions li').allTextContents();
+  expect(cautions.sort()).toEqual(cautionsOf(advised).sort());
+
+  // Read from above: what can hurt and how it is done come before what came out.
+  const order = await advice.evaluate((tag) => {
+    const parts = [...tag.querySelectorAll('.step-why, .cautions, .how, .entry')];
+    return parts.map((part) => part.className.split(' ')[0]).filter((name, i, all) => name !== all[i - 1]);
+  });
+  expect(order.slice(-2)).toEqual(['how', 'entry']);
+  expect(order.slice(0, -2)).toEqual(cautions.length > 0 ? ['step-why', 'cautions'] : ['step-why']);
+});
+
+test('a dose of petrol comes with the cautions against fire, fume and blade', async ({ page }) => {
+  await startJob(page);
+  await choose(page, 'Try with a small dose of petrol');
+  const expected = cautionsOf(stepOf('dose'));
+  expect(expected.join(' ')).toMatch(/vapour.*flame/i);
+  const notes = nextStep(page).locator('.cautions');
+  expect((await notes.locator('li').allTextContents()).sort()).toEqual(expected.sort());
+  await expect(notes).toContainText("The maker's manual, local rules and licensed practice come first.");
+  const [warned, asked] = [await notes.boundingBox(), await nextStep(page).locator('.stubs').boundingBox()];
+  expect((warned?.y ?? 0) + (warned?.height ?? 0)).toBeLessThan(asked?.y ?? 0);
+});
+
+test('without a tool, the steps that need it are listed with that as the reason; with it, they are open', async ({ page }) => {
+  const multimeter = mower.tools.find(({ id }) => id === 'meter')?.name ?? '';
+  const needing = steps.filter(({ tools }) => tools?.includes('meter'));
+  expect(needing.length).toBeGreaterThan(1);
+  const reason = `needs a tool that is not at hand: ${multimeter}`;
+
+  await page.goto('/');
+  await page.getByText('Nothing at all', { exact: true }).click();
+  await button(page, 'All of them').click();
+  await page.getByText(multimeter, { exact: true }).click();
+  await expect(page.getByRole('checkbox', { name: multimeter })).not.toBeChecked();
+  await button(page, 'Start this job').click();
+  await settled(page, 1);
+
+  const every = await openEveryStep(page);
+  await expect(every.locator('.peg')).toHaveCount(steps.length + 1); // and the plain try to start
+  const shut = every.locator('.peg').filter({ hasText: reason });
+  expect((await shut.locator('.peg-name').allTextContents()).sort()).toEqual(needing.map(({ name }) => name).sort());
+
+  // One of them can still be looked at, with the same reason.
+  await choose(page, needing[0]?.name ?? '');
+  await expect(nextStep(page).locator('.step-why')).toHaveText(`Not advised now: ${reason}`);
+
+  await button(page, 'Tools').click();
+  await page.getByRole('form', { name: 'Tools, rate, limit, height' }).getByText(multimeter, { exact: true }).click();
+  await button(page, 'Save').click();
+  await expect(button(page, 'Save')).toHaveCount(0);
+  await settled(page, 1);
+  await expect((await openEveryStep(page)).locator('.peg').filter({ hasText: multimeter })).toHaveCount(0);
+});
+
+test('a price that is no number is told, and nothing that was entered is lost', async ({ page }) => {
+  await page.goto('/');
+  await page.getByText('Coughs or pops', { exact: true }).click();
+  await page.getByText('Rate, limit, height', { exact: true }).click();
+  const rate = page.getByRole('textbox', { name: 'Price of an hour of your work' });
+  await rate.fill('a lot');
+  await button(page, 'Start this job').click();
+  await expect(page.getByTestId('trouble')).toContainText('“a lot” is not a number.');
+  await rate.fill('-4');
+  await button(page, 'Start this job').click();
+  await expect(page.getByTestId('trouble')).toContainText(/Price of an hour: -4 is not above 0/);
+  await expect(page.getByRole('radio', { name: 'Coughs or pops' })).toBeChecked();
+  await rate.fill('42,50');
+  await button(page, 'Start this job').click();
+  await settled(page, 1);
+  await expect(lines(page)).toContainText('Coughs or pops');
+});

@@ -1,0 +1,123 @@
+// A job handed on by a link: it travels in the address alone.
+
+import type { Page } from '@playwright/test';
+import { button, chance, choose, DEMO_STEPS, lines, nextStep, odds, openDemo, settled, shows, startJob, trouble } from './bench.ts';
+import { expect, test } from './quiet.ts';
+
+/** Copies the link of the job on the bench. */
+async function copyLink(page: Page): Promise<string> {
+  await button(page, 'Copy link').click();
+  await expect.poll(() => new URL(page.url()).hash).toMatch(/^#j=1\.[\w-]+$/);
+  return page.url();
+}
+
+/** Follows a link in the window that is open, as from a bookmark. */
+const follow = (page: Page, link: string) =>
+  page.evaluate((hash) => {
+    location.hash = hash;
+  }, new URL(link, 'http://here').hash);
+
+const texts = (page: Page) => lines(page).locator('.sheet-text > p').allTextContents();
+
+test('a copied link opens the same job with the same odds somewhere else, and nothing is sent', async ({
+  page,
+  context,
+  elsewhere,
+  traffic,
+}) => {
+  await context.grantPermissions(['clipboard-read', 'clipboard-write']);
+  await openDemo(page);
+  const loaded = traffic.asked.length;
+  const link = await copyLink(page);
+  await expect(page.getByText('Link copied. Whoever opens it sees this job as it stands.')).toBeVisible();
+  expect(await page.evaluate(() => navigator.clipboard.readText())).toBe(link);
+  const [here, found] = [await odds(page), await texts(page)];
+  // The browser may be late with the page's icon.
+  expect(traffic.asked.slice(loaded).filter((url) => !url.endsWith('/tag.svg'))).toEqual([]);
+
+  const other = await elsewhere.newPage();
+  await other.goto(link);
+  await settled(other, DEMO_STEPS);
+  expect(await odds(other)).toEqual(here);
+  expect(await texts(other)).toEqual(found);
+  await expect(nextStep(other)).toHaveAttribute('data-step', (await nextStep(page).getAttribute('data-step')) ?? '');
+  await expect(trouble(other)).toHaveCount(0);
+
+  // The link stands for the job as it was: once the job moves on, the address no longer claims to.
+  await choose(page, 'Look at the air filter');
+  await button(nextStep(page), 'packed solid').click();
+  await settled(page, DEMO_STEPS + 1);
+  await expect.poll(() => new URL(page.url()).hash).toBe('');
+});
+
+test('where the clipboard is refused, the link can be copied by hand', async ({ page, context }) => {
+  await context.grantPermissions([]); // and every other one is refused
+  await openDemo(page);
+  const link = await copyLink(page);
+  await expect(page.getByRole('textbox', { name: 'Link to this job' })).toHaveValue(link);
+});
+
+test('a link that comes to a bench with a job on it asks first', async ({ page, elsewhere }) => {
+  const other = await elsewhere.newPage();
+  await openDemo(other);
+  const [link, theirs] = [await copyLink(other), await odds(other)];
+
+  await startJob(page);
+  const mine = await odds(page);
+  const slip = page.getByRole('region', { name: 'A job came with this link' });
+  await follow(page, link);
+  await expect(slip).toBeFocused();
+  await expect(slip).toContainText(`${DEMO_STEPS} things done so far.`);
+  await expect(slip).toContainText('Your own job, with 1 thing done, is still on the bench.');
+  await settled(page, 1);
+  await button(slip, 'Keep mine').click();
+  await expect(slip).toHaveCount(0);
+  await shows(page, mine);
+  expect(new URL(page.url()).hash).toBe('');
+
+  await follow(page, link);
+  await button(slip, 'Open the linked job').click();
+  await settled(page, DEMO_STEPS);
+  await shows(page, theirs);
+  await button(page, 'Undo').click();
+  await settled(page, 1);
+  await shows(page, mine);
+});
+
+test('a broken link says what is wrong, and the job on the bench stays', async ({ page }) => {
+  await openDemo(page);
+  const whole = await copyLink(page);
+  const before = await odds(page);
+  // Past the link in the address, so that what follows is a change of it.
+  await choose(page, 'Look at the air filter');
+  await button(nextStep(page), 'packed solid').click();
+  await settled(page, DEMO_STEPS + 1);
+  await button(page, 'Undo').click();
+  await settled(page, DEMO_STEPS);
+
+  const broken = {
+    'cut off': [whole.slice(0, -10), /the link is damaged/],
+    'of another program': ['#j=7.abcdef', /version that this program does not know/],
+    empty: ['#j=', /version that this program does not know/],
+  } as const;
+  for (const [what, [link, why]] of Object.entries(broken)) {
+    await follow(page, link);
+    const note = trouble(page);
+    await expect(note, what).toContainText('That link cannot be opened');
+    await expect(note, what).toContainText(why);
+    await expect(note, what).toContainText('Your job is left as it was.');
+    await settled(page, DEMO_STEPS);
+    await button(note, 'All right').click();
+    await expect(note).toHaveCount(0);
+    expect(new URL(page.url()).hash).toBe('');
+  }
+  await shows(page, before);
+  expect(await chance(page, 'stop-lead/grounded')).toBeGreaterThan(50);
+});
+
+test('a broken link on a first visit leaves the intake usable', async ({ page }) => {
+  await page.goto('/#j=1.AAAA');
+  await expect(trouble(page)).toContainText('That link cannot be opened');
+  await button(page, 'Open the demo job').click();
+  await settled(page, DEMO_STEPS);
+});

@@ -1,0 +1,75 @@
+// The `test` that every spec of the page uses: beside what the spec says, the page must not
+// complain in the console, must not fail to load anything, must ask no host but its own, and must
+// send nothing to that one either.
+
+import { expect, test as base, type BrowserContext } from '@playwright/test';
+
+/** What the pages of one test did. */
+export interface Traffic {
+  /** Addresses that were asked for. */
+  readonly asked: string[];
+  /** Everything that went wrong, in words. */
+  readonly complaints: string[];
+  /** Complaints that a test brings about on purpose; each must turn up. */
+  readonly expected: RegExp[];
+}
+
+/** Notes what the pages of a context do from now on. */
+function listen(context: BrowserContext, home: string, { asked, complaints }: Traffic): void {
+  context.on('request', (request) => {
+    const url = new URL(request.url());
+    asked.push(url.href);
+    // A worker or a picture made on the page itself has no host.
+    const local = url.protocol === 'data:' || url.protocol === 'blob:';
+    if (!local && url.origin !== home) complaints.push(`asked another host: ${url.href}`);
+    if (request.method() !== 'GET') complaints.push(`sent something: ${request.method()} ${url.href}`);
+    if (url.search !== '') complaints.push(`sent something in an address: ${url.href}`);
+  });
+  context.on('requestfailed', (request) => {
+    // The browser fetches the page's icon when it has time, and drops that when the page is left.
+    if (request.url() === `${home}/tag.svg` && request.failure()?.errorText === 'net::ERR_ABORTED') return;
+    complaints.push(`not loaded: ${request.url()} (${request.failure()?.errorText})`);
+  });
+  context.on('response', (response) => {
+    if (response.status() >= 400) complaints.push(`answered ${response.status()}: ${response.url()}`);
+  });
+  context.on('page', (page) => {
+    page.on('websocket', (socket) => complaints.push(`opened a socket: ${socket.url()}`));
+  });
+  context.on('weberror', (error) => {
+    complaints.push(`error on the page: ${error.error().message}`);
+  });
+  context.on('console', (message) => {
+    if (message.type() === 'error' || message.type() === 'warning') {
+      complaints.push(`console ${message.type()}: ${message.text()}`);
+    }
+  });
+}
+
+interface Fixtures {
+  traffic: Traffic;
+  /** A browser of somebody else, as quiet as the first: nothing is kept in it. */
+  elsewhere: BrowserContext;
+}
+
+export const test = base.extend<Fixtures>({
+  traffic: [
+    async ({ context, baseURL }, use) => {
+      const traffic: Traffic = { asked: [], complaints: [], expected: [] };
+      listen(context, new URL(baseURL ?? '').origin, traffic);
+      await use(traffic);
+      const { complaints, expected } = traffic;
+      expect(complaints.filter((text) => !expected.some((one) => one.test(text)))).toEqual([]);
+      expect(expected.filter((one) => !complaints.some((text) => one.test(text)))).toEqual([]);
+    },
+    { auto: true },
+  ],
+  elsewhere: async ({ browser, contextOptions, baseURL, traffic }, use) => {
+    const context = await browser.newContext({ ...contextOptions, ...(baseURL && { baseURL }) });
+    listen(context, new URL(baseURL ?? '').origin, traffic);
+    await use(context);
+    await context.close();
+  },
+});
+
+export { expect };
