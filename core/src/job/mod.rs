@@ -279,46 +279,46 @@ fn short(x: f64) -> f64 {
 
 /// The values that a reading stands for, in the check's unit.
 fn span(place: &str, reading: &ReadingRecord, model: &ReadingModel) -> Result<Span, JobError> {
+    let [low, high] = model.range;
     let own = |x: f64| {
         if !x.is_finite() {
             return Err(JobError::rule(place, "a finite number is needed"));
         }
-        reading
+        let converted = reading
             .unit
             .convert(x, model.unit)
-            .map_err(|e| JobError::rule(format!("{place}.unit"), e.to_string()))
-    };
-    let [low, high] = model.range;
-    let on_scale = |x: f64| {
+            .map_err(|e| JobError::rule(format!("{place}.unit"), e.to_string()))?;
         // Room for the rounding of a conversion at the ends of the scale.
         let slack = (high - low) * 1e-9;
-        if (low - slack..=high + slack).contains(&x) {
-            return Ok(x.clamp(low, high));
+        if (low - slack..=high + slack).contains(&converted) {
+            return Ok(converted.clamp(low, high));
         }
+        let unit = model.unit.id();
+        let given = if reading.unit == model.unit {
+            format!("{x} {unit}")
+        } else {
+            format!("{x} {} ({} {unit})", reading.unit.id(), short(converted))
+        };
         Err(JobError::rule(
             place,
-            format!(
-                "{} {unit} is off the scale, which goes from {low} to {high} {unit}",
-                short(x),
-                unit = model.unit.id()
-            ),
+            format!("{given} is off the scale, which goes from {low} to {high} {unit}"),
         ))
     };
     match (reading.value, reading.over, reading.between) {
         (Some(value), None, None) => {
-            let value = on_scale(own(value)?)?;
+            let value = own(value)?;
             let half = model.resolution / 2.0;
             Ok(Span { from: value - half, to: value + half })
         }
         (None, Some(over), None) => {
-            let from = on_scale(own(over)?)?;
+            let from = own(over)?;
             if from >= high {
                 return Err(JobError::rule(place, "nothing on the scale lies over that"));
             }
             Ok(Span { from, to: high })
         }
         (None, None, Some([a, b])) => {
-            let (from, to) = (on_scale(own(a)?)?, on_scale(own(b)?)?);
+            let (from, to) = (own(a)?, own(b)?);
             if from >= to {
                 return Err(JobError::rule(place, "between needs the lower number first"));
             }
