@@ -5,7 +5,7 @@
 //! next, `P(its result, A, and the findings)`. The empty set, all single causes and the likeliest
 //! pairs are worked out like that, exactly; what is left over is known too, as one number.
 
-use crate::inference::Evidence;
+use crate::inference::{Evidence, Workspace};
 use crate::job::{Ahead, Bench, Job, Outcome};
 use crate::machine::model::{PartModel, PartState};
 use crate::machine::{BypassId, CheckId, ConditionId, PartId};
@@ -57,12 +57,10 @@ pub(super) struct ResultPosterior {
 }
 
 impl SetPosterior {
-    /// Works the posterior out. `p_cause` is the chance of each condition to act now, `log_p` the
-    /// logarithm of the probability of the findings.
-    pub(super) fn new(job: &Job, bench: &Bench, ahead: &Ahead, p_cause: &[f64], log_p: f64) -> Self {
+    /// Works the posterior out. `now` holds the beliefs given the findings alone, `p_cause` the chance
+    /// of each condition to act.
+    pub(super) fn new(job: &Job, bench: &Bench, ahead: &Ahead, now: &Workspace, p_cause: &[f64]) -> Self {
         let tree = &bench.tree;
-        let mut work = tree.workspace();
-        tree.propagate(&mut work, &Evidence::new());
         let result = |p: &f64| ResultPosterior { p: *p, with_set: Vec::new(), beyond: *p };
         let mut posterior = SetPosterior {
             sets: Vec::new(),
@@ -71,11 +69,12 @@ impl SetPosterior {
             checks: ahead
                 .checks
                 .iter()
-                .map(|(check, var)| (*check, tree.marginal(&work, *var).iter().map(result).collect()))
+                .map(|(check, var)| (*check, tree.marginal(now, *var).iter().map(result).collect()))
                 .collect(),
             worst: Vec::new(),
-            worst_beyond: four(&tree.marginal(&work, ahead.worst)),
+            worst_beyond: four(&tree.marginal(now, ahead.worst)),
         };
+        let mut work = tree.workspace();
         let none = tree.restrict(&allowed(job, bench, 0, |_| true));
         let affordable = (WORK / tree.entries().max(1)).max(FEWEST);
         for set in worth_looking_at(job, p_cause).into_iter().take(affordable) {
@@ -84,7 +83,7 @@ impl SetPosterior {
             if !tree.propagate(&mut work, &Evidence::new()) {
                 continue;
             }
-            let p = (tree.log_p_evidence(&work) - log_p).exp();
+            let p = (tree.log_p_evidence(&work) - tree.log_p_evidence(now)).exp();
             posterior.sets.push(set);
             posterior.p.push(p);
             posterior.p_beyond = (posterior.p_beyond - p).max(0.0);

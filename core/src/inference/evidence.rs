@@ -37,8 +37,7 @@ impl Evidence {
                 hint: hint(state, variable.states().iter().map(String::as_str)),
             }));
         };
-        let likelihood = (0..variable.cardinality()).map(|s| f64::from(u8::from(s == found.index())));
-        self.likelihoods.insert(var, likelihood.collect());
+        self.set_state(var, found.index(), variable.cardinality());
         Ok(())
     }
 
@@ -70,6 +69,11 @@ impl Evidence {
     /// Sets a likelihood known to be valid.
     pub(crate) fn set(&mut self, var: VarId, likelihood: Vec<f64>) {
         self.likelihoods.insert(var, likelihood);
+    }
+
+    /// Observes a state known to be one of the variable's.
+    pub(crate) fn set_state(&mut self, var: VarId, state: usize, states: usize) {
+        self.set(var, (0..states).map(|s| f64::from(u8::from(s == state))).collect());
     }
 
     /// Takes back what is known of a variable.

@@ -34,7 +34,7 @@ pub fn sweep(network: &Network, evidence: &Evidence) -> Result<Vec<Outlook>, Inf
     for (leaf, marginal) in chances {
         for (place, p) in marginal.iter().enumerate() {
             let mut finding = Evidence::new();
-            finding.set(leaf, (0..marginal.len()).map(|s| f64::from(u8::from(s == place))).collect());
+            finding.set_state(leaf, place, marginal.len());
             let possible = *p > 0.0 && tree.propagate(&mut work, &finding);
             let given = |root: &VarId| (*root, tree.marginal(&work, *root));
             outlooks.push(Outlook {

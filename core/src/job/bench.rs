@@ -57,8 +57,7 @@ impl Bench {
         let network = builder.build()?;
         let mut evidence = Evidence::new();
         for o in &observed {
-            let states = network.variable(o.leaf).cardinality();
-            evidence.set(o.leaf, (0..states).map(|s| f64::from(u8::from(s == o.state))).collect());
+            evidence.set_state(o.leaf, o.state, network.variable(o.leaf).cardinality());
         }
         let tree = match JunctionTree::compile_within(&network, &evidence, ENTRY_LIMIT) {
             Ok(tree) => tree,
