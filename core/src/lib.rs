@@ -42,8 +42,9 @@ pub mod reading;
 mod suggest;
 
 pub use inference::{
-    Evidence, EvidenceFile, Finding, InferenceError, JunctionTree, Outlook, Posterior, Restricted, Workspace,
-    enumerate, smallest_conflict, sweep,
+    Compiler, Derivatives, Evidence, EvidenceFile, Explanation, Finding, InferenceError, JunctionTree,
+    Outlook, Posterior, TableDerivatives, Targets, Workspace, derivatives, enumerate, explanations,
+    smallest_conflict, sweep,
 };
 pub use network::{
     Cpt, Network, NetworkBuilder, NetworkError, NetworkFile, NoisyMax, NoisyParent, StateId, VarId, Variable,

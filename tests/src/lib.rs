@@ -3,6 +3,8 @@
 //! They stop with a message where something is not there at all; what a value should be is said in
 //! the tests.
 
+pub mod draw;
+
 use std::path::PathBuf;
 use std::sync::OnceLock;
 

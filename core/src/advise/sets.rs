@@ -19,6 +19,8 @@ const PAIRS: usize = 60;
 /// Table entries gone through for all sets together, at most: about a second. Long jobs, whose tables
 /// are large, have few sets that matter; what is left out shows in what is beyond.
 const WORK: usize = 60_000_000;
+/// Sets looked at side by side.
+const LANES: usize = 4;
 /// Sets looked at however large the tables are.
 const FEWEST: usize = 16;
 
@@ -74,32 +76,44 @@ impl SetPosterior {
             worst: Vec::new(),
             worst_beyond: four(&tree.marginal(now, ahead.worst)),
         };
-        let mut work = tree.workspace();
-        let none = tree.restrict(&allowed(job, bench, 0, |_| true));
+        let asked: Vec<VarId> = ahead.checks.iter().map(|(_, var)| *var).chain([ahead.worst]).collect();
+        let targets = tree.targets(&asked);
+        let mut work = tree.lanes::<LANES>();
+        let none = only(job, bench, &Evidence::new(), 0, |_| true);
         let affordable = (WORK / tree.entries().max(1)).max(FEWEST);
-        for set in worth_looking_at(job, p_cause).into_iter().take(affordable) {
-            let acts = |part: &PartModel| part.states.iter().any(|s| in_set(*s, set));
-            let tree = none.with(&allowed(job, bench, set, acts));
-            if !tree.propagate(&mut work, &Evidence::new()) {
-                continue;
+        let sets: Vec<CauseSet> = worth_looking_at(job, p_cause).into_iter().take(affordable).collect();
+        for sets in sets.chunks(LANES) {
+            let evidence: Vec<Evidence> = sets
+                .iter()
+                .map(|set| only(job, bench, &none, *set, |part| part.states.iter().any(|s| in_set(*s, *set))))
+                .collect();
+            let evidence: Vec<&Evidence> = evidence.iter().collect();
+            let possible = tree.propagate_lanes(&mut work, &evidence, Some(&targets));
+            for (lane, set) in sets.iter().enumerate().filter(|(lane, _)| possible[*lane]) {
+                let p = (tree.log_p_evidence_in(&work, lane) - tree.log_p_evidence(now)).exp();
+                let marginal = |var: VarId| tree.marginal_in(&work, lane, var);
+                posterior.add(*set, p, ahead, marginal);
             }
-            let p = (tree.log_p_evidence(&work) - tree.log_p_evidence(now)).exp();
-            posterior.sets.push(set);
-            posterior.p.push(p);
-            posterior.p_beyond = (posterior.p_beyond - p).max(0.0);
-            for ((_, results), (_, var)) in posterior.checks.iter_mut().zip(&ahead.checks) {
-                for (result, share) in results.iter_mut().zip(tree.marginal(&work, *var)) {
-                    result.with_set.push(p * share);
-                    result.beyond = (result.beyond - p * share).max(0.0);
-                }
-            }
-            let worst = four(&tree.marginal(&work, ahead.worst));
-            for (beyond, share) in posterior.worst_beyond.iter_mut().zip(worst) {
-                *beyond = (*beyond - p * share).max(0.0);
-            }
-            posterior.worst.push(worst);
         }
         posterior
+    }
+
+    /// Adds a set of causes with its probability and the marginals given it.
+    fn add(&mut self, set: CauseSet, p: f64, ahead: &Ahead, marginal: impl Fn(VarId) -> Vec<f64>) {
+        self.sets.push(set);
+        self.p.push(p);
+        self.p_beyond = (self.p_beyond - p).max(0.0);
+        for ((_, results), (_, var)) in self.checks.iter_mut().zip(&ahead.checks) {
+            for (result, share) in results.iter_mut().zip(marginal(*var)) {
+                result.with_set.push(p * share);
+                result.beyond = (result.beyond - p * share).max(0.0);
+            }
+        }
+        let worst = four(&marginal(ahead.worst));
+        for (beyond, share) in self.worst_beyond.iter_mut().zip(worst) {
+            *beyond = (*beyond - p * share).max(0.0);
+        }
+        self.worst.push(worst);
     }
 
     /// The outcomes of an attempt, plain or with a bypass.
@@ -163,21 +177,22 @@ fn worth_looking_at(job: &Job, p_cause: &[f64]) -> Vec<CauseSet> {
     [0].into_iter().chain(singles).chain(pairs.into_iter().take(PAIRS).map(|(_, pair)| pair)).collect()
 }
 
-/// For some parts: their states if exactly these causes act.
-fn allowed(
+/// Evidence that exactly these causes act, for some parts; for the others, what is known already.
+fn only(
     job: &Job,
     bench: &Bench,
+    known: &Evidence,
     set: CauseSet,
     of: impl Fn(&PartModel) -> bool,
-) -> Vec<(VarId, Vec<bool>)> {
-    let parts = job.machine.model.parts.iter().enumerate().filter(|(_, part)| of(part));
-    parts
-        .map(|(i, part)| {
-            let chosen = part.states.iter().any(|s| in_set(*s, set));
-            let allowed = |s: &PartState| if chosen { in_set(*s, set) } else { !s.acts() };
-            (bench.now(PartId::new(i)), part.states.iter().map(allowed).collect())
-        })
-        .collect()
+) -> Evidence {
+    let mut evidence = known.clone();
+    for (i, part) in job.machine.model.parts.iter().enumerate().filter(|(_, part)| of(part)) {
+        let chosen = part.states.iter().any(|s| in_set(*s, set));
+        let allowed = |s: &PartState| if chosen { in_set(*s, set) } else { !s.acts() };
+        let mask = part.states.iter().map(|s| f64::from(u8::from(allowed(s)))).collect();
+        evidence.set(bench.now(PartId::new(i)), mask);
+    }
+    evidence
 }
 
 /// Whether a state is one of these causes, acting.

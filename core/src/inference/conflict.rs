@@ -18,7 +18,7 @@ const TRIES: usize = 20_000;
 pub fn smallest_conflict(network: &Network, evidence: &Evidence) -> Result<Vec<VarId>, InferenceError> {
     let tree = JunctionTree::compile(network)?;
     let mut work = tree.workspace();
-    let mut possible = |set: &[VarId]| tree.propagate(&mut work, &evidence.only(set));
+    let mut possible = |set: &[VarId]| tree.weigh(&mut work, &[&evidence.only(set)])[0];
     let all = evidence.variables();
     if possible(&all) {
         return Ok(Vec::new());

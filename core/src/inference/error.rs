@@ -20,6 +20,12 @@ pub enum InferenceError {
         /// The limit.
         limit: f64,
     },
+    /// A variable asked about twice in one question.
+    #[error("\"{variable}\" is named twice")]
+    Repeated {
+        /// The variable.
+        variable: String,
+    },
     /// A likelihood that is none.
     #[error("evidence on \"{variable}\": {rule}")]
     Likelihood {

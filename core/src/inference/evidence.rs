@@ -81,6 +81,12 @@ impl Evidence {
         self.likelihoods.remove(&var);
     }
 
+    /// Whether nothing is known.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.likelihoods.is_empty()
+    }
+
     /// The findings, by variable.
     pub fn iter(&self) -> impl Iterator<Item = (VarId, &[f64])> {
         self.likelihoods.iter().map(|(v, l)| (*v, l.as_slice()))

@@ -12,25 +12,66 @@
 //! tried first. The price is negative entries, so propagation must not take a sum of zero for
 //! proof that all its terms are zero.
 
+use std::collections::HashMap;
+
 use ndarray::Axis;
 
-use super::Evidence;
-use super::junction_tree::scaled;
+use super::wide::{Wide, written};
+use super::{Evidence, InferenceError};
 use crate::network::{Cpt, Network, VarId, Variable, for_each_row};
 
 /// A noisy-MAX whose table would have at most this many entries is written out.
 const WRITTEN_OUT: usize = 128;
 
+/// Where rules must be written out, one whose table would have more entries than this is refused.
+const MOST_WRITTEN_OUT: usize = 1 << 24;
+
+/// How far a row may sum from 1 for its sum to be left out: the rounding of its terms. Authored
+/// rows may miss 1 by more, and then what they sum to counts.
+const WHOLE: f64 = 1e-14;
+
 /// A table over vertices, the last vertex fastest.
+#[derive(Debug, Clone)]
 pub(super) struct Factor {
     pub(super) scope: Vec<usize>,
     pub(super) values: Vec<f64>,
+    /// The conditional distribution that it is, or is a part of; none for evidence and for what
+    /// evidence has left of a distribution.
+    pub(super) of: Option<usize>,
+    /// What it was made from.
+    pub(super) source: Source,
+}
+
+/// How a noisy-MAX becomes factors.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Rules {
+    /// As a small table or with a threshold, whichever is shorter.
+    Shortest,
+    /// As a table, however large. Needed where a maximum is asked for and not a sum.
+    WrittenOut,
+    /// With a threshold, however small the table would be.
+    Thresholds,
+}
+
+/// What a factor was made from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Source {
+    /// The table of a variable, cut to what the evidence built in leaves of it.
+    Table(VarId),
+    /// What one parent pushes a noisy-MAX to, by its place.
+    Push(VarId, usize),
+    /// Anything that is no parameter of the network.
+    Other,
 }
 
 /// A network as vertices and factors.
 pub(super) struct Factors {
     /// Number of states of every vertex.
     pub(super) states: Vec<usize>,
+    /// By vertex: the conditional distribution that it belongs to.
+    pub(super) owner: Vec<usize>,
+    /// Number of conditional distributions: one for each variable of the network.
+    pub(super) distributions: usize,
     /// For every variable: its vertex, or the state that the evidence fixes it to.
     pub(super) place: Vec<Place>,
     pub(super) factors: Vec<Factor>,
@@ -47,9 +88,11 @@ pub(super) enum Place {
 }
 
 impl Factors {
-    pub(super) fn new(network: &Network, fixed: &Evidence) -> Self {
+    pub(super) fn new(network: &Network, fixed: &Evidence, rules: Rules) -> Result<Self, InferenceError> {
         let mut all = Factors {
             states: Vec::new(),
+            owner: Vec::new(),
+            distributions: network.len(),
             place: Vec::with_capacity(network.len()),
             factors: Vec::new(),
             log_constant: 0.0,
@@ -60,42 +103,78 @@ impl Factors {
                 Some(l) => (0..variable.cardinality()).filter(|s| l[*s] > 0.0).collect(),
                 None => (0..variable.cardinality()).collect(),
             };
-            all.place.push(match open.as_slice() {
+            let place = match open.as_slice() {
                 [only] => Place::Fixed(*only),
-                _ => {
-                    all.states.push(variable.cardinality());
-                    Place::Vertex(all.states.len() - 1)
-                }
-            });
+                _ => Place::Vertex(all.add_vertex(variable.cardinality(), id)),
+            };
+            all.place.push(place);
         }
         for (id, variable) in network.iter() {
-            match variable.cpt() {
-                Cpt::Table(_) => all.table(id, variable),
-                Cpt::NoisyMax(_) => {
-                    let entries = variable
-                        .parents()
-                        .iter()
-                        .filter_map(|p| all.vertex(*p))
-                        .try_fold(variable.cardinality(), |n, v| n.checked_mul(all.states[v]));
-                    if entries.is_some_and(|n| n <= WRITTEN_OUT) {
-                        all.rule_written_out(id, variable)
-                    } else {
-                        all.rule(id, variable)
-                    }
+            let Cpt::NoisyMax(_) = variable.cpt() else {
+                all.table(id, variable);
+                continue;
+            };
+            let entries = variable
+                .parents()
+                .iter()
+                .filter_map(|p| all.vertex(*p))
+                .try_fold(variable.cardinality(), |n, v| n.checked_mul(all.states[v]))
+                .unwrap_or(usize::MAX);
+            match rules {
+                Rules::WrittenOut if entries > MOST_WRITTEN_OUT => {
+                    let (entries, limit) = (entries as f64, MOST_WRITTEN_OUT as f64);
+                    return Err(InferenceError::TooLarge { entries, limit });
                 }
+                Rules::WrittenOut => all.rule_written_out(id, variable),
+                Rules::Shortest if entries <= WRITTEN_OUT => all.rule_written_out(id, variable),
+                Rules::Shortest | Rules::Thresholds => all.rule(id, variable),
             }
         }
         for (var, likelihood) in fixed.iter() {
             match all.place[var.index()] {
                 Place::Fixed(state) => all.log_constant += likelihood[state].ln(),
                 Place::Vertex(v) => {
-                    let (likelihood, log_scale) = scaled(likelihood);
-                    all.log_constant += log_scale;
-                    all.factors.push(Factor { scope: vec![v], values: likelihood.into_owned() });
+                    // Densities are of any size; several very small ones must not come out as zero.
+                    let largest = likelihood.iter().copied().fold(0.0, f64::max);
+                    all.log_constant += largest.ln();
+                    let values = likelihood.iter().map(|l| l / largest).collect();
+                    all.push(vec![v], values, None, Source::Other);
                 }
             }
         }
-        all
+        Ok(all)
+    }
+
+    /// Multiplies the factors that evidence has left of distributions, by scope. Hundreds of findings on
+    /// one variable, some for one state and some for another, would otherwise underflow in the product
+    /// of an entry.
+    pub(super) fn merge_what_is_left(&mut self) {
+        let mut places: HashMap<Vec<usize>, usize> = HashMap::new();
+        let mut products: Vec<(Vec<usize>, Vec<Wide>)> = Vec::new();
+        let (left, whole): (Vec<Factor>, Vec<Factor>) =
+            std::mem::take(&mut self.factors).into_iter().partition(|f| f.of.is_none());
+        self.factors = whole;
+        for factor in left {
+            let place = *places.entry(factor.scope.clone()).or_insert_with(|| {
+                products.push((factor.scope.clone(), vec![Wide::new(1.0); factor.values.len()]));
+                products.len() - 1
+            });
+            for (product, value) in products[place].1.iter_mut().zip(factor.values) {
+                *product = product.times(value);
+            }
+        }
+        for (scope, product) in products {
+            let mut values = vec![0.0; product.len()];
+            let exponent = written(&product, |at, x| values[at] = x);
+            self.log_constant += exponent as f64 * std::f64::consts::LN_2;
+            self.factors.push(Factor { scope, values, of: None, source: Source::Other });
+        }
+    }
+
+    fn add_vertex(&mut self, states: usize, owner: VarId) -> usize {
+        self.states.push(states);
+        self.owner.push(owner.index());
+        self.states.len() - 1
     }
 
     fn vertex(&self, var: VarId) -> Option<usize> {
@@ -105,11 +184,11 @@ impl Factors {
         }
     }
 
-    fn push(&mut self, scope: Vec<usize>, values: Vec<f64>) {
+    fn push(&mut self, scope: Vec<usize>, values: Vec<f64>, of: Option<VarId>, source: Source) {
         if scope.is_empty() {
             self.log_constant += values[0].ln();
         } else {
-            self.factors.push(Factor { scope, values });
+            self.factors.push(Factor { scope, values, of: of.map(VarId::index), source });
         }
     }
 
@@ -124,8 +203,9 @@ impl Factors {
                 Place::Vertex(v) => scope.push(v),
             }
         }
-        let values = view.iter().copied().collect();
-        self.push(scope, values);
+        let values: Vec<f64> = view.iter().copied().collect();
+        let of = self.whole(id, variable, &values);
+        self.push(scope, values, of, Source::Table(id));
     }
 
     fn rule_written_out(&mut self, id: VarId, variable: &Variable) {
@@ -147,7 +227,15 @@ impl Factors {
             let (own, parents) = all.split_last().map_or((0, [].as_slice()), |(o, p)| (*o, p));
             values.push(variable.probability(parents, own));
         });
-        self.push(scope, values);
+        let of = self.whole(id, variable, &values);
+        self.push(scope, values, of, Source::Other);
+    }
+
+    /// The variable itself, if the table is its whole conditional distribution and each row sums to 1.
+    fn whole(&self, id: VarId, variable: &Variable, values: &[f64]) -> Option<VarId> {
+        self.vertex(id)?;
+        let whole = |row: &[f64]| (row.iter().sum::<f64>() - 1.0).abs() <= WHOLE;
+        values.chunks_exact(variable.cardinality()).all(whole).then_some(id)
     }
 
     /// A noisy-MAX as a threshold with one small table per parent.
@@ -155,37 +243,30 @@ impl Factors {
         let Cpt::NoisyMax(rule) = variable.cpt() else { return };
         self.signed = true;
         let levels = variable.cardinality();
-        let threshold = self.states.len();
-        self.states.push(levels);
+        let threshold = self.add_vertex(levels, id);
+        let of = self.vertex(id).map(|_| id);
         for (at, parent) in variable.parents().iter().enumerate() {
+            let up_to = |state: usize| (0..levels).map(move |t| rule.at_most(at, state, t));
             match self.place[parent.index()] {
                 Place::Fixed(state) => {
-                    let values = (0..levels).map(|t| rule.at_most(at, state, t)).collect();
-                    self.factors.push(Factor { scope: vec![threshold], values });
+                    self.push(vec![threshold], up_to(state).collect(), of, Source::Push(id, at))
                 }
                 Place::Vertex(v) => {
-                    let mut values = Vec::with_capacity(self.states[v] * levels);
-                    for state in 0..self.states[v] {
-                        values.extend((0..levels).map(|t| rule.at_most(at, state, t)));
-                    }
-                    self.factors.push(Factor { scope: vec![v, threshold], values });
+                    let values = (0..self.states[v]).flat_map(up_to).collect();
+                    self.push(vec![v, threshold], values, of, Source::Push(id, at));
                 }
             }
         }
-        let difference = |level: usize, t: usize| -> f64 {
-            f64::from(u8::from(t == level)) - f64::from(u8::from(t + 1 == level))
+        let difference = |level: usize| {
+            (0..levels).map(move |t| f64::from(u8::from(t == level)) - f64::from(u8::from(t + 1 == level)))
         };
         match self.place[id.index()] {
             Place::Fixed(level) => {
-                let values = (0..levels).map(|t| difference(level, t)).collect();
-                self.factors.push(Factor { scope: vec![threshold], values });
+                self.push(vec![threshold], difference(level).collect(), of, Source::Other);
             }
             Place::Vertex(v) => {
-                let mut values = Vec::with_capacity(levels * levels);
-                for level in 0..levels {
-                    values.extend((0..levels).map(|t| difference(level, t)));
-                }
-                self.factors.push(Factor { scope: vec![v, threshold], values });
+                let values = (0..levels).flat_map(difference).collect();
+                self.push(vec![v, threshold], values, of, Source::Other);
             }
         }
     }

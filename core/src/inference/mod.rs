@@ -5,19 +5,32 @@
 //! adding up the whole joint distribution; it is slow and simple, and everything else is tested
 //! against it. [`smallest_conflict`] says which findings cannot all be true.
 
+mod clique;
 mod conflict;
+mod derivative;
 mod enumerate;
 mod error;
 mod evidence;
+mod explanation;
 mod factor;
-mod junction_tree;
+mod joint;
+mod kernel;
 mod order;
+mod posterior;
+mod propagate;
+mod separation;
 mod shape;
 mod sweep;
+mod tree;
+mod wide;
 
 pub use conflict::smallest_conflict;
+pub use derivative::{Derivatives, TableDerivatives, derivatives};
 pub use enumerate::enumerate;
 pub use error::InferenceError;
 pub use evidence::{Evidence, EvidenceFile, Finding};
-pub use junction_tree::{JunctionTree, Posterior, Restricted, Workspace};
+pub use explanation::{Explanation, explanations};
+pub use posterior::Posterior;
+pub use propagate::{Targets, Workspace};
 pub use sweep::{Outlook, sweep};
+pub use tree::{Compiler, JunctionTree};

@@ -1,29 +1,37 @@
-//! The tree of cliques: which vertices stand together, and the entries of each clique.
+//! The tree of cliques: which vertices stand together, before any numbers.
 
-use super::factor::Factor;
-use super::junction_tree::Clique;
 use super::order::Elimination;
 
-/// Cliques and their tree, over vertices, before any numbers.
+/// Cliques in post-order: children before parents, and everything below a clique in one run that
+/// ends with the clique itself.
 pub(super) struct TreeShape {
-    /// Vertices of each clique, in elimination order within the clique.
+    /// Vertices of each clique: those that it shares with its parent first.
     pub(super) scopes: Vec<Vec<usize>>,
-    parents: Vec<Option<usize>>,
-    /// Elimination position of each vertex, and the clique that holds it with its neighbours.
+    /// How many vertices it shares with its parent.
+    pub(super) shared: Vec<usize>,
+    pub(super) parents: Vec<Option<usize>>,
+    /// First clique of the run that ends with each clique.
+    pub(super) first: Vec<usize>,
+    /// Elimination position of each vertex.
     position: Vec<usize>,
+    /// The clique in which each vertex was eliminated, with all its neighbours of that moment. No
+    /// clique nearer to the root holds the vertex.
     clique_of: Vec<usize>,
 }
 
 impl TreeShape {
-    pub(super) fn new(order: &[Elimination], states: &[usize]) -> Self {
+    pub(super) fn new(order: &[Elimination], vertices: usize) -> Self {
         let count = order.len();
-        let mut position = vec![0; states.len()];
+        let mut position = vec![0; vertices];
         order.iter().enumerate().for_each(|(i, e)| position[e.vertex] = i);
-        let sorted = |mut list: Vec<usize>| {
-            list.sort_unstable_by_key(|v| position[*v]);
-            list
-        };
-        let around: Vec<Vec<usize>> = order.iter().map(|e| sorted(e.neighbours.clone())).collect();
+        let around: Vec<Vec<usize>> = order
+            .iter()
+            .map(|e| {
+                let mut list = e.neighbours.clone();
+                list.sort_unstable_by_key(|v| position[*v]);
+                list
+            })
+            .collect();
         // The clique of an eliminated vertex hangs on that of its neighbour eliminated next. Where
         // that neighbour's own clique adds nothing to the first one, it is absorbed by it.
         let mut absorbed_by: Vec<Option<usize>> = vec![None; count];
@@ -42,39 +50,45 @@ impl TreeShape {
             i
         };
         // Links between the cliques that stay; a chain of absorptions hands the link on.
-        let mut parent_of = vec![None; count];
+        let mut children: Vec<Vec<usize>> = vec![Vec::new(); count];
+        let mut roots = Vec::new();
         for i in (0..count).filter(|i| absorbed_by[*i].is_none()) {
             let mut at = i;
-            parent_of[i] = loop {
+            loop {
                 match around[at].first().map(|v| position[*v]) {
-                    None => break None,
+                    None => break roots.push(i),
                     Some(next) if holder(next) == i => at = next,
-                    Some(next) => break Some(holder(next)),
+                    Some(next) => break children[holder(next)].push(i),
                 }
-            };
-        }
-        // Children before parents: by depth, deepest first, then by elimination.
-        let depth = |mut i: usize| {
-            let mut d = 0;
-            while let Some(p) = parent_of[i] {
-                i = p;
-                d += 1;
             }
-            d
-        };
-        let mut staying: Vec<usize> = (0..count).filter(|i| absorbed_by[*i].is_none()).collect();
-        staying.sort_by_key(|i| std::cmp::Reverse(depth(*i)));
-        let mut place = vec![usize::MAX; count];
-        staying.iter().enumerate().for_each(|(new, old)| place[*old] = new);
-        TreeShape {
-            scopes: staying
-                .iter()
-                .map(|i| [order[*i].vertex].into_iter().chain(around[*i].iter().copied()).collect())
-                .collect(),
-            parents: staying.iter().map(|i| parent_of[*i].map(|p: usize| place[p])).collect(),
-            clique_of: (0..states.len()).map(|v| place[holder(position[v])]).collect(),
-            position,
         }
+        let order_of_cliques = post_order(&roots, &children);
+        let mut place = vec![usize::MAX; count];
+        order_of_cliques.iter().enumerate().for_each(|(new, old)| place[*old] = new);
+        let mut parents = vec![None; order_of_cliques.len()];
+        let mut first: Vec<usize> = (0..order_of_cliques.len()).collect();
+        for (new, old) in order_of_cliques.iter().enumerate() {
+            for child in &children[*old] {
+                parents[place[*child]] = Some(new);
+                first[new] = first[new].min(first[place[*child]]);
+            }
+        }
+        let mut scopes: Vec<Vec<usize>> = order_of_cliques
+            .iter()
+            .map(|i| [order[*i].vertex].into_iter().chain(around[*i].iter().copied()).collect())
+            .collect();
+        let shared = (0..scopes.len())
+            .map(|c| {
+                let Some(parent) = parents[c] else { return 0 };
+                let (both, rest): (Vec<usize>, Vec<usize>) =
+                    scopes[c].iter().partition(|v| scopes[parent].contains(v));
+                let shared = both.len();
+                scopes[c] = [both, rest].concat();
+                shared
+            })
+            .collect();
+        let clique_of = (0..vertices).map(|v| place[holder(position[v])]).collect();
+        TreeShape { scopes, shared, parents, first, position, clique_of }
     }
 
     /// A clique that contains all these vertices, which some factor joins.
@@ -83,110 +97,31 @@ impl TreeShape {
         first.map_or(0, |v| self.clique_of[*v])
     }
 
-    pub(super) fn cliques(&self, assigned: &[Vec<Factor>], states: &[usize]) -> Vec<Clique> {
-        let separators: Vec<Vec<usize>> = self
-            .scopes
-            .iter()
-            .zip(&self.parents)
-            .map(|(scope, parent)| match parent {
-                Some(p) => scope.iter().copied().filter(|v| self.scopes[*p].contains(v)).collect(),
-                None => Vec::new(),
-            })
-            .collect();
-        let mut cliques: Vec<Clique> = (0..self.scopes.len())
-            .map(|c| {
-                let children: Vec<usize> = (0..c).filter(|k| self.parents[*k] == Some(c)).collect();
-                let wanted: Vec<&[usize]> = children
-                    .iter()
-                    .map(|k| separators[*k].as_slice())
-                    .chain([separators[c].as_slice()])
-                    .collect();
-                let listed = EntryList::build(&self.scopes[c], &assigned[c], &wanted, states);
-                let mut indices = listed.indices;
-                let up = indices.pop().unwrap_or_default();
-                Clique {
-                    values: listed.values,
-                    separator: separators[c].iter().map(|v| states[*v]).product(),
-                    up: self.parents[c].map(|p| (p, up)),
-                    scope: self.scopes[c].clone(),
-                    columns: listed.columns,
-                    down: children.into_iter().zip(indices).collect(),
-                }
-            })
-            .collect();
-        cliques.iter_mut().for_each(|c| c.values.shrink_to_fit());
-        cliques
+    /// The clique nearest to the root that holds a vertex.
+    pub(super) fn top_of(&self, vertex: usize) -> usize {
+        self.clique_of[vertex]
+    }
+
+    /// Whether a clique is below another, or the same.
+    pub(super) fn is_below(&self, clique: usize, other: usize) -> bool {
+        (self.first[other]..=other).contains(&clique)
+    }
+
+    /// Entries of each clique, zeros counted.
+    pub(super) fn sizes(&self, states: &[usize]) -> Vec<f64> {
+        self.scopes.iter().map(|s| s.iter().map(|v| states[*v] as f64).product()).collect()
     }
 }
 
-/// The entries of a clique that are not zero, found by assigning one variable after another and
-/// turning back at the first zero.
-struct EntryList<'a> {
-    scope: &'a [usize],
-    cards: Vec<usize>,
-    /// By depth: factors whose last variable is assigned there, with their strides by depth.
-    ready: Vec<Vec<(&'a [f64], Vec<usize>)>>,
-    /// For each wanted index: strides by depth.
-    strides: Vec<Vec<usize>>,
-    at: Vec<usize>,
-    values: Vec<f64>,
-    indices: Vec<Vec<u32>>,
-    columns: Vec<Vec<u16>>,
-}
-
-impl<'a> EntryList<'a> {
-    fn build(scope: &'a [usize], factors: &'a [Factor], wanted: &[&[usize]], states: &[usize]) -> Self {
-        let depth_of = |v: &usize| scope.iter().position(|s| s == v).unwrap_or(0);
-        let strides_by_depth = |vars: &[usize]| {
-            let mut strides = vec![0; scope.len()];
-            let mut stride = 1;
-            for v in vars.iter().rev() {
-                strides[depth_of(v)] = stride;
-                stride *= states[*v];
-            }
-            strides
-        };
-        let mut ready: Vec<Vec<(&[f64], Vec<usize>)>> = vec![Vec::new(); scope.len()];
-        for f in factors {
-            let last = f.scope.iter().map(depth_of).max().unwrap_or(0);
-            ready[last].push((&f.values, strides_by_depth(&f.scope)));
-        }
-        let mut list = EntryList {
-            scope,
-            cards: scope.iter().map(|v| states[*v]).collect(),
-            ready,
-            strides: wanted.iter().map(|w| strides_by_depth(w)).collect(),
-            at: vec![0; scope.len()],
-            values: Vec::new(),
-            indices: vec![Vec::new(); wanted.len()],
-            columns: vec![Vec::new(); scope.len()],
-        };
-        list.assign(0, 1.0);
-        list
+/// All nodes of a forest, children before parents.
+fn post_order(roots: &[usize], children: &[Vec<usize>]) -> Vec<usize> {
+    // Parents before children, last child first; backwards that is post-order.
+    let mut open: Vec<usize> = roots.to_vec();
+    let mut order = Vec::new();
+    while let Some(node) = open.pop() {
+        order.push(node);
+        open.extend(&children[node]);
     }
-
-    fn assign(&mut self, depth: usize, so_far: f64) {
-        if depth == self.scope.len() {
-            self.values.push(so_far);
-            for (list, strides) in self.indices.iter_mut().zip(&self.strides) {
-                let index: usize = strides.iter().zip(&self.at).map(|(s, a)| s * a).sum();
-                list.push(index as u32);
-            }
-            for (list, state) in self.columns.iter_mut().zip(&self.at) {
-                list.push(*state as u16);
-            }
-            return;
-        }
-        for state in 0..self.cards[depth] {
-            self.at[depth] = state;
-            let mut value = so_far;
-            for (table, strides) in &self.ready[depth] {
-                let index: usize = strides.iter().zip(&self.at).take(depth + 1).map(|(s, a)| s * a).sum();
-                value *= table[index];
-            }
-            if value != 0.0 {
-                self.assign(depth + 1, value);
-            }
-        }
-    }
+    order.reverse();
+    order
 }

@@ -1,6 +1,6 @@
 //! The same evidence plus one more finding, for every finding that could come.
 
-use super::{Evidence, InferenceError, JunctionTree};
+use super::{Evidence, InferenceError, JunctionTree, separation};
 use crate::network::{Network, StateId, VarId};
 
 /// One more finding and what it would tell.
@@ -18,34 +18,81 @@ pub struct Outlook {
 }
 
 /// Looks ahead: every unobserved leaf variable in each of its states, with the marginals of all root
-/// variables given it. The evidence is built into the tree once.
+/// variables given it.
+///
+/// The evidence is built into the tree once. The states of a leaf are worked out side by side, only
+/// what differs between one leaf and the next is propagated, and roots that a leaf can tell nothing
+/// about are left as they are.
 ///
 /// # Errors
 /// [`InferenceError::Impossible`], [`InferenceError::TooLarge`].
 pub fn sweep(network: &Network, evidence: &Evidence) -> Result<Vec<Outlook>, InferenceError> {
-    let tree = JunctionTree::compile_given(network, evidence)?;
-    let mut work = tree.workspace();
-    tree.propagate(&mut work, &Evidence::new());
-    let roots: Vec<VarId> =
-        network.iter().filter(|(_, v)| v.parents().is_empty()).map(|(id, _)| id).collect();
-    let leaves = network.iter().filter(|(id, _)| network.is_leaf(*id) && evidence.get(*id).is_none());
-    let chances: Vec<(VarId, Vec<f64>)> = leaves.map(|(id, _)| (id, tree.marginal(&work, id))).collect();
-    let mut outlooks = Vec::new();
-    for (leaf, marginal) in chances {
-        for (place, p) in marginal.iter().enumerate() {
-            let mut finding = Evidence::new();
-            finding.set_state(leaf, place, marginal.len());
-            let possible = *p > 0.0 && tree.propagate(&mut work, &finding);
-            let given = |root: &VarId| (*root, tree.marginal(&work, *root));
-            outlooks.push(Outlook {
-                leaf,
-                state: StateId::new(place),
-                p: *p,
-                roots: if possible { roots.iter().map(given).collect() } else { Vec::new() },
-            });
+    JunctionTree::compile_given(network, evidence)?.sweep(&Evidence::new())
+}
+
+/// States of a leaf worked out side by side.
+const LANES: usize = 4;
+
+impl JunctionTree {
+    /// The [`sweep`] over a tree compiled before, given some (or some more) evidence.
+    ///
+    /// # Errors
+    /// [`InferenceError::Impossible`].
+    pub fn sweep(&self, evidence: &Evidence) -> Result<Vec<Outlook>, InferenceError> {
+        let network = self.network();
+        let all = self.with_fixed(evidence);
+        let mut work = self.lanes::<LANES>();
+        if !self.propagate_lanes(&mut work, &[evidence], None)[0] {
+            return Err(self.impossible(evidence));
         }
+        let ids = || network.iter().map(|(id, _)| id);
+        let is_parent = {
+            let mut is_parent = vec![false; network.len()];
+            network.iter().flat_map(|(_, v)| v.parents()).for_each(|p| is_parent[p.index()] = true);
+            is_parent
+        };
+        let roots: Vec<VarId> = ids().filter(|id| network.variable(*id).parents().is_empty()).collect();
+        let as_is: Vec<Vec<f64>> = roots.iter().map(|root| self.marginal_in(&work, 0, *root)).collect();
+        let leaves = ids().filter(|id| !is_parent[id.index()] && all.get(*id).is_none());
+        let chances: Vec<(VarId, Vec<f64>)> =
+            leaves.map(|leaf| (leaf, self.marginal_in(&work, 0, leaf))).collect();
+        let mut outlooks = Vec::new();
+        for (leaf, chances) in chances {
+            let reached = separation::reached(network, &all, leaf);
+            let asked: Vec<VarId> = roots.iter().copied().filter(|root| reached[root.index()]).collect();
+            let targets = self.targets(&asked);
+            for states in (0..chances.len()).collect::<Vec<_>>().chunks(LANES) {
+                let with: Vec<Evidence> = states
+                    .iter()
+                    .map(|state| {
+                        let mut with = evidence.clone();
+                        with.set_state(leaf, *state, chances.len());
+                        with
+                    })
+                    .collect();
+                let with: Vec<&Evidence> = with.iter().collect();
+                let possible = self.propagate_lanes(&mut work, &with, Some(&targets));
+                for (lane, state) in states.iter().enumerate() {
+                    let given = |(root, before): (&VarId, &Vec<f64>)| {
+                        let after = || self.marginal_in(&work, lane, *root);
+                        (*root, if reached[root.index()] { after() } else { before.clone() })
+                    };
+                    let possible = possible[lane] && chances[*state] > 0.0;
+                    outlooks.push(Outlook {
+                        leaf,
+                        state: StateId::new(*state),
+                        p: chances[*state],
+                        roots: if possible {
+                            roots.iter().zip(&as_is).map(given).collect()
+                        } else {
+                            Vec::new()
+                        },
+                    });
+                }
+            }
+        }
+        Ok(outlooks)
     }
-    Ok(outlooks)
 }
 
 #[cfg(test)]

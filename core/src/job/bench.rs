@@ -7,7 +7,7 @@
 
 use super::build::{Build, Observed};
 use super::{Job, JobError};
-use crate::inference::{Evidence, InferenceError, JunctionTree, smallest_conflict};
+use crate::inference::{Compiler, Evidence, InferenceError, JunctionTree, smallest_conflict};
 use crate::machine::model::{Atom, Source};
 use crate::machine::{CheckId, ConditionId, PartId};
 use crate::network::{Network, VarId};
@@ -59,7 +59,7 @@ impl Bench {
         for o in &observed {
             evidence.set_state(o.leaf, o.state, network.variable(o.leaf).cardinality());
         }
-        let tree = match JunctionTree::compile_within(&network, &evidence, ENTRY_LIMIT) {
+        let tree = match Compiler::new().given(&evidence).limit(ENTRY_LIMIT).compile(&network) {
             Ok(tree) => tree,
             Err(InferenceError::Impossible { .. }) => {
                 return Err(impossible(job, &network, &evidence, &observed));

@@ -1,0 +1,127 @@
+//! How the probability of the evidence depends on every number in the network.
+//!
+//! The probability of the evidence is linear in each table entry. With every factor kept apart from
+//! the cliques, what a clique says to a factor is just that: the sum of all products with the entry
+//! left out (Darwiche 2003, "A differential approach to inference in Bayesian networks"). One
+//! propagation gives them all, for entries that are zero too.
+
+use ndarray::{ArrayD, IxDyn};
+
+use super::factor::{Place, Rules, Source};
+use super::{Compiler, Evidence, InferenceError};
+use crate::network::{Cpt, Network, VarId, for_each_row};
+
+/// Derivatives of the probability of some evidence by every number in the network.
+#[derive(Debug, Clone)]
+pub struct Derivatives {
+    log_p_evidence: f64,
+    by_variable: Vec<TableDerivatives>,
+}
+
+/// Derivatives by the numbers of one variable, as shares of the probability of the evidence:
+/// `(dP(e) / dx) / P(e)`. The number itself times its derivative is then the share of `P(e)` that
+/// depends on it, which for a table entry is the posterior of its row and state together.
+#[derive(Debug, Clone, PartialEq)]
+pub enum TableDerivatives {
+    /// By table entry: one axis per parent in order, the variable's own states last. Entries are
+    /// varied one by one, the others staying as they are.
+    Table(ArrayD<f64>),
+    /// For a noisy-MAX by parent, state of the parent and level: by the chance that the parent's own
+    /// push is at most that level.
+    NoisyMax(Vec<Vec<Vec<f64>>>),
+}
+
+impl Derivatives {
+    /// Natural logarithm of the probability of the evidence.
+    #[must_use]
+    pub fn log_p_evidence(&self) -> f64 {
+        self.log_p_evidence
+    }
+
+    /// Derivatives by the numbers of a variable.
+    #[must_use]
+    pub fn of(&self, var: VarId) -> &TableDerivatives {
+        &self.by_variable[var.index()]
+    }
+}
+
+/// Derivatives of the probability of the evidence by every number in the network, from one
+/// propagation.
+///
+/// ```
+/// use halfsplit::{Evidence, NetworkBuilder, TableDerivatives, derivatives};
+///
+/// let mut b = NetworkBuilder::new();
+/// let rain = b.add("rain", ["no", "yes"], &[], vec![0.8, 0.2])?;
+/// let wet = b.add("wet", ["no", "yes"], &[rain], vec![0.9, 0.1, 0.05, 0.95])?;
+/// let network = b.build()?;
+/// let mut evidence = Evidence::new();
+/// evidence.observe(&network, wet, "yes")?;
+/// let all = derivatives(&network, &evidence)?;
+/// let TableDerivatives::Table(by_entry) = all.of(rain) else { unreachable!() };
+/// // P(wet) = 0.1 P(no rain) + 0.95 P(rain) = 0.27
+/// assert!((by_entry[[1]] - 0.95 / 0.27).abs() < 1e-12);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+///
+/// # Errors
+/// [`InferenceError::Impossible`]; [`InferenceError::TooLarge`]: entries of which one factor is zero
+/// have to be kept, so this needs more room than posteriors do.
+pub fn derivatives(network: &Network, evidence: &Evidence) -> Result<Derivatives, InferenceError> {
+    let tree = Compiler::new().given(evidence).rules(Rules::Thresholds).apart().compile(network)?;
+    let mut work = tree.workspace();
+    if !tree.propagate(&mut work, &Evidence::new()) {
+        return Err(tree.impossible(&Evidence::new()));
+    }
+    let fixed = |var: VarId| match tree.place(var) {
+        Place::Fixed(state) => Some(state),
+        Place::Vertex(_) => None,
+    };
+    let mut by_variable: Vec<TableDerivatives> = network
+        .iter()
+        .map(|(var, variable)| match variable.cpt() {
+            Cpt::Table(table) => {
+                let mut all = ArrayD::zeros(table.raw_dim());
+                // A table of which the evidence leaves one entry is a constant factor of P(e).
+                let axes: Vec<VarId> = variable.parents().iter().copied().chain([var]).collect();
+                if let Some(at) = axes.iter().map(|v| fixed(*v)).collect::<Option<Vec<usize>>>() {
+                    all[IxDyn(&at)] = 1.0 / table[IxDyn(&at)];
+                }
+                TableDerivatives::Table(all)
+            }
+            Cpt::NoisyMax(_) => {
+                let levels = variable.cardinality();
+                let states = variable.parents().iter().map(|p| network.variable(*p).cardinality());
+                TableDerivatives::NoisyMax(states.map(|s| vec![vec![0.0; levels]; s]).collect())
+            }
+        })
+        .collect();
+    for (at, (_, factor)) in tree.tables.iter().enumerate() {
+        let without = tree.without_table(&work, at);
+        let p: f64 = without.iter().zip(&factor.values).map(|(w, x)| w * x).sum();
+        let mut shares = without.iter().map(|w| w / p);
+        match factor.source {
+            Source::Table(var) => {
+                let TableDerivatives::Table(all) = &mut by_variable[var.index()] else { continue };
+                let axes: Vec<VarId> = network.variable(var).parents().iter().copied().chain([var]).collect();
+                let open: Vec<usize> = (0..axes.len()).filter(|i| fixed(axes[*i]).is_none()).collect();
+                let mut place: Vec<usize> = axes.iter().map(|v| fixed(*v).unwrap_or(0)).collect();
+                for_each_row(&open.iter().map(|i| all.shape()[*i]).collect::<Vec<_>>(), |row| {
+                    open.iter().zip(row).for_each(|(i, state)| place[*i] = *state);
+                    all[IxDyn(&place)] = shares.next().unwrap_or(0.0);
+                });
+            }
+            Source::Push(var, parent) => {
+                let TableDerivatives::NoisyMax(all) = &mut by_variable[var.index()] else { continue };
+                let open = fixed(network.variable(var).parents()[parent]);
+                for (state, row) in all[parent].iter_mut().enumerate() {
+                    if open.is_none_or(|only| only == state) {
+                        row.iter_mut().for_each(|d| *d = shares.next().unwrap_or(0.0));
+                    }
+                }
+            }
+            Source::Other => {}
+        }
+    }
+    Ok(Derivatives { log_p_evidence: tree.log_p_evidence(&work), by_variable })
+}

@@ -1,0 +1,222 @@
+//! The inner loops: what a clique says to its parent, and what it says to everyone else.
+//!
+//! `L` questions are answered side by side, in lanes: the same entries and places serve all of
+//! them, and the arithmetic of lanes next to each other is what SIMD units do (two at a time in the
+//! plain x86-64 and WebAssembly instruction sets). Each lane's numbers are those that it would have
+//! alone, to the last bit.
+//!
+//! What goes to a link leaves out what came from it, by multiplying the others together (Shafer and
+//! Shenoy 1990). Dividing it out again (Jensen, Lauritzen and Olesen 1990) needs every entry's
+//! product stored, and breaks down where a message is zero without all its terms being so.
+
+use super::clique::Clique;
+
+/// Messages are scaled by powers of two, so that scaling rounds nothing.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Scaled {
+    /// What the largest entry has been multiplied by is `2^-exponent`.
+    pub(super) exponent: i64,
+    /// Whether what has been added up may have lost places to underflow.
+    pub(super) faint: bool,
+}
+
+/// A largest entry below this may have lost places to underflow on the way: products of messages
+/// are at worst some hundred orders of magnitude below their sum.
+const FAINT: f64 = 1e-200;
+
+/// Brings the largest entry of a lane to between 1 and 2, or leaves zeros alone.
+pub(super) fn scale<const L: usize>(message: &mut [[f64; L]]) -> [Scaled; L] {
+    let mut largest = [0.0_f64; L];
+    for entry in message.iter() {
+        for lane in 0..L {
+            largest[lane] = largest[lane].max(entry[lane].abs());
+        }
+    }
+    let mut factors = [1.0; L];
+    let mut scaled = [Scaled { exponent: 0, faint: false }; L];
+    for lane in 0..L {
+        scaled[lane].faint = largest[lane] < FAINT;
+        if largest[lane] > 0.0 {
+            let exponent = exponent(largest[lane]);
+            factors[lane] = power_of_two(-exponent);
+            scaled[lane].exponent = exponent;
+        }
+    }
+    for entry in message {
+        for lane in 0..L {
+            entry[lane] *= factors[lane];
+        }
+    }
+    scaled
+}
+
+/// Exponent of a positive number; the least one of a normal number for those below.
+pub(super) fn exponent(x: f64) -> i64 {
+    ((x.to_bits() >> 52 & 0x7ff) as i64 - 1023).max(-1022)
+}
+
+/// `2^exponent` for exponents of normal numbers.
+fn power_of_two(exponent: i64) -> f64 {
+    f64::from_bits(((exponent.clamp(-1022, 1023) + 1023) as u64) << 52)
+}
+
+/// What a clique says to its parent: by configuration, the sum over its entries of the entry's value
+/// times what comes in. `inputs` are places of links.
+pub(super) fn up<const L: usize>(
+    clique: &Clique,
+    inputs: &[usize],
+    said: &[[f64; L]],
+    message: &mut Vec<[f64; L]>,
+) {
+    message.clear();
+    match *inputs {
+        [] => up_from::<0, L>(clique, [], said, message),
+        [a] => up_from::<1, L>(clique, [a], said, message),
+        [a, b] => up_from::<2, L>(clique, [a, b], said, message),
+        [a, b, c] => up_from::<3, L>(clique, [a, b, c], said, message),
+        _ => up_from_many(clique, inputs, said, message),
+    }
+}
+
+fn up_from<const N: usize, const L: usize>(
+    clique: &Clique,
+    inputs: [usize; N],
+    said: &[[f64; L]],
+    message: &mut Vec<[f64; L]>,
+) {
+    let width = clique.links.len();
+    for run in clique.starts.windows(2) {
+        let mut sum = [0.0; L];
+        for entry in run[0] as usize..run[1] as usize {
+            let places = &clique.places[entry * width..(entry + 1) * width];
+            let mut product = [clique.values[entry]; L];
+            for input in inputs {
+                times(&mut product, &said[places[input] as usize]);
+            }
+            plus(&mut sum, &product);
+        }
+        message.push(sum);
+    }
+}
+
+fn up_from_many<const L: usize>(
+    clique: &Clique,
+    inputs: &[usize],
+    said: &[[f64; L]],
+    message: &mut Vec<[f64; L]>,
+) {
+    for run in clique.starts.windows(2) {
+        let mut sum = [0.0; L];
+        for entry in run[0] as usize..run[1] as usize {
+            let places = clique.places_of(entry);
+            let mut product = [clique.values[entry]; L];
+            for input in inputs {
+                times(&mut product, &said[places[*input] as usize]);
+            }
+            plus(&mut sum, &product);
+        }
+        message.push(sum);
+    }
+}
+
+/// What a clique says to its links: to each of `inputs` the sum of all that comes in but from itself,
+/// to each of `others` the sum of all that comes in. What the parent says is read from `told`, and
+/// what is said is added there.
+pub(super) fn down<const L: usize>(
+    clique: &Clique,
+    inputs: &[usize],
+    others: &[usize],
+    said: &[[f64; L]],
+    told: &mut [[f64; L]],
+) {
+    match *inputs {
+        [] => down_from::<0, L>(clique, [], others, said, told),
+        [a] => down_from::<1, L>(clique, [a], others, said, told),
+        [a, b] => down_from::<2, L>(clique, [a, b], others, said, told),
+        [a, b, c] => down_from::<3, L>(clique, [a, b, c], others, said, told),
+        _ => down_from_many(clique, inputs, others, said, told),
+    }
+}
+
+fn down_from<const N: usize, const L: usize>(
+    clique: &Clique,
+    inputs: [usize; N],
+    others: &[usize],
+    said: &[[f64; L]],
+    told: &mut [[f64; L]],
+) {
+    let width = clique.links.len();
+    for (run, at) in clique.starts.windows(2).zip(clique.slot..) {
+        let from_parent = told[at];
+        if from_parent == [0.0; L] {
+            continue;
+        }
+        for entry in run[0] as usize..run[1] as usize {
+            let places = &clique.places[entry * width..(entry + 1) * width];
+            let mut so_far = from_parent;
+            times(&mut so_far, &[clique.values[entry]; L]);
+            let coming = inputs.map(|input| said[places[input] as usize]);
+            // Product of the inputs before each, then after each.
+            let mut before = [so_far; N];
+            for i in 0..N {
+                before[i] = so_far;
+                times(&mut so_far, &coming[i]);
+            }
+            let mut after = [1.0; L];
+            for i in (0..N).rev() {
+                times(&mut before[i], &after);
+                plus(&mut told[places[inputs[i]] as usize], &before[i]);
+                times(&mut after, &coming[i]);
+            }
+            for other in others {
+                plus(&mut told[places[*other] as usize], &so_far);
+            }
+        }
+    }
+}
+
+fn down_from_many<const L: usize>(
+    clique: &Clique,
+    inputs: &[usize],
+    others: &[usize],
+    said: &[[f64; L]],
+    told: &mut [[f64; L]],
+) {
+    let mut before = vec![[0.0; L]; inputs.len()];
+    for (run, at) in clique.starts.windows(2).zip(clique.slot..) {
+        let from_parent = told[at];
+        if from_parent == [0.0; L] {
+            continue;
+        }
+        for entry in run[0] as usize..run[1] as usize {
+            let places = clique.places_of(entry);
+            let mut so_far = from_parent;
+            times(&mut so_far, &[clique.values[entry]; L]);
+            for (before, input) in before.iter_mut().zip(inputs) {
+                *before = so_far;
+                times(&mut so_far, &said[places[*input] as usize]);
+            }
+            let mut after = [1.0; L];
+            for (before, input) in before.iter_mut().zip(inputs).rev() {
+                times(before, &after);
+                plus(&mut told[places[*input] as usize], before);
+                times(&mut after, &said[places[*input] as usize]);
+            }
+            for other in others {
+                plus(&mut told[places[*other] as usize], &so_far);
+            }
+        }
+    }
+}
+
+fn times<const L: usize>(a: &mut [f64; L], b: &[f64; L]) {
+    for lane in 0..L {
+        a[lane] *= b[lane];
+    }
+}
+
+fn plus<const L: usize>(a: &mut [f64; L], b: &[f64; L]) {
+    for lane in 0..L {
+        a[lane] += b[lane];
+    }
+}

@@ -1,0 +1,265 @@
+//! Every other question that can be asked of a compiled network, against the joint distribution
+//! written out, on random small networks full of zeros.
+
+use halfsplit::precision::EXACT;
+use halfsplit::{
+    Cpt, Evidence, InferenceError, JunctionTree, Network, NetworkBuilder, StateId, TableDerivatives, VarId,
+    derivatives, enumerate, explanations,
+};
+use halfsplit_tests::draw::{Case, findings, large_rule, network, small};
+use proptest::prelude::*;
+use proptest::test_runner::TestCaseResult;
+
+/// Every combination of states with its joint probability with the evidence, by brute force.
+fn joints(network: &Network, evidence: &Evidence) -> Vec<(Vec<usize>, f64)> {
+    let cards: Vec<usize> = network.iter().map(|(_, v)| v.cardinality()).collect();
+    let mut all = Vec::new();
+    let mut row = vec![0; cards.len()];
+    loop {
+        let p: f64 = network
+            .iter()
+            .map(|(id, v)| {
+                let parents: Vec<usize> = v.parents().iter().map(|p| row[p.index()]).collect();
+                v.probability(&parents, row[id.index()])
+                    * evidence.get(id).map_or(1.0, |l| l[row[id.index()]])
+            })
+            .product();
+        all.push((row.clone(), p));
+        let Some(axis) = (0..cards.len()).rev().find(|i| row[*i] + 1 < cards[*i]) else { return all };
+        row[axis] += 1;
+        row[axis + 1..].fill(0);
+    }
+}
+
+fn joint_marginals(network: &Network, evidence: &Evidence, picked: u8) -> TestCaseResult {
+    let all = joints(network, evidence);
+    let p_evidence: f64 = all.iter().map(|(_, p)| p).sum();
+    let mut vars: Vec<VarId> =
+        network.iter().map(|(id, _)| id).filter(|id| picked >> id.index() & 1 == 1).take(4).collect();
+    // Axes come in the order asked for, not in the network's.
+    vars.reverse();
+    let got = JunctionTree::compile(network).and_then(|tree| tree.joint(evidence, &vars));
+    if p_evidence == 0.0 {
+        let is_impossible = matches!(got, Err(InferenceError::Impossible { .. }));
+        prop_assert!(is_impossible);
+        return Ok(());
+    }
+    let got = got.map_err(|e| TestCaseError::fail(e.to_string()))?;
+    let mut expected = ndarray::ArrayD::<f64>::zeros(got.raw_dim());
+    for (row, p) in &all {
+        let at: Vec<usize> = vars.iter().map(|v| row[v.index()]).collect();
+        expected[at.as_slice()] += p / p_evidence;
+    }
+    for (x, y) in got.iter().zip(&expected) {
+        prop_assert!((x - y).abs() < EXACT, "{x} against {y}");
+    }
+    Ok(())
+}
+
+fn best_explanations(network: &Network, evidence: &Evidence) -> TestCaseResult {
+    const K: usize = 12;
+    let mut all: Vec<(Vec<usize>, f64)> =
+        joints(network, evidence).into_iter().filter(|(_, p)| *p > 0.0).collect();
+    all.sort_by(|a, b| b.1.total_cmp(&a.1));
+    let got = explanations(network, evidence, K);
+    if all.is_empty() {
+        let is_impossible = matches!(got, Err(InferenceError::Impossible { .. }));
+        prop_assert!(is_impossible);
+        return Ok(());
+    }
+    let got = got.map_err(|e| TestCaseError::fail(e.to_string()))?;
+    prop_assert_eq!(got.len(), all.len().min(K));
+    for (i, explanation) in got.iter().enumerate() {
+        // Ties may come in any order, so the configuration is looked up and its rank is not compared.
+        let states: Vec<usize> = explanation.states().iter().map(|s| s.index()).collect();
+        let own = all.iter().find(|(row, _)| *row == states);
+        prop_assert!(own.is_some(), "{states:?} is impossible");
+        prop_assert!((explanation.log_p() - own.map_or(0.0, |o| o.1).ln()).abs() < EXACT);
+        prop_assert!((explanation.log_p() - all[i].1.ln()).abs() < EXACT, "rank {i}");
+        prop_assert!(got[..i].iter().all(|other| other.states() != explanation.states()), "{i} came twice");
+    }
+    Ok(())
+}
+
+/// A finite difference is exact but for rounding, for P(e) is linear in every number: P(e) with an
+/// entry raised by one, less P(e).
+fn derivatives_by_brute_force(network: &Network, evidence: &Evidence) -> TestCaseResult {
+    let all = joints(network, evidence);
+    let p_evidence: f64 = all.iter().map(|(_, p)| p).sum();
+    if p_evidence == 0.0 {
+        let is_impossible = matches!(derivatives(network, evidence), Err(InferenceError::Impossible { .. }));
+        prop_assert!(is_impossible);
+        return Ok(());
+    }
+    let got = derivatives(network, evidence).map_err(|e| TestCaseError::fail(e.to_string()))?;
+    prop_assert!((got.log_p_evidence() - p_evidence.ln()).abs() < EXACT);
+    for (var, variable) in network.iter() {
+        // P(e) with the variable's own factor left out, by row of the joint.
+        let without = |row: &[usize]| -> f64 {
+            network
+                .iter()
+                .map(|(id, v)| {
+                    let parents: Vec<usize> = v.parents().iter().map(|p| row[p.index()]).collect();
+                    let own = if id == var { 1.0 } else { v.probability(&parents, row[id.index()]) };
+                    own * evidence.get(id).map_or(1.0, |l| l[row[id.index()]])
+                })
+                .product()
+        };
+        match (got.of(var), variable.cpt()) {
+            (TableDerivatives::Table(by_entry), Cpt::Table(table)) => {
+                let mut expected = ndarray::ArrayD::<f64>::zeros(table.raw_dim());
+                for (row, _) in &all {
+                    let at: Vec<usize> =
+                        variable.parents().iter().chain([&var]).map(|v| row[v.index()]).collect();
+                    expected[at.as_slice()] += without(row) / p_evidence;
+                }
+                for (x, y) in by_entry.iter().zip(&expected) {
+                    prop_assert!((x - y).abs() < EXACT * y.max(1.0), "{}: {x} against {y}", variable.name());
+                }
+            }
+            (TableDerivatives::NoisyMax(by_push), Cpt::NoisyMax(rule)) => {
+                for (parent, by_state) in by_push.iter().enumerate() {
+                    for (state, by_level) in by_state.iter().enumerate() {
+                        for (level, got) in by_level.iter().enumerate() {
+                            // d P(Y <= t) / d F_parent(t): the product of the other parents' chances.
+                            let others = |row: &[usize]| -> f64 {
+                                let pushes =
+                                    variable.parents().iter().enumerate().filter(|(i, _)| *i != parent);
+                                pushes.map(|(i, p)| rule.at_most(i, row[p.index()], level)).product()
+                            };
+                            let expected: f64 = all
+                                .iter()
+                                .filter(|(row, _)| row[variable.parents()[parent].index()] == state)
+                                .map(|(row, _)| {
+                                    let own = row[var.index()];
+                                    let sign = f64::from(u8::from(own == level))
+                                        - f64::from(u8::from(own == level + 1));
+                                    sign * others(row) * without(row) / p_evidence
+                                })
+                                .sum();
+                            prop_assert!(
+                                (got - expected).abs() < EXACT * expected.abs().max(1.0),
+                                "{}: {got} against {expected}",
+                                variable.name()
+                            );
+                        }
+                    }
+                }
+            }
+            _ => prop_assert!(false, "{}: the wrong kind", variable.name()),
+        }
+    }
+    Ok(())
+}
+
+/// Four questions side by side, then four others in the same workspace, against each alone and fresh.
+fn lanes_and_what_is_left_over(network: &Network, all: &Evidence) -> TestCaseResult {
+    let tree = JunctionTree::compile(network).expect("a small tree");
+    let vars = all.variables();
+    let mut work = tree.lanes::<4>();
+    let mut one_by_one = tree.workspace();
+    for round in 0..4_usize {
+        let questions: Vec<Evidence> = (0..4)
+            .map(|lane| {
+                let keep: Vec<VarId> = vars
+                    .iter()
+                    .enumerate()
+                    .filter(|(i, _)| (i + lane * round) % 3 != 0)
+                    .map(|(_, v)| *v)
+                    .collect();
+                all.only(&keep)
+            })
+            .collect();
+        // Sometimes only some of the variables are asked about.
+        let asked: Vec<VarId> =
+            network.iter().map(|(id, _)| id).filter(|id| round != 2 || id.index() % 2 == 0).collect();
+        let targets = tree.targets(&asked);
+        let lanes: Vec<&Evidence> = questions.iter().collect();
+        let possible = tree.propagate_lanes(&mut work, &lanes, (round == 2).then_some(&targets));
+        for (lane, question) in questions.iter().enumerate() {
+            let fresh = enumerate(network, question);
+            prop_assert_eq!(possible[lane], fresh.is_ok());
+            prop_assert_eq!(tree.propagate(&mut one_by_one, question), fresh.is_ok());
+            let Ok(fresh) = fresh else { continue };
+            let log_p = tree.log_p_evidence_in(&work, lane);
+            prop_assert!((log_p - fresh.log_p_evidence()).abs() < EXACT, "{log_p}");
+            for var in &asked {
+                let (lane, alone) = (tree.marginal_in(&work, lane, *var), tree.marginal(&one_by_one, *var));
+                for ((x, y), z) in lane.iter().zip(fresh.marginal(*var)).zip(&alone) {
+                    prop_assert!((x - y).abs() < EXACT, "{x} against {y}");
+                    prop_assert!((z - y).abs() < EXACT, "{z} against {y}");
+                }
+            }
+        }
+    }
+    Ok(())
+}
+
+fn everything(case: &Case) -> TestCaseResult {
+    let network = network(&case.drafts);
+    let (all, ..) = findings(case, &network);
+    joint_marginals(&network, &all, case.built_in)?;
+    best_explanations(&network, &all)?;
+    derivatives_by_brute_force(&network, &all)?;
+    lanes_and_what_is_left_over(&network, &all)
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 1500, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn small_networks(case in small()) {
+        everything(&case)?;
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 100, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn rules_with_thresholds(case in large_rule()) {
+        everything(&case)?;
+    }
+}
+
+#[test]
+fn witnesses_who_contradict_each_other() {
+    // Two states, 300 witnesses for each, every one a thousand to one: both products are 1e-900 and
+    // the odds are even. The 601st witness decides.
+    let mut b = NetworkBuilder::new();
+    let cause = b.add("cause", ["n", "y"], &[], vec![0.5, 0.5]).expect("a table");
+    let witnesses: Vec<VarId> = (0..601)
+        .map(|i| {
+            let table = vec![0.999, 0.001, 0.001, 0.999];
+            b.add(format!("w{i}"), ["n", "y"], &[cause], table).expect("a table")
+        })
+        .collect();
+    let network = b.build().expect("a network");
+    let tree = JunctionTree::compile(&network).expect("a tree");
+    let mut evidence = Evidence::new();
+    for (i, witness) in witnesses.iter().enumerate().take(600) {
+        evidence.observe(&network, *witness, if i % 2 == 0 { "n" } else { "y" }).expect("a state");
+    }
+    let log_p = 300.0 * (0.999_f64.ln() + 0.001_f64.ln());
+    let even = tree.posterior(&evidence).expect("possible");
+    assert!((even.marginal(cause)[1] - 0.5).abs() < EXACT);
+    assert!((even.log_p_evidence() - log_p).abs() < 1e-12 * log_p.abs());
+    evidence.observe(&network, witnesses[600], "y").expect("a state");
+    let decided = tree.posterior(&evidence).expect("possible");
+    assert!((decided.marginal(cause)[1] - 0.999).abs() < EXACT);
+    assert!((decided.marginal(witnesses[600])[1] - 1.0).abs() < EXACT);
+    let best = explanations(&network, &evidence, 2).expect("possible");
+    assert_eq!(best[0].state(cause), StateId::new(1));
+    assert!((best[0].log_p() - best[1].log_p() - 999.0_f64.ln()).abs() < 1e-9);
+}
+
+#[test]
+fn a_variable_named_twice_has_no_joint_with_itself() {
+    let mut b = NetworkBuilder::new();
+    let coin = b.add("coin", ["heads", "tails"], &[], vec![0.5, 0.5]).expect("a table");
+    let tree = JunctionTree::compile(&b.build().expect("a network")).expect("a tree");
+    let error = tree.joint(&Evidence::new(), &[coin, coin]).expect_err("named twice");
+    assert_eq!(error.to_string(), "\"coin\" is named twice");
+    let nothing_asked = tree.joint(&Evidence::new(), &[]).expect("an empty question");
+    assert_eq!(nothing_asked.iter().copied().collect::<Vec<_>>(), [1.0]);
+}
