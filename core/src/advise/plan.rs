@@ -61,9 +61,38 @@ impl Prices {
     }
 }
 
+/// Sets of causes that plans are made for, again and again with other weights.
+pub(super) struct Sets {
+    sets: Vec<CauseSet>,
+    /// By condition: the places of the sets that contain it.
+    containing: Vec<Vec<usize>>,
+}
+
+impl Sets {
+    pub(super) fn new(sets: Vec<CauseSet>) -> Self {
+        let all = sets.iter().fold(0, |all, s| all | s);
+        let places_of = |c| (0..sets.len()).filter(|at| sets[*at] >> c & 1 == 1).collect();
+        let containing = (0..CauseSet::BITS - all.leading_zeros()).map(places_of).collect();
+        Sets { sets, containing }
+    }
+
+    pub(super) fn as_slice(&self) -> &[CauseSet] {
+        &self.sets
+    }
+}
+
+/// The conditions of a set, by place.
+pub(super) fn conditions(mut set: CauseSet) -> impl Iterator<Item = usize> {
+    std::iter::from_fn(move || {
+        let first = (set != 0).then(|| set.trailing_zeros() as usize);
+        set &= set.wrapping_sub(1);
+        first
+    })
+}
+
 /// Expected cost of the plan. `weights` belong to `sets` and need not sum to 1; `beyond` is the
 /// weight of all other sets, for which handing over is reckoned.
-pub(super) fn expected_cost(prices: &Prices, sets: &[CauseSet], weights: &[f64], beyond: f64) -> f64 {
+pub(super) fn expected_cost(prices: &Prices, sets: &Sets, weights: &[f64], beyond: f64) -> f64 {
     let total: f64 = weights.iter().sum::<f64>() + beyond;
     if total <= 0.0 {
         return prices.hand_over;
@@ -73,8 +102,8 @@ pub(super) fn expected_cost(prices: &Prices, sets: &[CauseSet], weights: &[f64],
     // (chance that it is reached, its cost) of every step
     let mut steps: Vec<(f64, f64)> = Vec::new();
     loop {
-        let alive = plan.open.iter().map(|o| o.weight).sum::<f64>() + beyond;
-        let Some((repair, cost)) = plan.best_step() else {
+        let alive = plan.alive + beyond;
+        let Some((repair, cost)) = plan.best_step().filter(|_| plan.may_pay(beyond)) else {
             return settle(&steps, alive, prices.hand_over);
         };
         steps.push((alive, cost));
@@ -85,22 +114,38 @@ pub(super) fn expected_cost(prices: &Prices, sets: &[CauseSet], weights: &[f64],
 /// A plan in the making.
 struct Plan<'p> {
     prices: &'p Prices,
+    sets: &'p Sets,
     open: Vec<Open>,
+    /// Places of the sets of which nothing is left and for which no attempt has been made.
+    bare: Vec<usize>,
     /// By repair: chance that the engine runs after it and not without it.
     gains: Vec<f64>,
+    /// By repair: chance of all sets that it does something for.
+    touches: Vec<f64>,
     /// Chance that it runs at the next attempt as it is.
     ready: f64,
+    /// Chance that it does not run yet, of what is listed.
+    alive: f64,
 }
 
 impl<'p> Plan<'p> {
-    fn new(prices: &'p Prices, sets: &[CauseSet], weights: &[f64], total: f64) -> Self {
+    fn new(prices: &'p Prices, sets: &'p Sets, weights: &[f64], total: f64) -> Self {
         let open: Vec<Open> = sets
+            .sets
             .iter()
             .zip(weights)
-            .filter(|(_, w)| **w > 0.0)
             .map(|(s, w)| Open { left: *s, weight: w / total, takes: 1.0, tried: false })
             .collect();
-        let mut plan = Plan { prices, open, gains: vec![0.0; prices.repairs.len()], ready: 0.0 };
+        let mut plan = Plan {
+            prices,
+            sets,
+            bare: (0..open.len()).filter(|at| open[*at].left == 0).collect(),
+            gains: vec![0.0; prices.repairs.len()],
+            touches: vec![0.0; prices.repairs.len()],
+            ready: 0.0,
+            alive: open.iter().map(|o| o.weight).sum(),
+            open,
+        };
         for at in 0..plan.open.len() {
             plan.count(at, 1.0);
         }
@@ -110,6 +155,9 @@ impl<'p> Plan<'p> {
     /// Adds what a set contributes to the gains, or takes it away.
     fn count(&mut self, at: usize, sign: f64) {
         let o = &self.open[at];
+        for r in conditions(o.left).filter_map(|c| self.prices.curing.get(c)).flatten() {
+            self.touches[*r] += sign * o.weight;
+        }
         if o.tried {
             return;
         }
@@ -125,25 +173,35 @@ impl<'p> Plan<'p> {
 
     /// Does a repair (or none) and tries to start.
     fn act(&mut self, repair: Option<usize>) {
-        for at in 0..self.open.len() {
-            let cures = repair.map_or(0, |r| self.prices.repairs[r].cures);
-            let touched = self.open[at].left & cures != 0;
-            let tries = !self.open[at].tried && self.open[at].left & !cures == 0;
-            if !touched && !tries {
+        for at in std::mem::take(&mut self.bare) {
+            self.count(at, -1.0);
+            self.attempt(at);
+        }
+        let Some(repair) = repair else { return };
+        let RepairPrice { cures, takes, .. } = self.prices.repairs[repair];
+        let sets = self.sets;
+        for at in conditions(cures).filter_map(|c| sets.containing.get(c)).flatten() {
+            // A set with two of the conditions comes by twice, and has none left at the second time.
+            if self.open[*at].left & cures == 0 {
                 continue;
             }
-            self.count(at, -1.0);
-            let o = &mut self.open[at];
-            if let (true, Some(r)) = (touched, repair) {
-                o.left &= !cures;
-                o.takes *= self.prices.repairs[r].takes;
+            self.count(*at, -1.0);
+            let o = &mut self.open[*at];
+            o.left &= !cures;
+            o.takes *= takes;
+            if o.left == 0 && !o.tried {
+                self.attempt(*at);
             }
-            if tries {
-                o.tried = true;
-                o.weight *= 1.0 - o.takes;
-            }
-            self.count(at, 1.0);
+            self.count(*at, 1.0);
         }
+    }
+
+    /// Takes off a set what an attempt gets to run of it.
+    fn attempt(&mut self, at: usize) {
+        let o = &mut self.open[at];
+        o.tried = true;
+        self.alive -= o.weight * o.takes;
+        o.weight *= 1.0 - o.takes;
     }
 
     /// The step with the highest chance of success for its cost, and its cost: a repair with the
@@ -173,16 +231,23 @@ impl<'p> Plan<'p> {
         best.map(|(repair, cost, _)| (repair, cost))
     }
 
-    /// By repair: weight of the sets that it does something for.
+    /// By repair: weight of the sets that it does something for, as far as it takes.
     fn touching(&self) -> Vec<f64> {
-        self.prices
-            .repairs
+        self.touches
             .iter()
-            .map(|repair| {
-                let touched = self.open.iter().filter(|o| o.left & repair.cures != 0);
-                touched.map(|o| o.weight * repair.takes).sum()
-            })
+            .zip(&self.prices.repairs)
+            .map(|(touched, repair)| touched * repair.takes)
             .collect()
+    }
+
+    /// Whether going on can be cheaper than stopping, `beyond` being the chance of what no plan gets to
+    /// run. Each repair is made once at most and saves at most handing over what it touches; and it is
+    /// paid for at least with the chance of `beyond`.
+    fn may_pay(&self, beyond: f64) -> bool {
+        let pays = |chance: f64, cost: f64| chance * self.prices.hand_over > beyond * cost;
+        let mut repairs = self.touches.iter().zip(&self.prices.repairs);
+        pays(self.ready, self.prices.attempt)
+            || repairs.any(|(touched, repair)| pays(*touched, repair.cost + self.prices.attempt))
     }
 }
 
@@ -210,7 +275,7 @@ mod tests {
 
     fn cost(hand_over: f64) -> f64 {
         let sets: Vec<CauseSet> = (0..5).map(|i| 1 << i).collect();
-        expected_cost(&prices(hand_over), &sets, &P, 0.0)
+        expected_cost(&prices(hand_over), &Sets::new(sets), &P, 0.0)
     }
 
     #[test]
@@ -243,16 +308,16 @@ mod tests {
 
     #[test]
     fn two_causes_at_once_need_two_repairs() {
-        let both = expected_cost(&prices(1e9), &[0b00011], &[1.0], 0.0);
+        let both = expected_cost(&prices(1e9), &Sets::new(vec![0b00011]), &[1.0], 0.0);
         assert!((both - 65.0).abs() < 1e-9, "{both}");
-        let nothing_wrong = expected_cost(&prices(1e9), &[0], &[1.0], 0.0);
+        let nothing_wrong = expected_cost(&prices(1e9), &Sets::new(vec![0]), &[1.0], 0.0);
         assert!(nothing_wrong.abs() < 1e-12, "an attempt is free here: {nothing_wrong}");
     }
 
     #[test]
     fn a_repair_that_may_not_take_leaves_the_hand_over() {
         let prices = Prices::new(vec![RepairPrice { cures: 1, takes: 0.8, cost: 10.0 }], 2.0, 100.0);
-        let cost = expected_cost(&prices, &[1], &[1.0], 0.0);
+        let cost = expected_cost(&prices, &Sets::new(vec![1]), &[1.0], 0.0);
         assert!((cost - (12.0 + 0.2 * 100.0)).abs() < 1e-9);
     }
 }

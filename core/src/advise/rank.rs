@@ -11,8 +11,8 @@
 //! given the same causes.
 
 use super::answer::{Leader, ResultOutlook, StepAdvice, StepKind};
-use super::plan::{self, Prices};
-use super::sets::{CauseSet, ResultPosterior, SetPosterior, bit};
+use super::plan::{self, Prices, Sets};
+use super::sets::{CauseSet, ResultPosterior, SetPosterior};
 use super::steps::{self, Action};
 use super::why;
 use crate::job::{Job, Outcome};
@@ -28,6 +28,8 @@ pub(super) struct Ranker<'a> {
     job: &'a Job<'a>,
     prices: Prices,
     sets: &'a SetPosterior,
+    /// The same sets, for plans.
+    as_they_are: Sets,
     /// By set-up work: whether it is open.
     open: Vec<bool>,
 }
@@ -43,14 +45,15 @@ struct Rated {
 /// What is left after a repair that did not get it running.
 struct Failed {
     /// By set of causes before the repair: what of it is left.
-    left: Vec<CauseSet>,
+    left: Sets,
     /// By set: chance that the repair does not get it running.
     fails: Vec<f64>,
 }
 
 impl<'a> Ranker<'a> {
     pub(super) fn new(job: &'a Job<'a>, prices: Prices, sets: &'a SetPosterior) -> Self {
-        Ranker { job, prices, sets, open: steps::open_setups(job) }
+        let as_they_are = Sets::new(sets.sets.clone());
+        Ranker { job, prices, sets, as_they_are, open: steps::open_setups(job) }
     }
 
     /// Everything that is offered, and handing over, best first.
@@ -75,7 +78,7 @@ impl<'a> Ranker<'a> {
         ranking.push(self.hand_over());
         order(&mut ranking);
         let now = why::Situation {
-            expected_now: self.value(&self.sets.sets, &self.sets.p, self.sets.p_beyond),
+            expected_now: self.value(&self.as_they_are, &self.sets.p, self.sets.p_beyond),
             leader: self.leader(&self.sets.sets, &self.sets.p),
         };
         ranking.iter_mut().for_each(|step| step.why = why::sentence(step, &now));
@@ -139,7 +142,7 @@ impl<'a> Ranker<'a> {
     }
 
     /// Expected cost from a state of knowledge: the repair plan, or handing over.
-    fn value(&self, sets: &[CauseSet], weights: &[f64], beyond: f64) -> f64 {
+    fn value(&self, sets: &Sets, weights: &[f64], beyond: f64) -> f64 {
         plan::expected_cost(&self.prices, sets, weights, beyond)
     }
 
@@ -165,7 +168,7 @@ impl<'a> Ranker<'a> {
                     expected_cost: if done {
                         0.0
                     } else {
-                        self.value(&self.sets.sets, &result.with_set, result.beyond)
+                        self.value(&self.as_they_are, &result.with_set, result.beyond)
                     },
                     leader: if done { None } else { self.leader(&self.sets.sets, &result.with_set) },
                 }
@@ -177,7 +180,7 @@ impl<'a> Ranker<'a> {
 
     fn failed(&self, repair: usize) -> Failed {
         let price = &self.prices.repairs[repair];
-        let (left, fails) = self
+        let (left, fails): (Vec<CauseSet>, Vec<f64>) = self
             .sets
             .sets
             .iter()
@@ -191,7 +194,7 @@ impl<'a> Ranker<'a> {
                 }
             })
             .unzip();
-        Failed { left, fails }
+        Failed { left: Sets::new(left), fails }
     }
 
     /// Expected cost of everything after a repair that did not get it running, times the chance of
@@ -232,7 +235,7 @@ impl<'a> Ranker<'a> {
                 name: "repaired, tried again, still does not run".into(),
                 p: still,
                 expected_cost: if still > 0.0 { rest / still } else { 0.0 },
-                leader: self.leader(&failed.left, &weights),
+                leader: self.leader(failed.left.as_slice(), &weights),
             },
         ];
     }
@@ -242,8 +245,8 @@ impl<'a> Ranker<'a> {
         let total: f64 = weights.iter().sum();
         let mut chances = vec![0.0; self.job.machine.condition_count()];
         for (set, weight) in sets.iter().zip(weights) {
-            for id in self.job.machine.condition_ids().filter(|c| set & bit(*c) != 0) {
-                chances[id.index()] += weight / total;
+            for condition in plan::conditions(*set) {
+                chances[condition] += weight / total;
             }
         }
         let best = self

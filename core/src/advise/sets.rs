@@ -20,7 +20,7 @@ const PAIRS: usize = 60;
 /// are large, have few sets that matter; what is left out shows in what is beyond.
 const WORK: usize = 60_000_000;
 /// Sets looked at side by side.
-const LANES: usize = 4;
+const LANES: usize = 8;
 /// Sets looked at however large the tables are.
 const FEWEST: usize = 16;
 
@@ -63,6 +63,7 @@ impl SetPosterior {
     /// of each condition to act.
     pub(super) fn new(job: &Job, bench: &Bench, ahead: &Ahead, now: &Workspace, p_cause: &[f64]) -> Self {
         let tree = &bench.tree;
+        let log_p = tree.log_p_evidence(now);
         let result = |p: &f64| ResultPosterior { p: *p, with_set: Vec::new(), beyond: *p };
         let mut posterior = SetPosterior {
             sets: Vec::new(),
@@ -76,12 +77,13 @@ impl SetPosterior {
             worst: Vec::new(),
             worst_beyond: four(&tree.marginal(now, ahead.worst)),
         };
+        let affordable = (WORK / tree.entries().max(1)).max(FEWEST);
+        let sets: Vec<CauseSet> = worth_looking_at(job, p_cause).into_iter().take(affordable).collect();
+        let tree = tree.restrict(&any_of(job, bench, &sets));
         let asked: Vec<VarId> = ahead.checks.iter().map(|(_, var)| *var).chain([ahead.worst]).collect();
         let targets = tree.targets(&asked);
         let mut work = tree.lanes::<LANES>();
         let none = only(job, bench, &Evidence::new(), 0, |_| true);
-        let affordable = (WORK / tree.entries().max(1)).max(FEWEST);
-        let sets: Vec<CauseSet> = worth_looking_at(job, p_cause).into_iter().take(affordable).collect();
         for sets in sets.chunks(LANES) {
             let evidence: Vec<Evidence> = sets
                 .iter()
@@ -90,7 +92,7 @@ impl SetPosterior {
             let evidence: Vec<&Evidence> = evidence.iter().collect();
             let possible = tree.propagate_lanes(&mut work, &evidence, Some(&targets));
             for (lane, set) in sets.iter().enumerate().filter(|(lane, _)| possible[*lane]) {
-                let p = (tree.log_p_evidence_in(&work, lane) - tree.log_p_evidence(now)).exp();
+                let p = (tree.log_p_evidence_in(&work, lane) - log_p).exp();
                 let marginal = |var: VarId| tree.marginal_in(&work, lane, var);
                 posterior.add(*set, p, ahead, marginal);
             }
@@ -175,6 +177,14 @@ fn worth_looking_at(job: &Job, p_cause: &[f64]) -> Vec<CauseSet> {
     pairs.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
     let singles = likely.iter().map(|c| bit(*c));
     [0].into_iter().chain(singles).chain(pairs.into_iter().take(PAIRS).map(|(_, pair)| pair)).collect()
+}
+
+/// For every part: the states that it can have if one of these sets acts.
+fn any_of(job: &Job, bench: &Bench, sets: &[CauseSet]) -> Vec<(VarId, Vec<bool>)> {
+    let all = sets.iter().fold(0, |all, set| all | set);
+    let open = |s: &PartState| !s.acts() || in_set(*s, all);
+    let parts = job.machine.model.parts.iter().enumerate();
+    parts.map(|(i, part)| (bench.now(PartId::new(i)), part.states.iter().map(open).collect())).collect()
 }
 
 /// Evidence that exactly these causes act, for some parts; for the others, what is known already.

@@ -232,6 +232,8 @@ impl<'a> Walk<'a> {
                 Role::Message(known) => known[offsets[*thing]],
                 _ => offsets[*thing] as u32,
             }));
+        } else if depth + 1 == self.cards.len() && self.shared <= depth {
+            self.list_last(depth, value, zeros, listed);
         } else {
             for state in 0..self.cards[depth] {
                 if let Some((value, zeros)) = self.assign(depth, state, value, zeros) {
@@ -244,6 +246,31 @@ impl<'a> Walk<'a> {
             let dense = self.offsets[depth * self.things + self.things - 1];
             listed.configurations[dense] = listed.starts.len() as u32 - 1;
             listed.starts.push(listed.values.len() as u32);
+        }
+    }
+
+    /// The same for the last vertex, where most of the work is: nothing is written down for a level
+    /// below.
+    fn list_last(&self, depth: usize, value: f64, zeros: usize, listed: &mut Listed) {
+        let here = depth * self.things;
+        for state in 0..self.cards[depth] {
+            let at = |thing: usize| self.offsets[here + thing] + self.strides[here + thing] * state;
+            let (mut value, mut zeros) = (value, zeros);
+            for thing in &self.ready[depth] {
+                match self.indexed[*thing].role {
+                    Role::Factor(table) => value *= table[at(*thing)],
+                    Role::Message(known) if known[at(*thing)] == ABSENT => value = 0.0,
+                    Role::Apart(table) if table[at(*thing)] == 0.0 => zeros += 1,
+                    _ => {}
+                }
+            }
+            if value != 0.0 && zeros < 2 {
+                listed.values.push(value);
+                listed.places.extend(self.placed.iter().map(|thing| match self.indexed[*thing].role {
+                    Role::Message(known) => known[at(*thing)],
+                    _ => at(*thing) as u32,
+                }));
+            }
         }
     }
 

@@ -119,29 +119,26 @@ fn up_from_many<const L: usize>(
     }
 }
 
-/// What a clique says to its links: to each of `inputs` the sum of all that comes in but from itself,
-/// to each of `others` the sum of all that comes in. What the parent says is read from `told`, and
-/// what is said is added there.
-pub(super) fn down<const L: usize>(
-    clique: &Clique,
-    inputs: &[usize],
-    others: &[usize],
-    said: &[[f64; L]],
-    told: &mut [[f64; L]],
-) {
-    match *inputs {
-        [] => down_from::<0, L>(clique, [], others, said, told),
-        [a] => down_from::<1, L>(clique, [a], others, said, told),
-        [a, b] => down_from::<2, L>(clique, [a, b], others, said, told),
-        [a, b, c] => down_from::<3, L>(clique, [a, b, c], others, said, told),
-        _ => down_from_many(clique, inputs, others, said, told),
+/// Places of links: those that something comes in by and nobody asks about, those that something
+/// comes in by and goes out by, and those that something only goes out by.
+pub(super) type Links<'a> = (&'a [usize], &'a [usize], &'a [usize]);
+
+/// What a clique says to its links: the sum of all that comes in but from the link itself. What the
+/// parent says is read from `told`, and what is said is added there.
+pub(super) fn down<const L: usize>(clique: &Clique, links: Links, said: &[[f64; L]], told: &mut [[f64; L]]) {
+    match *links.1 {
+        [] => down_from::<0, L>(clique, links, [], said, told),
+        [a] => down_from::<1, L>(clique, links, [a], said, told),
+        [a, b] => down_from::<2, L>(clique, links, [a, b], said, told),
+        [a, b, c] => down_from::<3, L>(clique, links, [a, b, c], said, told),
+        _ => down_from_many(clique, links, said, told),
     }
 }
 
 fn down_from<const N: usize, const L: usize>(
     clique: &Clique,
+    (silent, _, others): Links,
     inputs: [usize; N],
-    others: &[usize],
     said: &[[f64; L]],
     told: &mut [[f64; L]],
 ) {
@@ -155,6 +152,9 @@ fn down_from<const N: usize, const L: usize>(
             let places = &clique.places[entry * width..(entry + 1) * width];
             let mut so_far = from_parent;
             times(&mut so_far, &[clique.values[entry]; L]);
+            for input in silent {
+                times(&mut so_far, &said[places[*input] as usize]);
+            }
             let coming = inputs.map(|input| said[places[input] as usize]);
             // Product of the inputs before each, then after each.
             let mut before = [so_far; N];
@@ -177,8 +177,7 @@ fn down_from<const N: usize, const L: usize>(
 
 fn down_from_many<const L: usize>(
     clique: &Clique,
-    inputs: &[usize],
-    others: &[usize],
+    (silent, inputs, others): Links,
     said: &[[f64; L]],
     told: &mut [[f64; L]],
 ) {
@@ -192,6 +191,9 @@ fn down_from_many<const L: usize>(
             let places = clique.places_of(entry);
             let mut so_far = from_parent;
             times(&mut so_far, &[clique.values[entry]; L]);
+            for input in silent {
+                times(&mut so_far, &said[places[*input] as usize]);
+            }
             for (before, input) in before.iter_mut().zip(inputs) {
                 *before = so_far;
                 times(&mut so_far, &said[places[*input] as usize]);

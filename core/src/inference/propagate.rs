@@ -47,6 +47,17 @@ pub struct Targets {
     vertices: Vec<bool>,
 }
 
+impl Targets {
+    /// Whether anything is asked about at the end of a link.
+    fn wants(&self, link: Link) -> bool {
+        match link {
+            Link::Child(child) => self.cliques[child],
+            Link::Vertex(vertex) => self.vertices[vertex],
+            Link::Table(_) => true,
+        }
+    }
+}
+
 impl<const L: usize> Workspace<L> {
     /// Table entries gone through since the workspace was made: each entry once for every pass that
     /// met it, whatever the number of lanes.
@@ -298,26 +309,33 @@ impl JunctionTree {
             if targets.is_some_and(|t| !t.cliques[at]) || !work.stale_down[at] {
                 continue;
             }
-            work.stale_down[at] = false;
+            // Told in part, it has to be told again when somebody asks for the rest.
+            work.stale_down[at] = targets.is_some();
             if clique.parent.is_none() {
                 work.told[clique.slot] = [1.0; L];
             }
             self.inputs(work, at, &mut inputs);
+            // Inputs that nobody asks about come first: they are multiplied in and get nothing back.
+            let wanted = |place: &usize| targets.is_none_or(|t| t.wants(clique.links[*place]));
+            inputs.sort_by_key(&wanted);
+            let silent = inputs.iter().take_while(|place| !wanted(place)).count();
             others.clear();
-            others.extend((0..clique.links.len()).filter(|link| !inputs.contains(link)));
+            others.extend((0..clique.links.len()).filter(|place| !inputs.contains(place) && wanted(place)));
             work.message.clear();
-            for link in &clique.links {
-                let (slot, length) = self.part_of_arena(*link);
+            let spoken_to =
+                || inputs[silent..].iter().chain(&others).map(|place| (*place, clique.links[*place]));
+            for (_, link) in spoken_to() {
+                let (slot, length) = self.part_of_arena(link);
                 if let Link::Child(_) = link {
                     work.message.extend_from_slice(&work.told[slot..slot + length]);
                 }
                 work.told[slot..slot + length].fill([0.0; L]);
             }
             let mut before = 0;
-            kernel::down(clique, &inputs, &others, &work.said, &mut work.told);
+            kernel::down(clique, (&inputs[..silent], &inputs[silent..], &others), &work.said, &mut work.told);
             work.touched += clique.values.len() as u64;
-            for (place, link) in clique.links.iter().enumerate() {
-                let (slot, length) = self.part_of_arena(*link);
+            for (place, link) in spoken_to() {
+                let (slot, length) = self.part_of_arena(link);
                 for (lane, scaled) in
                     kernel::scale(&mut work.told[slot..slot + length]).into_iter().enumerate()
                 {
@@ -327,7 +345,7 @@ impl JunctionTree {
                 }
                 if let Link::Child(child) = link {
                     let now = &work.told[slot..slot + length];
-                    work.stale_down[*child] |= now != &work.message[before..before + length];
+                    work.stale_down[child] |= now != &work.message[before..before + length];
                     before += length;
                 }
             }

@@ -64,7 +64,7 @@ impl Wide {
 pub(super) fn written(sums: &[Wide], mut write: impl FnMut(usize, f64)) -> i64 {
     let largest = sums.iter().filter(|s| s.mantissa != 0.0).map(|s| s.exponent).max().unwrap_or(0);
     for (at, sum) in sums.iter().enumerate() {
-        let below = (largest - sum.exponent).min(1100);
+        let below = (largest - sum.exponent).clamp(0, 1100);
         write(at, sum.mantissa * 2.0_f64.powi(-below as i32));
     }
     largest
