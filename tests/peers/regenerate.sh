@@ -1,5 +1,5 @@
 #!/bin/sh
-# Writes tests/peers/networks and tests/peers/fixtures anew: see make_fixtures.py.
+# Writes tests/peers/networks and tests/peers/fixtures anew: see make_networks.py, make_fixtures.py.
 # Makes tests/peers/.venv first, unless it is there with these requirements already.
 # Arguments are passed on to make_fixtures.py.
 set -eu
@@ -20,4 +20,6 @@ if ! cmp -s "$here/requirements.txt" "$venv/installed.txt"; then
   cp "$here/requirements.txt" "$venv/installed.txt"
 fi
 
-PYTHONDONTWRITEBYTECODE=1 exec "$venv/bin/python" "$here/make_fixtures.py" "$@"
+export PYTHONDONTWRITEBYTECODE=1
+"$venv/bin/python" "$here/make_networks.py"
+exec "$venv/bin/python" "$here/make_fixtures.py" "$@"
