@@ -44,9 +44,19 @@ pub(crate) struct Bench {
     version_at: Vec<Vec<usize>>,
 }
 
-impl Bench {
-    /// Builds and compiles the network of a job.
-    pub(crate) fn new(job: &Job, scope: Scope) -> Result<Self, JobError> {
+/// A job as a network with evidence, before anything is compiled.
+struct Draft {
+    network: Network,
+    evidence: Evidence,
+    observed: Vec<Observed>,
+    ahead: Option<Ahead>,
+    backgrounds: Vec<VarId>,
+    versions: Vec<Vec<VarId>>,
+    version_at: Vec<Vec<usize>>,
+}
+
+impl Draft {
+    fn new(job: &Job, scope: Scope) -> Result<Self, JobError> {
         let mut build = Build::new(job)?;
         build.findings()?;
         let ahead = match scope {
@@ -59,6 +69,27 @@ impl Bench {
         for o in &observed {
             evidence.set_state(o.leaf, o.state, network.variable(o.leaf).cardinality());
         }
+        Ok(Draft { network, evidence, observed, ahead, backgrounds, versions, version_at })
+    }
+}
+
+impl Job<'_> {
+    /// The network that this job is evidence on, and the evidence: backgrounds, parts as they were and
+    /// are, functions, a leaf for everything found and for every check that has not been made.
+    ///
+    /// # Errors
+    /// None for a job on a checked machine.
+    pub fn network(&self) -> Result<(Network, Evidence), JobError> {
+        let Draft { network, evidence, .. } = Draft::new(self, Scope::Ahead)?;
+        Ok((network, evidence))
+    }
+}
+
+impl Bench {
+    /// Builds and compiles the network of a job.
+    pub(crate) fn new(job: &Job, scope: Scope) -> Result<Self, JobError> {
+        let Draft { network, evidence, observed, ahead, backgrounds, versions, version_at } =
+            Draft::new(job, scope)?;
         let tree = match Compiler::new().given(&evidence).limit(ENTRY_LIMIT).compile(&network) {
             Ok(tree) => tree,
             Err(InferenceError::Impossible { .. }) => {
