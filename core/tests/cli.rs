@@ -137,7 +137,7 @@ fn machines_and_inspect() {
     let list = answer(&["machines"]);
     assert_eq!(list["machines"][0]["id"], "mower-recoil");
     let file = answer(&["inspect", "mower-recoil"]);
-    assert_eq!(file["schema"], "halfsplit-machine/1");
+    assert_eq!(file["schema"], "halfsplit-machine/2");
     // What inspect prints is itself a description.
     let copy = Files::new("inspect").write("copy.json", &file.to_string());
     assert_eq!(answer(&["inspect", &copy]), file);

@@ -189,7 +189,7 @@ fn machines() {
     m.add("another format", Machine::from_json(r#"{"variables":[]}"#));
     m.add("an unknown field", added("/parts/0", "colour", json!("red")));
     m.add("a kind that is none", changed("/checks/0/kind", json!("heard")));
-    m.add("a later schema", changed("/schema", json!("halfsplit-machine/2")));
+    m.add("a later schema", changed("/schema", json!("halfsplit-machine/3")));
     m.add("a machine that is not shipped", Machine::shipped("mower-recoli"));
     m.add("two parts of one id", changed("/parts/1/id", json!("fuel")));
     m.add("two results of one id", changed("/checks/0/results/1/id", json!("full")));

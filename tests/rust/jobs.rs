@@ -11,8 +11,8 @@ use halfsplit::job::{Job, JobFile, Known, Outcome, StepRecord};
 use halfsplit::machine::file::{Check, CheckKind};
 use halfsplit::precision::EXACT;
 use halfsplit_tests::{
-    assess, attempt, bypass, cause, close, demo_after, found, found_as, job, leader, mower, odds, predicted,
-    ranked, repair,
+    assess, assess_on, attempt, bypass, cause, close, demo_after, found, found_as, job, leader, mower, odds,
+    predicted, ranked, repair,
 };
 use proptest::prelude::*;
 
@@ -23,6 +23,12 @@ fn nothing() -> StepRecord {
 /// A failed start and these steps.
 fn after(steps: &[StepRecord]) -> Assessment {
     assess(&job(&[&[nothing()], steps].concat()))
+}
+
+/// Whether making a check changes the machine.
+fn acts(check: &Check) -> bool {
+    let opens = |id: &String| mower().file().setups.iter().any(|s| s.id == *id && !s.effects.is_empty());
+    !check.effects.is_empty() || check.setups.iter().any(opens)
 }
 
 fn ids(answer: &Assessment) -> Vec<String> {
@@ -184,7 +190,8 @@ fn a_statement_never_moves_odds_further_than_its_trust() {
             assert!(told <= bound + 1e-9, "{what}: {told} beyond {bound}");
             // Questions about history are somebody's word already; told is how they are meant.
             if check.kind != CheckKind::Asked {
-                assert!(told < seen, "{what}: {told}, and {seen} as seen");
+                // Whoever looks may mend on the way, and then it is no reason any more; hearsay mends nothing.
+                assert!(told < seen || acts(check), "{what}: {told}, and {seen} as seen");
                 assert!(bound < 40.0_f64.ln(), "{what}: a statement may multiply odds by {}", bound.exp());
             }
             compared += before.len();
@@ -208,7 +215,11 @@ fn the_same_attempt_again_is_hardly_news() {
     let repeated = |n: usize| assess(&job(&vec![nothing(); n]));
     let all: Vec<Assessment> = (1..=4).map(repeated).collect();
     let (once, four) = (&all[0], &all[3]);
-    for c in &once.causes {
+    // Pulling floods: from the third attempt on 0.04 of the dry ones (the machine's own table).
+    let flooded = |a: &Assessment| cause(a, "cylinder/flooded").p_cause;
+    let added = flooded(four) - flooded(once);
+    assert!((0.03..0.1).contains(&added), "{added}");
+    for c in once.causes.iter().filter(|c| c.part != "cylinder") {
         let now = cause(four, &format!("{}/{}", c.part, c.condition));
         // All that three more attempts can tell is that it was no slip of the first one, and that it
         // is a cause for "nothing" rather than for a cough. As independent evidence they would square
@@ -379,7 +390,10 @@ fn is_sound(answer: &Assessment, hand_over: f64) {
             assert!((0.0..=1.0 + EXACT).contains(&p), "{c:?}");
         }
         assert!(c.p_cause <= c.p_present + EXACT && c.p_was_cause <= c.p_was_present + EXACT, "{c:?}");
-        assert!(c.p_present <= c.p_was_present + EXACT, "nothing breaks on the bench: {c:?}");
+        // What pulling and oiling bring, and nothing else, can be there now and not before.
+        let brought =
+            ["cylinder/flooded", "plug/fouled"].contains(&format!("{}/{}", c.part, c.condition).as_str());
+        assert!(brought || c.p_present <= c.p_was_present + EXACT, "nothing breaks on the bench: {c:?}");
     }
     // A part is in one condition at a time.
     let mut by_part: HashMap<&str, f64> = HashMap::new();
@@ -461,8 +475,12 @@ proptest! {
 
     #[test]
     fn any_job_has_a_sound_answer(steps in prop::collection::vec(any_step(), 0..12)) {
-        // Nothing on this machine is quite impossible, however odd the findings are together.
-        is_sound(&assess(&job(&steps)), mower().file().defaults.hand_over_cost);
+        // Nothing on this machine is quite impossible, however odd the findings are together; a dozen
+        // odd acts may be too much to reckon with, and then a clear word says so.
+        match assess_on(mower(), &job(&steps)) {
+            Ok(answer) => is_sound(&answer, mower().file().defaults.hand_over_cost),
+            Err(error) => prop_assert!(error.to_string().contains("hang together"), "{error}"),
+        }
     }
 }
 
@@ -490,6 +508,9 @@ fn predicted_chances_are_those_of_the_job_with_the_finding() {
                 close(&what, r.p, p, EXACT);
                 // The leader is named from the sets of causes looked at one by one; what lies
                 // beyond them can shift it by no more than its share.
+                if acts(check) {
+                    continue; // making the check changes the machine, and the leader is told as it was
+                }
                 let said = r.leader.as_ref().expect("a leader");
                 let is = cause(&then, &format!("{}/{}", said.part, said.condition)).p_cause;
                 close(&format!("{what}: {}", said.name), said.p_cause, is, now.p_beyond / r.p + EXACT);
@@ -550,9 +571,9 @@ fn shares_after_a_failed_start_are_those_that_people_quote() {
     // 80 % and more in home-repair magazines, nearly 40 % for generators), air and exhaust 2.7,
     // ignition 13.6, controls 5.7, compression 4.6, timing 2.3, mechanical 5.4; left over 3 to 6.
     let answer = after(&[]);
-    let all: f64 = answer.causes.iter().map(|c| c.p_cause).sum();
+    let all: f64 = answer.causes.iter().map(|c| c.p_was_cause).sum();
     let share = |of: &dyn Fn(&halfsplit::advise::CauseOdds) -> bool| -> f64 {
-        100.0 * answer.causes.iter().filter(|c| of(c)).map(|c| c.p_cause).sum::<f64>() / all
+        100.0 * answer.causes.iter().filter(|c| of(c)).map(|c| c.p_was_cause).sum::<f64>() / all
     };
     let fuel = share(&|c| c.subsystem == "fuel");
     assert!((55.0..=85.0).contains(&fuel), "fuel {fuel} %");

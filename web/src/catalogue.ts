@@ -71,7 +71,10 @@ function needs(machine: MachineFile, step: Needs) {
   return {
     tools: (step.tools ?? []).map((id) => machine.tools.find((t) => t.id === id)?.name ?? id),
     setups,
-    cautions: [...cautionIds].map((id) => machine.cautions.find((c) => c.id === id)?.text ?? id),
+    cautions: [...cautionIds].map((id) => {
+      const caution = machine.cautions.find((c) => c.id === id);
+      return caution ? [caution.text, caution.stop].filter(Boolean).join(" ") : id;
+    }),
   };
 }
 

@@ -66,6 +66,13 @@ const units: Record<Unit, string> = {
   mm: "mm",
   in: "in",
   percent: "%",
+  ohm: "Ω",
+  kohm: "kΩ",
+  volt: "V",
+  gram: "g",
+  ounce: "oz",
+  minute: "min",
+  second: "s",
 };
 
 export const words = {

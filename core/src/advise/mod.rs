@@ -106,7 +106,7 @@ impl Job<'_> {
                     p_was_cause,
                     p_was_present,
                     p_cause_before: earlier.as_ref().map_or(p_cause, |e| e[id.index()]),
-                    repaired: bench.is_repaired(part_id),
+                    repaired: self.is_repaired(part_id),
                 }
             })
             .collect())

@@ -126,11 +126,6 @@ impl Bench {
         self.versions[part.index()][self.version_at[step][part.index()]]
     }
 
-    /// Whether a repair has touched a part.
-    pub(crate) fn is_repaired(&self, part: PartId) -> bool {
-        self.versions[part.index()].len() > 1
-    }
-
     /// Variable of an atom as things are now; none for functions.
     pub(crate) fn variable(&self, atom: &Atom) -> Option<VarId> {
         match atom.source {

@@ -11,6 +11,10 @@
 //! repair is the maximum of that and of what the touched parts pushed then; for a repaired part is
 //! either sound, and pushes nothing, or as it was, and pushes what it did. So the times before and
 //! after a repair differ by one small node, however many parts there are.
+//!
+//! Where a step may make a part worse (pulling floods the cylinder) neither holds for that part: it
+//! stands apart, next to the maximum over all others, and what it pushes is drawn anew when a step
+//! brings it into another state.
 
 use super::JobError;
 use super::build::{Build, OUTCOMES, SEVERITIES};
@@ -29,7 +33,70 @@ pub(super) enum Pool {
 impl Build<'_, '_> {
     /// The value of a pool before a step, or now (one past the last step).
     pub(super) fn pool(&mut self, pool: Pool, time: usize) -> Result<VarId, JobError> {
-        let parts = self.pushing_parts(pool);
+        let (flux, steady): (Vec<PartId>, Vec<PartId>) =
+            self.pushing_parts(pool).into_iter().partition(|p| self.in_flux[p.index()]);
+        let steady = self.steady_pool(pool, &steady, time)?;
+        if flux.is_empty() {
+            return Ok(steady);
+        }
+        let mut vars = vec![steady];
+        vars.extend(flux.iter().map(|p| self.version(*p, time)));
+        if let Some(var) = self.pools.get(&(pool, vars.clone())) {
+            return Ok(*var);
+        }
+        let mut pushes = vec![NoisyParent::fixed(steady, &identity(self.levels(pool)), self.levels(pool))];
+        for (part, var) in flux.iter().zip(&vars[1..]) {
+            pushes.push(self.push_in_flux(pool, *part, *var)?);
+        }
+        let names = self.level_names(pool);
+        let levels: Vec<&str> = names.iter().map(String::as_str).collect();
+        let name = self.name(&format!("{pool:?} in flux"));
+        let var = self.builder.noisy_max(&name, &levels, &pushes)?;
+        self.pools.insert((pool, vars), var);
+        Ok(var)
+    }
+
+    /// What a version of a part in flux pushes to: what the version before it did, if a step left it
+    /// as it was, and a new draw if not.
+    fn push_in_flux(&mut self, pool: Pool, part: PartId, version: VarId) -> Result<NoisyParent, JobError> {
+        let rows = self.rows(pool, part);
+        if rows.iter().all(|row| row.contains(&1.0)) {
+            return Ok(NoisyParent { parent: version, levels: rows });
+        }
+        let count = self.levels(pool);
+        let levels: Vec<String> = (0..count).map(|l| l.to_string()).collect();
+        let versions = self.versions[part.index()].clone();
+        let upto = versions.iter().position(|v| *v == version).unwrap_or(0);
+        let mut before: Option<(VarId, VarId)> = None;
+        for var in &versions[..=upto] {
+            let pushed = match (self.pushed.get(&(pool, *var)), before) {
+                (Some(pushed), _) => *pushed,
+                (None, None) => {
+                    let name = self.name(&format!("push of {pool:?}"));
+                    self.builder.add(name, levels.clone(), &[*var], rows.concat())?
+                }
+                (None, Some((earlier, pushed))) => {
+                    let name = self.name(&format!("push of {pool:?}"));
+                    let mut table = Vec::new();
+                    for_each_row(&[rows.len(), rows.len(), count], |row| match row {
+                        [then, now, level] if then == now => {
+                            table.extend((0..count).map(|l| f64::from(u8::from(l == *level))));
+                        }
+                        [_, now, _] => table.extend(&rows[*now]),
+                        _ => {}
+                    });
+                    self.builder.add(name, levels.clone(), &[earlier, *var, pushed], table)?
+                }
+            };
+            self.pushed.insert((pool, *var), pushed);
+            before = Some((*var, pushed));
+        }
+        let pushed = before.map_or(version, |(_, pushed)| pushed);
+        Ok(NoisyParent::fixed(pushed, &identity(count), count))
+    }
+
+    /// The same over parts that only ever become sound.
+    fn steady_pool(&mut self, pool: Pool, parts: &[PartId], time: usize) -> Result<VarId, JobError> {
         let at = |build: &Self, time: usize| -> Vec<VarId> {
             parts.iter().map(|p| build.version(*p, time)).collect()
         };
@@ -46,7 +113,7 @@ impl Build<'_, '_> {
                 }
             }
             Some(later) => {
-                let after = self.pool(pool, later)?;
+                let after = self.steady_pool(pool, parts, later)?;
                 pushes.push(NoisyParent::fixed(after, &identity(self.levels(pool)), self.levels(pool)));
                 for ((part, var), then) in parts.iter().zip(&vars).zip(at(self, later)) {
                     if *var != then {

@@ -51,6 +51,18 @@ pub enum MachineError {
 }
 
 impl MachineError {
+    /// The same mistake with its place told otherwise.
+    pub(super) fn relocated(mut self, to: impl Fn(&str) -> String) -> Self {
+        match &mut self {
+            MachineError::Schema { .. } => {}
+            MachineError::Shape { place, .. }
+            | MachineError::Duplicate { place, .. }
+            | MachineError::Unknown { place, .. }
+            | MachineError::Rule { place, .. } => *place = to(place),
+        }
+        self
+    }
+
     pub(super) fn rule(place: &str, rule: impl Into<String>) -> Self {
         MachineError::Rule { place: place.to_owned(), rule: rule.into() }
     }

@@ -6,12 +6,16 @@
 //! the reason* are two numbers, and a start attempt repeated unchanged is no new evidence.
 
 mod atom;
+mod compose;
 mod error;
+pub mod family;
 pub mod file;
 mod ids;
 pub(crate) mod model;
 mod prior;
+mod prune;
 pub(crate) mod resolve;
+mod shipped;
 
 use serde::Serialize;
 
@@ -20,16 +24,21 @@ pub use ids::{BackgroundId, BypassId, CheckId, ConditionId, FunctionId, PartId, 
 pub use model::Severity;
 
 use crate::suggest::hint;
+use family::Library;
 use file::MachineFile;
 use model::Model;
-
-/// The machine descriptions that come with the crate.
-const SHIPPED: [&str; 1] = [include_str!("../../machines/mower-recoil.json")];
+use shipped::SHIPPED;
 
 /// A validated machine description.
 pub struct Machine {
     file: MachineFile,
     pub(crate) model: Model,
+}
+
+/// Enough of a file to tell which form it has.
+#[derive(serde::Deserialize)]
+struct SchemaOnly {
+    schema: String,
 }
 
 /// A line in a list of machines.
@@ -54,11 +63,26 @@ impl Machine {
         Ok(Machine { file, model })
     }
 
-    /// Reads a description.
+    /// Reads a description: a whole machine, or a family that is put together from the blocks that
+    /// come with the crate.
     ///
     /// # Errors
     /// [`MachineError`] with the place of the first mistake.
     pub fn from_json(text: &str) -> Result<Self, MachineError> {
+        Self::from_json_with(&shipped::library()?, "the description", text)
+    }
+
+    /// Reads a description, families with blocks of one's own; `name` is how mistakes name its file.
+    ///
+    /// # Errors
+    /// [`MachineError`] with the place of the first mistake.
+    pub fn from_json_with(library: &Library, name: &str, text: &str) -> Result<Self, MachineError> {
+        let is_family =
+            serde_json::from_str::<SchemaOnly>(text).is_ok_and(|s| s.schema == family::FAMILY_SCHEMA);
+        if is_family {
+            let (file, origins) = library.compose_with_origins(name, text)?;
+            return Self::new(file).map_err(|e| e.relocated(|place| origins.locate(place)));
+        }
         let file =
             crate::json::read(text).map_err(|e| MachineError::Shape { place: e.place, rule: e.rule })?;
         Self::new(file)
@@ -69,20 +93,15 @@ impl Machine {
     /// # Errors
     /// [`MachineError::Unknown`] with the nearest id.
     pub fn shipped(id: &str) -> Result<Self, MachineError> {
-        let mut known = Vec::new();
-        for text in SHIPPED {
-            let machine = Self::from_json(text)?;
-            if machine.id() == id {
-                return Ok(machine);
-            }
-            known.push(machine.file.id);
+        match SHIPPED.iter().find(|(known, _)| *known == id) {
+            Some((_, text)) => Self::from_json_with(&shipped::library()?, &shipped::file_name(id), text),
+            None => Err(MachineError::Unknown {
+                place: "machine".into(),
+                what: "machine",
+                id: id.to_owned(),
+                hint: hint(id, SHIPPED.iter().map(|(known, _)| *known)),
+            }),
         }
-        Err(MachineError::Unknown {
-            place: "machine".into(),
-            what: "machine",
-            id: id.to_owned(),
-            hint: hint(id, known.iter().map(String::as_str)),
-        })
     }
 
     /// All machines that come with the crate.
@@ -90,7 +109,11 @@ impl Machine {
     /// # Errors
     /// None in a crate that passes its tests.
     pub fn all_shipped() -> Result<Vec<Self>, MachineError> {
-        SHIPPED.iter().map(|text| Self::from_json(text)).collect()
+        let library = shipped::library()?;
+        SHIPPED
+            .iter()
+            .map(|(id, text)| Self::from_json_with(&library, &shipped::file_name(id), text))
+            .collect()
     }
 
     /// Its short name.

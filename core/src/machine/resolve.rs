@@ -4,16 +4,19 @@ use std::collections::HashSet;
 
 use super::MachineError;
 use super::atom::Names;
-use super::file::{After, Check, HoldOff, MachineFile, Named, OutcomeLaw, Part, ReadingFile, SCHEMA, Trust};
+use super::file::{
+    After, Check, Effect, HoldOff, LawTerm, MachineFile, Named, OutcomeLaw, Part, ReadingFile, SCHEMA, Trust,
+};
 use super::ids::{CheckId, ConditionId, PartId, SetupId, ToolId};
 use super::model::{
-    Atom, BypassModel, CheckModel, ConditionModel, FunctionModel, HoldOffModel, Model, Needs, Observation,
-    ObservationKind, PartModel, PartState, ReadingModel, RepairModel, Severity, Source,
+    Atom, BypassModel, CheckModel, ChoiceModel, ConditionModel, EffectModel, FunctionModel, HoldOffModel,
+    Model, Needs, Observation, ObservationKind, PartModel, PartState, ReadingModel, RepairModel, Severity,
+    Source,
 };
 use super::prior;
 use crate::network::for_each_row;
 use crate::precision::ROW_SUM;
-use crate::reading::Law;
+use crate::reading::{Law, LawShape};
 use crate::suggest::hint;
 
 type Result<T> = std::result::Result<T, MachineError>;
@@ -25,6 +28,10 @@ const MOST_CONFIGURATIONS: usize = 20_000;
 /// Lowest and highest pressure of the air, as a share of that at the sea, that a job can ask for
 /// (heights of about -500 m to 5,600 m).
 pub(crate) const AIR_RANGE: [f64; 2] = [0.5, 1.1];
+
+/// Lowest and highest temperature of something measured, in degrees Celsius, that a job can give.
+pub(crate) const TEMPERATURE_RANGE: [f64; 2] = [-60.0, 200.0];
+const OUTCOMES: [&str; 4] = ["runs", "dies", "tries", "nothing"];
 
 pub(super) fn resolve(file: &MachineFile) -> Result<Model> {
     if file.schema != SCHEMA {
@@ -38,6 +45,12 @@ pub(super) fn resolve(file: &MachineFile) -> Result<Model> {
         let place = format!("setups[{i}] \"{}\"", s.id);
         not_negative(&format!("{place}.minutes"), s.minutes)?;
         cautions(file, &place, &s.cautions)?;
+    }
+    for (i, t) in file.tools.iter().enumerate() {
+        cautions(file, &format!("tools[{i}] \"{}\"", t.id), &t.cautions)?;
+    }
+    for (i, p) in file.parts.iter().enumerate() {
+        cautions(file, &format!("parts[{i}] \"{}\"", p.id), &p.cautions)?;
     }
     for (i, b) in file.background.iter().enumerate() {
         let place = format!("background[{i}] \"{}\"", b.id);
@@ -56,6 +69,13 @@ pub(super) fn resolve(file: &MachineFile) -> Result<Model> {
     let attempt_law = outcome_law("attempt.law", &file.attempt.law)?;
     not_negative("attempt.minutes", file.attempt.minutes)?;
     cautions(file, "attempt", &file.attempt.cautions)?;
+    let attempt_effects = effects(&names, "attempt", &file.attempt.effects, &OUTCOMES)?;
+    let setup_effects = file
+        .setups
+        .iter()
+        .enumerate()
+        .map(|(i, s)| effects(&names, &format!("setups[{i}] \"{}\"", s.id), &s.effects, &[]))
+        .collect::<Result<Vec<_>>>()?;
     let attempt_needs = needs(&names, "attempt", &[], &[], &[], &[], &file.attempt.hold_off)?;
     let mut bypasses = Vec::new();
     for (i, b) in file.bypasses.iter().enumerate() {
@@ -66,6 +86,7 @@ pub(super) fn resolve(file: &MachineFile) -> Result<Model> {
             needs: needs(&names, &place, &b.tools, &b.setups, &b.fits, &b.after, &b.hold_off)?,
             lifts: condition_list(&names, &format!("{place}.lifts"), &b.lifts)?,
             law: b.law.as_ref().map(|l| outcome_law(&format!("{place}.law"), l)).transpose()?,
+            effects: effects(&names, &place, &b.effects, &OUTCOMES)?,
         });
     }
     let mut repairs = Vec::new();
@@ -88,10 +109,28 @@ pub(super) fn resolve(file: &MachineFile) -> Result<Model> {
         cautions(file, &place, &r.cautions)?;
         repairs.push(RepairModel {
             needs: needs(&names, &place, &r.tools, &r.setups, &r.fits, &[], &r.hold_off)?,
-            cures: condition_list(&names, &format!("{place}.cures"), &r.cures)?,
+            cures: if r.cures.is_empty() && !r.effects.is_empty() {
+                Vec::new()
+            } else {
+                condition_list(&names, &format!("{place}.cures"), &r.cures)?
+            },
+            effects: effects(&names, &place, &r.effects, &[])?,
         });
     }
-    Ok(Model { conditions, parts, functions, checks, attempt_law, attempt_needs, bypasses, repairs })
+    let settings = settings(&names)?;
+    Ok(Model {
+        conditions,
+        parts,
+        functions,
+        checks,
+        attempt_law,
+        attempt_needs,
+        attempt_effects,
+        setup_effects,
+        settings,
+        bypasses,
+        repairs,
+    })
 }
 
 /// Every list has ids of its own; functions and backgrounds share one set.
@@ -103,6 +142,7 @@ fn all_ids(file: &MachineFile) -> Result<()> {
     unique("cautions", file.cautions.iter().map(|t| t.id.as_str()))?;
     unique("setups", file.setups.iter().map(|t| t.id.as_str()))?;
     unique("subsystems", of(&file.subsystems))?;
+    unique("settings", file.settings.iter().map(|t| t.id.as_str()))?;
     unique("parts", file.parts.iter().map(|t| t.id.as_str()))?;
     unique("checks", file.checks.iter().map(|t| t.id.as_str()))?;
     unique("bypasses", file.bypasses.iter().map(|t| t.id.as_str()))?;
@@ -291,7 +331,9 @@ fn check(names: &Names, i: usize, check: &Check) -> Result<CheckModel> {
         }
         _ => return Err(MachineError::rule(&place, "a check has either rows or a reading")),
     };
-    Ok(CheckModel { needs, observation })
+    let results: Vec<&str> = check.results.iter().map(|r| r.id.as_str()).collect();
+    let effects = effects(names, &place, &check.effects, &results)?;
+    Ok(CheckModel { needs, observation, effects })
 }
 
 fn reading_model(names: &Names, place: &str, check: &Check, reading: &ReadingFile) -> Result<Observation> {
@@ -301,13 +343,30 @@ fn reading_model(names: &Names, place: &str, check: &Check, reading: &ReadingFil
         return Err(MachineError::rule(&format!("{place}.unit"), wrong.to_string()));
     }
     positive(&format!("{place}.resolution"), reading.resolution)?;
+    if reading.source.trim().is_empty() {
+        return Err(MachineError::rule(
+            &format!("{place}.source"),
+            "say where the figures come from, be it \"common practice, no source\"",
+        ));
+    }
+    if let Some(rule) = &reading.follows_temperature
+        && TEMPERATURE_RANGE.iter().any(|t| {
+            let growth = crate::reading::matter::growth(rule.per_kelvin, rule.reference_c, *t);
+            !(growth.is_finite() && growth > 0.0)
+        })
+    {
+        return Err(MachineError::rule(
+            &format!("{place}.follows_temperature"),
+            "within -60 to 200 degrees Celsius the reading must stay above 0",
+        ));
+    }
     let mut terms = Vec::new();
     for (r, row) in reading.rows.iter().enumerate() {
         let place = format!("{place}.rows[{r}].law");
-        let row_terms: Vec<(f64, f64, f64)> = row.law.iter().map(|t| (t.weight, t.mean, t.sd)).collect();
+        let row_terms = row.law.iter().map(|t| law_term(&place, t)).collect::<Result<Vec<_>>>()?;
         for air in AIR_RANGE {
             let factor = if reading.follows_air { air } else { 1.0 };
-            let scaled: Vec<_> = row_terms.iter().map(|(w, m, s)| (*w, m * factor, s * factor)).collect();
+            let scaled: Vec<_> = row_terms.iter().map(|(w, shape)| (*w, shape.scaled(factor))).collect();
             Law::new(&scaled, reading.range[0], reading.range[1], reading.slip)
                 .map_err(|e| MachineError::rule(&place, e.to_string()))?;
         }
@@ -330,12 +389,105 @@ fn reading_model(names: &Names, place: &str, check: &Check, reading: &ReadingFil
         resolution: reading.resolution,
         range: reading.range,
         follows_air: reading.follows_air,
+        follows_temperature: reading.follows_temperature.as_ref().map(|t| (t.reference_c, t.per_kelvin)),
         slip: reading.slip,
         row_of,
         terms,
         edges,
     };
     Ok(Observation { parents, kind: ObservationKind::Reading(model) })
+}
+
+fn law_term(place: &str, term: &LawTerm) -> Result<(f64, LawShape)> {
+    let shape = match (term.mean, term.sd, term.median, term.ratio) {
+        (Some(mean), Some(sd), None, None) => LawShape::Normal { mean, sd },
+        (None, None, Some(median), Some(ratio)) => LawShape::LogNormal { median, ratio },
+        _ => return Err(MachineError::rule(place, "give mean and sd, or median and ratio")),
+    };
+    Ok((term.weight, shape))
+}
+
+/// `results` are the ids that `only_after` may name.
+fn effects(names: &Names, place: &str, list: &[Effect], results: &[&str]) -> Result<Vec<EffectModel>> {
+    let mut models = Vec::new();
+    for (i, effect) in list.iter().enumerate() {
+        let place = format!("{place}.effects[{i}]");
+        let atom = names.atom(&format!("{place}.when"), &effect.when)?;
+        let Source::Part(part) = atom.source else {
+            return Err(MachineError::rule(&place, "a step changes parts; name a condition, or sound"));
+        };
+        let id = &names.file.parts[part.index()].id;
+        let target = names.atom(&format!("{place}.becomes"), &format!("{id}/{}", effect.becomes))?;
+        let (Some(to), 1) =
+            (target.holds.iter().position(|h| *h), target.holds.iter().filter(|h| **h).count())
+        else {
+            return Err(MachineError::rule(
+                &format!("{place}.becomes"),
+                format!(
+                    "\"{}\" is not one state; write sound, condition/acting or condition/harmless",
+                    effect.becomes
+                ),
+            ));
+        };
+        if !(effect.chance > 0.0 && effect.chance <= 1.0) {
+            return Err(MachineError::rule(
+                &format!("{place}.chance"),
+                "a chance above 0 and up to 1 is needed",
+            ));
+        }
+        let only_after = effect
+            .only_after
+            .iter()
+            .map(|r| find(&format!("{place}.only_after"), "result", r, results.iter().copied()))
+            .collect::<Result<_>>()?;
+        models.push(EffectModel {
+            part,
+            from: atom.holds,
+            to,
+            chance: effect.chance,
+            only_after,
+            from_time: effect.from_time as usize,
+        });
+    }
+    Ok(models)
+}
+
+fn settings(names: &Names) -> Result<Vec<Vec<ChoiceModel>>> {
+    let choice = |place: &str, choice: &super::file::Choice| {
+        let mut model = ChoiceModel { conditions: Vec::new(), backgrounds: Vec::new() };
+        for (m, moved) in choice.moves.iter().enumerate() {
+            let place = format!("{place}.moves[{m}]");
+            positive(&format!("{place}.factor"), moved.factor)?;
+            let atom = names.atom(&place, &moved.of)?;
+            match atom.source {
+                Source::Background(b) => {
+                    let state = atom.holds.iter().position(|h| *h).unwrap_or(0);
+                    model.backgrounds.push((b, state, moved.factor));
+                }
+                Source::Part(_) => {
+                    let list = condition_list(names, &place, std::slice::from_ref(&moved.of))?;
+                    model.conditions.extend(list.into_iter().map(|c| (c, moved.factor)));
+                }
+                Source::Function(_) => {
+                    return Err(MachineError::rule(&place, "it moves conditions and backgrounds"));
+                }
+            }
+        }
+        Ok(model)
+    };
+    let mut all = Vec::new();
+    for (i, setting) in names.file.settings.iter().enumerate() {
+        let place = format!("settings[{i}] \"{}\"", setting.id);
+        unique(&format!("{place}.choices"), setting.choices.iter().map(|c| c.id.as_str()))?;
+        let choices = setting
+            .choices
+            .iter()
+            .enumerate()
+            .map(|(c, authored)| choice(&format!("{place}.choices[{c}] \"{}\"", authored.id), authored))
+            .collect::<Result<_>>()?;
+        all.push(choices);
+    }
+    Ok(all)
 }
 
 /// The variables that rows look at, and for every combination of their states the first row that
