@@ -3,14 +3,36 @@
 use std::hint::black_box;
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use halfsplit::job::{Job, JobFile};
+use halfsplit::job::{Job, JobFile, Outcome, StepRecord};
 use halfsplit::machine::Machine;
+
+/// The full ranking after so many start attempts, the first on the machine as it came and each of the
+/// others after one more repair that did not help.
+fn by_attempts(criterion: &mut Criterion, machine: &Machine) {
+    let empty = JobFile::from_json(&format!(r#"{{"machine": "{}"}}"#, machine.id())).expect("an empty job");
+    let mut repairs = machine.file().repairs.iter();
+    let mut steps = Vec::new();
+    for attempts in 0..=8 {
+        if [0, 2, 4, 8].contains(&attempts) {
+            let file = JobFile { steps: steps.clone(), ..empty.clone() };
+            let job = Job::new(machine, &file).expect("a job on the mower");
+            criterion.bench_function(&format!("full ranking after {attempts} attempts"), |b| {
+                b.iter(|| black_box(&job).assess());
+            });
+        }
+        if attempts > 0 {
+            steps.extend(repairs.next().map(|r| StepRecord::Repair { repair: r.id.clone() }));
+        }
+        steps.push(StepRecord::Attempt { bypass: Vec::new(), outcome: Outcome::Nothing });
+    }
+}
 
 fn engine(criterion: &mut Criterion) {
     criterion.bench_function("read and calibrate the mower", |b| {
         b.iter(|| Machine::shipped(black_box("mower-recoil")));
     });
     let machine = Machine::shipped("mower-recoil").expect("the shipped mower is valid");
+    by_attempts(criterion, &machine);
     let demo = JobFile::demo().expect("the demo job is valid");
     for steps in [0, 4, demo.steps.len()] {
         let file = JobFile { steps: demo.steps[..steps].to_vec(), ..demo.clone() };
