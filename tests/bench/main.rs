@@ -77,7 +77,8 @@ fn main() -> Outcome<()> {
     if let Some(shape) = &options.export {
         let network = maxima::written_out(&work.network, shape.parse()?);
         let sets: Vec<EvidenceFile> = work.sets.iter().map(|e| maxima::by_name(&work.network, e)).collect();
-        println!("{}", json!({ "network": network, "sets": sets, "again": [] }));
+        let asked: Vec<&str> = work.network.iter().map(|(_, v)| v.name()).collect();
+        println!("{}", json!({ "network": network, "sets": sets, "again": [], "asked": asked }));
         return Ok(());
     }
     for task in &options.tasks {

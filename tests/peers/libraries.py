@@ -2,7 +2,6 @@
 file, ask for the probability of evidence and all posteriors."""
 
 import importlib.machinery
-import math
 import sys
 import types
 from importlib.metadata import version
@@ -61,6 +60,7 @@ from pgmpy.models import BayesianNetwork  # noqa: E402
 
 class First:
     label = f"pyAgrum {gum.__version__}, LazyPropagation"
+    kind = "LazyPropagation"
 
     def __init__(self, network):
         self.states = {v["name"]: v["states"] for v in network["variables"]}
@@ -80,7 +80,7 @@ class First:
 
     def answer(self, evidence):
         """(p_evidence, posteriors), or (0, None) for impossible evidence."""
-        ie = gum.LazyPropagation(self.bn)
+        ie = getattr(gum, self.kind)(self.bn)
         scale = 1.0
         for var, what in evidence.items():
             # A likelihood that leaves one state is taken for a hard finding, and pyAgrum 3.3.1 then
@@ -102,6 +102,13 @@ class First:
             if not isinstance(evidence.get(var), str)
         }
         return p, posteriors
+
+
+class FirstByShaferShenoy(First):
+    """For what the other engine has no memory for."""
+
+    label = f"pyAgrum {gum.__version__}, ShaferShenoyInference"
+    kind = "ShaferShenoyInference"
 
 
 # --- the second peer: pgmpy -----------------------------------------------------------------------
@@ -129,40 +136,51 @@ class Second:
                 )
             )
 
-    def marginal(self, var, hard, virtual):
-        # A new object each time: a query with virtual evidence changes the object it is asked of.
-        result = VariableElimination(self.model).query(
-            [var], evidence=dict(hard), virtual_evidence=virtual or None, show_progress=False
-        )
-        assert result.state_names[var] == self.states[var]
-        return result.values.tolist()
-
-    def virtual(self, var, likelihood):
-        return TabularCPD(
-            var,
-            len(likelihood),
-            [[value / max(likelihood)] for value in likelihood],
-            state_names={var: self.states[var]},
-        )
+    def with_likelihoods(self, likelihoods):
+        """The model with a child per likelihood, whose first state is found (Pearl 1988)."""
+        if not likelihoods:
+            return self.model
+        model = self.model.copy()
+        for var, likelihood in likelihoods.items():
+            found = np.array(likelihood) / max(likelihood)
+            model.add_edge(var, seen_of(var))
+            model.add_cpds(
+                TabularCPD(
+                    seen_of(var),
+                    2,
+                    [found, 1 - found],
+                    evidence=[var],
+                    evidence_card=[len(likelihood)],
+                    state_names={seen_of(var): ["found", "not"], var: self.states[var]},
+                )
+            )
+        return model
 
     def answer(self, evidence):
         """(p_evidence, posteriors), or (0, None) for impossible evidence."""
-        p, hard, virtual = 1.0, {}, []
+        likelihoods = {var: what for var, what in evidence.items() if not isinstance(what, str)}
+        engine = VariableElimination(self.with_likelihoods(likelihoods))
+
+        def marginal(var, hard):
+            result = engine.query([var], evidence=dict(hard), show_progress=False)
+            return dict(zip(result.state_names[var], result.values.tolist()))
+
+        p, hard = 1.0, {}
         for var, what in evidence.items():
             if isinstance(what, str):
-                p *= self.marginal(var, hard, virtual)[self.states[var].index(what)]
-                hard[var] = what
+                found, state = var, what
             else:
-                now = self.marginal(var, hard, virtual)
-                p *= math.fsum(a * b for a, b in zip(now, what))
-                virtual.append(self.virtual(var, what))
+                found, state = seen_of(var), "found"
+                p *= max(what)
+            p *= marginal(found, hard)[state]
             if p == 0.0:
                 return 0.0, None
-        posteriors = {
-            var: dict(zip(states, self.marginal(var, hard, virtual)))
-            for var, states in self.states.items()
-            if var not in hard
-        }
+            hard[found] = state
+        posteriors = {var: marginal(var, hard) for var in self.states if var not in hard}
+        assert all(list(posteriors[var]) == self.states[var] for var in posteriors)
         return p, posteriors
 
 
+def seen_of(var):
+    """Name of the child that stands for a likelihood."""
+    return f"{var}, as seen"

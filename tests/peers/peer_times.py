@@ -28,6 +28,7 @@ once, which for each evidence set is calibrated anew by its `BeliefPropagation`.
 import argparse
 import json
 import random
+import resource
 import sys
 import time
 
@@ -205,9 +206,15 @@ def say_answers(task, seconds, answers, asked, **more):
         say(task, seconds * of / measured, measured=measured, of=of, **more)
 
 
+def unobserved(network, work, evidence):
+    """What is asked: all variables, or those named in the work."""
+    names = work.get("asked") or [v["name"] for v in network["variables"]]
+    return [var for var in names if var not in evidence]
+
+
 def compiled(engine, network, work, seconds, task):
     evidence = {} if task == "compile" else work["sets"][0]
-    asked = [v["name"] for v in network["variables"] if v["name"] not in evidence]
+    asked = unobserved(network, work, evidence)
     budget = Budget(seconds)
     for _ in range(REPEATS):
         started = clock()
@@ -224,7 +231,7 @@ def answered(engine, network, work, seconds, task):
     budget = Budget(seconds)
     for _ in range(REPEATS):
         for at, evidence in enumerate(work["sets"][1:] if task == "new" else work["again"]):
-            asked = [v["name"] for v in network["variables"] if v["name"] not in evidence]
+            asked = unobserved(network, work, evidence)
             started = clock()
             answers = engine.answer(evidence, asked, budget)
             say_answers(task, clock() - started, answers, asked, set=at)
@@ -330,7 +337,10 @@ def main():
     parser.add_argument("--tasks", default=",".join(TASKS))
     parser.add_argument("--threads", type=int, default=1)
     parser.add_argument("--seconds", type=float, default=5, help="to spend on a task")
+    parser.add_argument("--memory", type=float, default=8, help="GB that the process may take")
     asked = parser.parse_args()
+    memory = int(asked.memory * 1e9)
+    resource.setrlimit(resource.RLIMIT_AS, (memory, memory))
     with open(asked.work, encoding="utf-8") as file:
         work = json.load(file)
     network = work["network"]

@@ -5,9 +5,11 @@
 
 pub mod draw;
 
+use std::io::Read;
 use std::path::PathBuf;
 use std::sync::OnceLock;
 
+use flate2::read::GzDecoder;
 use halfsplit::advise::{Assessment, CauseOdds, StepAdvice};
 use halfsplit::job::{Job, JobError, JobFile, Known, Outcome, ReadingRecord, StepRecord};
 use halfsplit::machine::Machine;
@@ -56,6 +58,31 @@ pub fn text(relative: &str) -> String {
         assert!(path.exists(), "{} is missing: {e}", path.display());
         String::new()
     })
+}
+
+/// The text of a JSON file under `tests/peers`, plain or gzipped, by its name without the ending.
+///
+/// # Panics
+/// If there is none, or it cannot be read.
+#[must_use]
+pub fn peers_text(name: &str) -> String {
+    let packed = path(&format!("peers/{name}.json.gz"));
+    if !packed.exists() {
+        return text(&format!("peers/{name}.json"));
+    }
+    let bytes = std::fs::read(&packed).expect("a file that can be read");
+    let mut text = String::new();
+    GzDecoder::new(bytes.as_slice()).read_to_string(&mut text).expect("gzipped text");
+    text
+}
+
+/// A published network, by its name.
+///
+/// # Panics
+/// If there is none.
+#[must_use]
+pub fn published(name: &str) -> Network {
+    Network::from_json(&peers_text(&format!("networks/{name}"))).expect("a network")
 }
 
 // Networks.
