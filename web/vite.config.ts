@@ -38,6 +38,7 @@ export default defineConfig({
   base: "./",
   plugins: [contentSecurityPolicy()],
   worker: { format: "es" },
+  json: { stringify: false },
   build: {
     target: "es2022",
     // Nothing is inlined: the policy above allows no script or engine from a data address.
@@ -45,6 +46,7 @@ export default defineConfig({
     modulePreload: { polyfill: false },
     reportCompressedSize: true,
   },
-  server: { host: "127.0.0.1", port: 5173 },
+  // The machine descriptions are beside the page, not in it.
+  server: { host: "127.0.0.1", port: 5173, fs: { allow: [".."] } },
   preview: { host: "127.0.0.1", port: 5173 },
 });

@@ -7,7 +7,7 @@ import { expect, test } from './quiet.ts';
 /** Copies the link of the job on the bench. */
 async function copyLink(page: Page): Promise<string> {
   await button(page, 'Copy link').click();
-  await expect.poll(() => new URL(page.url()).hash).toMatch(/^#j=1\.[\w-]+$/);
+  await expect.poll(() => new URL(page.url()).hash).toMatch(/^#j=2\.[\w-]+$/);
   return page.url();
 }
 

@@ -24,7 +24,7 @@ const FEATURES = [
   'reference-types',
   'sign-ext',
 ];
-const OPTIMISE = ['-O3', '--strip-debug', '--strip-producers', '--strip-target-features', ...FEATURES.map((name) => `--enable-${name}`)];
+const OPTIMISE = ['-Oz', '--strip-debug', '--strip-producers', '--strip-target-features', ...FEATURES.map((name) => `--enable-${name}`)];
 
 /** Compile the crate; cargo does nothing if nothing has changed. Returns the path of the module. */
 async function compile() {

@@ -11,8 +11,7 @@ import "./styles/layout.css";
 
 import { render } from "preact";
 import { App } from "./app.tsx";
-import { engine } from "./engine-client.ts";
-import { reassess, summaries, troubleOf } from "./store/answers.ts";
+import { reassess, troubleOf } from "./store/answers.ts";
 import { keep } from "./store/kept.ts";
 import { readAddress, watchAddress } from "./store/link.ts";
 import { TroubleNote } from "./ui/trouble-note.tsx";
@@ -29,7 +28,6 @@ async function open(into: Element): Promise<void> {
     into,
   );
   try {
-    summaries.value = await engine.call("machines");
     keep();
     await reassess();
   } catch (thrown) {

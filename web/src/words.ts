@@ -98,6 +98,7 @@ export const words = {
     title: "That did not work",
     crash: (why: string) =>
       `The engine stopped: ${why}. Your job is as you left it, and the engine starts afresh.`,
+    language: "another language was chosen",
     silent: "it gave no answer in a minute",
     notLoaded: "it could not be loaded",
     unknown: "something broke on the page",

@@ -24,6 +24,7 @@ use file::MachineFile;
 use model::Model;
 
 /// The machine descriptions that come with the crate.
+#[cfg(feature = "shipped")]
 const SHIPPED: [&str; 1] = [include_str!("../../machines/mower-recoil.json")];
 
 /// A validated machine description.
@@ -59,15 +60,22 @@ impl Machine {
     /// # Errors
     /// [`MachineError`] with the place of the first mistake.
     pub fn from_json(text: &str) -> Result<Self, MachineError> {
-        let file =
-            crate::json::read(text).map_err(|e| MachineError::Shape { place: e.place, rule: e.rule })?;
-        Self::new(file)
+        Self::new(Self::read(text)?)
+    }
+
+    /// Reads a description without checking more than its shape.
+    ///
+    /// # Errors
+    /// [`MachineError::Shape`] with the place of the first mistake.
+    pub fn read(text: &str) -> Result<MachineFile, MachineError> {
+        crate::json::read(text).map_err(|e| MachineError::Shape { place: e.place, rule: e.rule })
     }
 
     /// A machine that comes with the crate.
     ///
     /// # Errors
     /// [`MachineError::Unknown`] with the nearest id.
+    #[cfg(feature = "shipped")]
     pub fn shipped(id: &str) -> Result<Self, MachineError> {
         let mut known = Vec::new();
         for text in SHIPPED {
@@ -77,18 +85,24 @@ impl Machine {
             }
             known.push(machine.file.id);
         }
-        Err(MachineError::Unknown {
+        Err(Self::unknown(id, known.iter().map(String::as_str)))
+    }
+
+    /// What to say of a machine that is not among those known.
+    pub fn unknown<'a>(id: &str, known: impl Iterator<Item = &'a str>) -> MachineError {
+        MachineError::Unknown {
             place: "machine".into(),
             what: "machine",
             id: id.to_owned(),
-            hint: hint(id, known.iter().map(String::as_str)),
-        })
+            hint: hint(id, known),
+        }
     }
 
     /// All machines that come with the crate.
     ///
     /// # Errors
     /// None in a crate that passes its tests.
+    #[cfg(feature = "shipped")]
     pub fn all_shipped() -> Result<Vec<Self>, MachineError> {
         SHIPPED.iter().map(|text| Self::from_json(text)).collect()
     }

@@ -7,7 +7,6 @@ import {
   pending,
   replace,
   stepsOf,
-  summaries,
   troubleOf,
 } from "../store/answers.ts";
 import { EMPTY_INTAKE, intake, job, view } from "../store/bench.ts";
@@ -15,6 +14,7 @@ import { StampChoice } from "../ui/stamp-choice.tsx";
 import { Tag } from "../ui/tag.tsx";
 import { TroubleNote } from "../ui/trouble-note.tsx";
 import type { Trouble } from "../trouble.ts";
+import { MACHINES } from "../machines.ts";
 import { words } from "../words.ts";
 import { LimitFields } from "./limit-fields.tsx";
 import { limitsFrom } from "./limits.ts";
@@ -25,12 +25,14 @@ export function Intake() {
   const [description, setDescription] = useState<MachineFile | null>(null);
   const [trouble, setTrouble] = useState<Trouble | null>(null);
   const draft = intake.value;
-  const id = draft.machine ?? summaries.value[0]?.id;
+  const id = draft.machine ?? MACHINES[0]?.id;
 
-  useEffect(() => {
+  const describe = (): void => {
+    setTrouble(null);
     if (id === undefined) return;
     machineOf(id).then(setDescription, (thrown: unknown) => setTrouble(troubleOf(thrown)));
-  }, [id]);
+  };
+  useEffect(describe, [id]);
 
   const begin = (made: JobFile, what: string): void => {
     setTrouble(null);
@@ -92,7 +94,15 @@ export function Intake() {
               onChange={(kit) => (intake.value = { ...draft, kit })}
             />
           )}
-          {trouble && <TroubleNote trouble={trouble} />}
+          {trouble && (
+            <TroubleNote trouble={trouble}>
+              {description === null && (
+                <button type="button" class="act" onClick={describe}>
+                  {words.trouble.again}
+                </button>
+              )}
+            </TroubleNote>
+          )}
           <button
             type="submit"
             class="act act-large"
@@ -110,7 +120,7 @@ export function Intake() {
 function CarryOn() {
   const present = job.value;
   if (present === null) return null;
-  const name = summaries.value.find((s) => s.id === present.machine)?.name ?? machine.value?.name;
+  const name = MACHINES.find((s) => s.id === present.machine)?.name ?? machine.value?.name;
   return (
     <section class="carry-on">
       <button type="button" class="act act-large" onClick={() => (view.value = "bench")}>
@@ -129,7 +139,7 @@ function MachineChoice({ value }: { readonly value: string | undefined }) {
   return (
     <fieldset class="machine-choice">
       <legend>{words.intake.machine}</legend>
-      {summaries.value.map(({ id, name, about }) => (
+      {MACHINES.map(({ id, name, about }) => (
         <label key={id} class="machine">
           <input
             type="radio"

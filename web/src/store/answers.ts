@@ -4,16 +4,15 @@ import type {
   Assessment,
   JobFile,
   MachineFile,
-  MachineSummary,
   StepRecord,
 } from "../engine/halfsplit_wasm.js";
 import { keyOf, recordLine } from "../catalogue.ts";
 import { engine } from "../engine-client.ts";
+import type { Described } from "../protocol.ts";
 import { isEngineTrouble, type Trouble } from "../trouble.ts";
 import { words } from "../words.ts";
 import { chosen, draft, EMPTY_DRAFT, future, job, past, view, type Mark } from "./bench.ts";
 
-export const summaries = signal<readonly MachineSummary[]>([]);
 export const machine = signal<MachineFile | null>(null);
 /** Of the job as it stands; none while it is worked out or where `trouble` says why not. */
 export const assessment = signal<Assessment | null>(null);
@@ -32,15 +31,36 @@ export function troubleOf(thrown: unknown): Trouble {
   return { kind: "page", message: thrown instanceof Error ? thrown.message : words.trouble.unknown };
 }
 
-const machinesById = new Map<string, MachineFile>();
+const described = new Map<string, Described>();
 
 /** A machine's description; asked for once. */
-export async function machineOf(id: string): Promise<MachineFile> {
-  const known = machinesById.get(id);
+export async function describedOf(id: string): Promise<Described> {
+  const known = described.get(id);
   if (known) return known;
-  const found = await engine.call("machine", id);
-  machinesById.set(id, found);
+  const found = await engine.call("describe", id);
+  described.set(id, found);
   return found;
+}
+
+/** What is in its description. */
+export const machineOf = async (id: string): Promise<MachineFile> => (await describedOf(id)).file;
+
+/** Answers that may be asked for again: of what was undone, and of what the next result may be. */
+const answered = new Map<string, Assessment>();
+const ANSWERS_KEPT = 40;
+
+/** The odds and the advice on a job. */
+export async function assess(present: JobFile): Promise<Assessment> {
+  const text = JSON.stringify(present);
+  const known = answered.get(text);
+  const answer = known ?? (await engine.call("assess", present));
+  answered.delete(text);
+  answered.set(text, answer);
+  for (const oldest of answered.keys()) {
+    if (answered.size <= ANSWERS_KEPT) break;
+    answered.delete(oldest);
+  }
+  return answer;
 }
 
 interface Change {
@@ -87,7 +107,7 @@ async function take({ to, another = false, ...marks }: Change): Promise<Trouble 
   };
   try {
     const description = await machineOf(to.machine);
-    const answer = await engine.call("assess", to);
+    const answer = await assess(to);
     batch(() => {
       machine.value = description;
       commit(answer, null);
@@ -123,7 +143,7 @@ export function reassess(): Promise<void> {
     if (present === null) return;
     try {
       machine.value = await machineOf(present.machine);
-      assessment.value = await engine.call("assess", present);
+      assessment.value = await assess(present);
       trouble.value = null;
     } catch (thrown) {
       assessment.value = null;

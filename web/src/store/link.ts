@@ -4,7 +4,7 @@ import type { JobFile } from "../engine/halfsplit_wasm.js";
 import { engine } from "../engine-client.ts";
 import type { Trouble } from "../trouble.ts";
 import { words } from "../words.ts";
-import { replace, stepsOf, troubleOf } from "./answers.ts";
+import { assess, describedOf, replace, stepsOf, troubleOf } from "./answers.ts";
 import { job } from "./bench.ts";
 
 const MARK = "#j=";
@@ -46,11 +46,11 @@ export async function readAddress(): Promise<void> {
   arrived.value = null;
   linkTrouble.value = null;
   try {
-    const linked = await engine.call("decode_link", text);
+    const { job: linked } = await engine.call("decode_link", text);
     // A job that cannot be worked out is not worth the question whether to open it.
-    await engine.call("assess", linked);
+    await assess(linked);
     const present = job.value;
-    if (present !== null && (await engine.call("encode_link", present)) === text) {
+    if (JSON.stringify(present) === JSON.stringify(linked)) {
       inAddress = present;
     } else if (stepsOf(present).length > 0) {
       arrived.value = linked;
@@ -67,7 +67,8 @@ export async function copyLink(): Promise<Trouble | null> {
   const present = job.value;
   if (present === null) return null;
   try {
-    const text = await engine.call("encode_link", present);
+    const { fingerprint } = await describedOf(present.machine);
+    const text = await engine.call("encode_link", present, fingerprint, undefined);
     inAddress = present;
     history.replaceState(null, "", MARK + text);
     const inClipboard = await navigator.clipboard.writeText(location.href).then(

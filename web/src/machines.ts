@@ -1,0 +1,32 @@
+/** The machine descriptions: what the list says of each, and where the whole of it is fetched. */
+
+/** A line in the list of machines. */
+export interface MachineLine {
+  readonly id: string;
+  readonly name: string;
+  readonly about: string;
+}
+
+// Three fields of each description are part of the page; the rest is a file of its own, fetched when
+// it is wanted.
+const from = <T>(files: Record<string, T>): readonly T[] =>
+  Object.keys(files)
+    .toSorted()
+    .map((path) => files[path] as T);
+
+const ids = from(
+  import.meta.glob<string>("../../core/machines/*.json", { eager: true, import: "id" }),
+);
+const names = from(
+  import.meta.glob<string>("../../core/machines/*.json", { eager: true, import: "name" }),
+);
+const abouts = from(
+  import.meta.glob<string>("../../core/machines/*.json", { eager: true, import: "about" }),
+);
+
+/** Every machine, in English. */
+export const MACHINES: readonly MachineLine[] = ids.map((id, i) => ({
+  id,
+  name: names[i] ?? id,
+  about: abouts[i] ?? "",
+}));
