@@ -2,7 +2,7 @@
 
 import { AxeBuilder } from '@axe-core/playwright';
 import type { Page } from '@playwright/test';
-import { button, choose, closing, DEMO_STEPS, lines, nextStep, openDemo, openEveryStep, settled, startJob, trouble } from './bench.ts';
+import { button, choose, closing, DEMO_STEPS, lines, nextStep, openDemo, openEveryStep, rewriteKept, settled, startJob, trouble } from './bench.ts';
 import { expect, test } from './quiet.ts';
 
 const RULES = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'];
@@ -74,11 +74,8 @@ test('trouble: a broken link, a job that cannot be worked out, a link that asks'
   await page.evaluate((hash) => void (location.hash = hash), new URL(other.url()).hash);
   await expect(page.getByRole('region', { name: 'A job came with this link' })).toBeVisible();
   await check(page);
-  await page.evaluate(() => {
-    const kept = localStorage.getItem('halfsplit/bench/1') ?? '';
-    localStorage.setItem('halfsplit/bench/1', kept.replace('"check":"filter-look"', '"check":"filter-lok"'));
-    history.replaceState(null, '', '#j=1.broken');
-  });
+  await rewriteKept(page, '"check":"filter-look"', '"check":"filter-lok"');
+  await page.evaluate(() => history.replaceState(null, '', '#j=1.broken'));
   await page.reload();
   await expect(trouble(page)).toHaveCount(2);
   await check(page);

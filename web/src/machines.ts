@@ -1,5 +1,7 @@
 /** The machine descriptions: what the list says of each, and where the whole of it is fetched. */
 
+import { words } from "./words.ts";
+
 /** A line in the list of machines. */
 export interface MachineLine {
   readonly id: string;
@@ -24,9 +26,16 @@ const abouts = from(
   import.meta.glob<string>("../../core/machines/*.json", { eager: true, import: "about" }),
 );
 
-/** Every machine, in English. */
-export const MACHINES: readonly MachineLine[] = ids.map((id, i) => ({
+const english: readonly MachineLine[] = ids.map((id, i) => ({
   id,
   name: names[i] ?? id,
   about: abouts[i] ?? "",
 }));
+
+/** Every machine, in the language of the page as far as it has words for it. */
+export const machineLines = (): readonly MachineLine[] =>
+  english.map((line) => Object.assign({}, line, words.machines[line.id]));
+
+/** Name of a machine; its id if there is no such machine. */
+export const nameOf = (id: string): string =>
+  machineLines().find((line) => line.id === id)?.name ?? id;

@@ -11,7 +11,7 @@ import { engine } from "../engine-client.ts";
 import type { Described } from "../protocol.ts";
 import { isEngineTrouble, type Trouble } from "../trouble.ts";
 import { words } from "../words.ts";
-import { chosen, draft, EMPTY_DRAFT, future, job, past, view, type Mark } from "./bench.ts";
+import { chosen, current, draft, EMPTY_DRAFT, future, job, past, seed, view, type Mark } from "./bench.ts";
 
 export const machine = signal<MachineFile | null>(null);
 /** Of the job as it stands; none while it is worked out or where `trouble` says why not. */
@@ -49,6 +49,12 @@ export const machineOf = async (id: string): Promise<MachineFile> => (await desc
 const answered = new Map<string, Assessment>();
 const ANSWERS_KEPT = 40;
 
+/** Whatever was said in another language is no longer of use. */
+export function forgetAnswers(): void {
+  answered.clear();
+  described.clear();
+}
+
 /** The odds and the advice on a job. */
 export async function assess(present: JobFile): Promise<Assessment> {
   const text = JSON.stringify(present);
@@ -65,8 +71,8 @@ export async function assess(present: JobFile): Promise<Assessment> {
 
 interface Change {
   readonly to: JobFile;
-  /** Whether this is another job altogether. */
-  readonly another?: boolean;
+  /** This is another job altogether. */
+  readonly another?: { readonly seed: number | null; readonly withTrouble: boolean };
   readonly past: readonly Mark[];
   readonly future: readonly Mark[];
 }
@@ -94,19 +100,24 @@ function inTurn<T>(work: () => Promise<T>): Promise<T> {
  */
 const settle = (make: () => Change): Promise<Trouble | null> => inTurn(() => take(make()));
 
-async function take({ to, another = false, ...marks }: Change): Promise<Trouble | null> {
+async function take({ to, another, ...marks }: Change): Promise<Trouble | null> {
   const commit = (answer: Assessment | null, found: Trouble | null): void => {
     assessment.value = answer;
     trouble.value = found;
+    if (another) {
+      current.value = crypto.randomUUID();
+      seed.value = another.seed;
+    }
     job.value = to;
     past.value = marks.past.slice(-REMEMBERED);
     future.value = marks.future;
     draft.value = EMPTY_DRAFT;
     chosen.value = null;
-    view.value = "bench";
+    if (another || view.value === "intake") view.value = "bench";
   };
   try {
     const description = await machineOf(to.machine);
+    if (another) machine.value = description;
     const answer = await assess(to);
     batch(() => {
       machine.value = description;
@@ -115,7 +126,7 @@ async function take({ to, another = false, ...marks }: Change): Promise<Trouble 
     return null;
   } catch (thrown) {
     const found = troubleOf(thrown);
-    const mending = trouble.value !== null && !another;
+    const mending = another === undefined ? trouble.value !== null : another.withTrouble;
     if (found.kind !== "crash" && !mending) return found;
     batch(() => commit(null, found));
     return null;
@@ -124,7 +135,7 @@ async function take({ to, another = false, ...marks }: Change): Promise<Trouble 
 
 const changed = (to: JobFile, what: string): Change => ({
   to,
-  past: [...past.value, { job: job.value, what }],
+  past: job.value === null ? [] : [...past.value, { job: job.value, what }],
   future: [],
 });
 
@@ -132,9 +143,19 @@ const changed = (to: JobFile, what: string): Change => ({
 export const change = (to: JobFile, what: string): Promise<Trouble | null> =>
   settle(() => changed(to, what));
 
-/** Puts another job on the bench; undo brings the present one back. */
-export const replace = (to: JobFile, what: string): Promise<Trouble | null> =>
-  settle(() => ({ ...changed(to, what), another: true }));
+/** Puts another job on the bench; the present one stays on the shelf. */
+export const begin = (
+  to: JobFile,
+  hidden: number | null = null,
+  withTrouble = false,
+): Promise<Trouble | null> =>
+  settle(() => ({ to, past: [], future: [], another: { seed: hidden, withTrouble } }));
+
+/** Another job lies there; what was said of the one before is no longer shown. */
+export function clearAnswer(): void {
+  assessment.value = null;
+  trouble.value = null;
+}
 
 /** Works the job out once more: at the start, and after a crash. */
 export function reassess(): Promise<void> {
@@ -153,6 +174,9 @@ export function reassess(): Promise<void> {
 }
 
 export const stepsOf = (file: JobFile | null): readonly StepRecord[] => file?.steps ?? [];
+
+/** Whether an answer is there already. */
+export const isAnswered = (present: JobFile): boolean => answered.has(JSON.stringify(present));
 
 /** Adds a step at the end. */
 export function record(step: StepRecord): Promise<Trouble | null> {
@@ -184,28 +208,21 @@ export function remove(place: number): Promise<Trouble | null> {
 export async function undo(): Promise<void> {
   const mark = past.value.at(-1);
   if (mark === undefined || pending.value) return;
-  const ahead = [...future.value, { job: job.value, what: mark.what }];
+  const present = job.value;
+  if (present === null) return;
+  const ahead = [...future.value, { job: present, what: mark.what }];
   const behind = past.value.slice(0, -1);
   const to = mark.job;
-  if (to !== null) {
-    undoTrouble.value = await settle(() => ({ to, past: behind, future: ahead }));
-    return;
-  }
-  // Before the first job there was none.
-  job.value = null;
-  past.value = behind;
-  future.value = ahead;
-  assessment.value = null;
-  trouble.value = null;
-  view.value = "intake";
+  undoTrouble.value = await settle(() => ({ to, past: behind, future: ahead }));
 }
 
 /** Goes forward by one change that was undone. */
 export async function redo(): Promise<void> {
   const mark = future.value.at(-1);
-  const to = mark?.job;
-  if (!mark || !to || pending.value) return;
-  const behind = [...past.value, { job: job.value, what: mark.what }];
+  const present = job.value;
+  if (!mark || present === null || pending.value) return;
+  const to = mark.job;
+  const behind = [...past.value, { job: present, what: mark.what }];
   const ahead = future.value.slice(0, -1);
   undoTrouble.value = await settle(() => ({ to, past: behind, future: ahead }));
 }
