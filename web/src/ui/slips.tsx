@@ -41,7 +41,7 @@ export function Slips() {
       )}
       <Arrived />
       {openedWith.value && (
-        <section class="slip" aria-label={words.link.note}>
+        <section class="slip" aria-label={words.link.arrived}>
           <About linked={openedWith.value} />
           <div class="row">
             <Dismiss onClick={() => (openedWith.value = null)} />
