@@ -6,13 +6,7 @@ import type * as Engine from "./engine/halfsplit_wasm.js";
 import type { MachineFile } from "./engine/halfsplit_wasm.js";
 import type { Trouble } from "./trouble.ts";
 
-/** A description as the page shows it, and the mark of what answers depend on. */
-export interface Described {
-  readonly file: MachineFile;
-  readonly fingerprint: string;
-}
-
-/** The functions of the engine that the page calls, and one of the worker's own. */
+/** The functions of the engine that the page calls, and two of the worker's own. */
 export type Api = Pick<
   typeof Engine,
   | "assess"
@@ -32,7 +26,9 @@ export type Api = Pick<
   | "parse_job"
 > & {
   /** A machine's description, in the worker's language. */
-  readonly describe: (id: string) => Described;
+  readonly describe: (id: string) => MachineFile;
+  /** The mark of everything in its description that answers depend on. */
+  readonly fingerprint: (id: string) => string;
 };
 
 export type Call = keyof Api;

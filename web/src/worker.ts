@@ -5,7 +5,8 @@
 import * as engine from "./engine/halfsplit_wasm.js";
 import { isLanguage } from "./language.ts";
 import { descriptionOf, wordsOf } from "./machine-files.ts";
-import type { Answer, Api, Call, Described, Request } from "./protocol.ts";
+import type { MachineFile } from "./engine/halfsplit_wasm.js";
+import type { Answer, Api, Call, Request } from "./protocol.ts";
 import { isEngineTrouble } from "./trouble.ts";
 
 const language = isLanguage(self.name) ? self.name : "en";
@@ -39,13 +40,24 @@ function known(id: string): Promise<Known | undefined> {
   return found;
 }
 
-async function describe(id: string): Promise<Described> {
+async function whole(id: string): Promise<Known> {
   const found = await known(id);
-  await ready;
+  if (found !== undefined) return found;
   // The engine knows how to say that there is no such machine.
-  if (found === undefined) engine.fit({ machine: id, steps: [] }, undefined, "");
-  const { authored, text } = found as Known;
-  return { file: JSON.parse(text), fingerprint: engine.fingerprint(authored) };
+  await ready;
+  engine.fit({ machine: id, steps: [] }, undefined, "");
+  throw new Error(id);
+}
+
+/** In English there is no need to wait for the engine. */
+async function describe(id: string): Promise<MachineFile> {
+  return JSON.parse((await whole(id)).text);
+}
+
+async function fingerprint(id: string): Promise<string> {
+  const { authored } = await whole(id);
+  await ready;
+  return engine.fingerprint(authored);
 }
 
 /** The machine that a call is about. */
@@ -57,7 +69,7 @@ function machineIn([first]: readonly unknown[], call: Call): string | undefined 
 
 const { assess, sheet, paste, course, arithmetic, graph, exercise, take, reveal, play } = engine;
 const { demo_job, encode_link, decode_link, fit, parse_job } = engine;
-const calls: Omit<Api, "describe"> = {
+const calls: Omit<Api, "describe" | "fingerprint"> = {
   assess,
   sheet,
   paste,
@@ -77,6 +89,7 @@ const calls: Omit<Api, "describe"> = {
 
 async function value({ call, args }: Request): Promise<unknown> {
   if (call === "describe") return describe(String(args[0]));
+  if (call === "fingerprint") return fingerprint(String(args[0]));
   const id = machineIn(args, call);
   const found = id === undefined ? undefined : await known(id);
   await ready;

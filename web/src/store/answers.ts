@@ -8,7 +8,6 @@ import type {
 } from "../engine/halfsplit_wasm.js";
 import { keyOf, recordLine } from "../catalogue.ts";
 import { engine } from "../engine-client.ts";
-import type { Described } from "../protocol.ts";
 import { isEngineTrouble, type Trouble } from "../trouble.ts";
 import { words } from "../words.ts";
 import { chosen, current, draft, EMPTY_DRAFT, future, job, past, seed, view, type Mark } from "./bench.ts";
@@ -31,19 +30,16 @@ export function troubleOf(thrown: unknown): Trouble {
   return { kind: "page", message: thrown instanceof Error ? thrown.message : words.trouble.unknown };
 }
 
-const described = new Map<string, Described>();
+const described = new Map<string, MachineFile>();
 
 /** A machine's description; asked for once. */
-export async function describedOf(id: string): Promise<Described> {
+export async function machineOf(id: string): Promise<MachineFile> {
   const known = described.get(id);
   if (known) return known;
   const found = await engine.call("describe", id);
   described.set(id, found);
   return found;
 }
-
-/** What is in its description. */
-export const machineOf = async (id: string): Promise<MachineFile> => (await describedOf(id)).file;
 
 /** Answers that may be asked for again: of what was undone, and of what the next result may be. */
 const answered = new Map<string, Assessment>();

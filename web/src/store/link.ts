@@ -4,7 +4,7 @@ import type { Fit, JobFile } from "../engine/halfsplit_wasm.js";
 import { engine } from "../engine-client.ts";
 import type { Trouble } from "../trouble.ts";
 import { words } from "../words.ts";
-import { assess, begin, describedOf, stepsOf, troubleOf } from "./answers.ts";
+import { assess, begin, stepsOf, troubleOf } from "./answers.ts";
 import { job, seed } from "./bench.ts";
 import { LARGEST_SEED } from "./exercise.ts";
 
@@ -59,8 +59,8 @@ const worthSaying = ({ note, fit }: Arrived): boolean =>
 
 async function readLink(text: string): Promise<Arrived> {
   const { job: linked, fingerprint, note } = await engine.call("decode_link", text);
-  const here = await describedOf(linked.machine);
-  const fits = await engine.call("fit", linked, fingerprint, here.fingerprint);
+  const here = await engine.call("fingerprint", linked.machine);
+  const fits = await engine.call("fit", linked, fingerprint, here);
   // A job that cannot be worked out is not worth the question whether to open it, unless that is
   // because the description has changed.
   if (fits.strangers.length === 0) await assess(linked);
@@ -104,7 +104,7 @@ export async function readAddress(): Promise<void> {
 
 /** The link to the job on the bench, with a note if there is one. */
 export async function linkOf(present: JobFile, note?: string): Promise<string> {
-  const { fingerprint } = await describedOf(present.machine);
+  const fingerprint = await engine.call("fingerprint", present.machine);
   const text = await engine.call("encode_link", present, fingerprint, note);
   return new URL(MARK + text, location.href).href;
 }
