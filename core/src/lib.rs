@@ -10,7 +10,9 @@
 //! * [`machine`]: an authored description as variables and tables.
 //! * [`job`]: what was done, in order, as evidence on a network.
 //! * [`advise`]: the odds of every cause, and what to do next.
-//! * [`link`]: a job as a text that fits in a link.
+//! * [`translation`]: a description with its words in another language.
+//! * [`link`]: a job as a text that fits in a link; [`report`]: a job as a work sheet;
+//!   [`lesson`]: a job as a lesson, and exercises.
 //!
 //! ```
 //! use halfsplit::job::{Job, JobFile};
@@ -34,12 +36,16 @@ pub mod advise;
 mod inference;
 pub mod job;
 mod json;
+pub mod lesson;
 pub mod link;
 pub mod machine;
 mod network;
+mod order;
 pub mod precision;
 pub mod reading;
+pub mod report;
 mod suggest;
+pub mod translation;
 
 pub use inference::{
     Compiler, Derivatives, Evidence, EvidenceFile, Explanation, Finding, InferenceError, JunctionTree,

@@ -2,10 +2,10 @@
 
 /// The candidate closest to `wrong`, if it is close enough to be what was meant.
 pub(crate) fn nearest<'a>(wrong: &str, known: impl IntoIterator<Item = &'a str>) -> Option<String> {
-    let wrong = wrong.to_lowercase();
+    let wrong = wrong.to_ascii_lowercase();
     known
         .into_iter()
-        .map(|id| (strsim::osa_distance(&wrong, &id.to_lowercase()), id))
+        .map(|id| (strsim::osa_distance(&wrong, &id.to_ascii_lowercase()), id))
         // A third of the letters wrong is still a slip; more is another word.
         .filter(|(distance, id)| *distance * 3 <= id.chars().count().max(3))
         .min()

@@ -147,7 +147,9 @@ fn machines_and_inspect() {
 fn a_link_opens_the_same_job() {
     let link = answer(&["link", "--job", "demo"]);
     let text = link["link"].as_str().expect("a text");
-    assert_eq!(halfsplit::link::decode(text), JobFile::demo().map_err(halfsplit::link::LinkError::Job));
+    let linked = halfsplit::link::decode(text).expect("just made");
+    assert_eq!(Ok(linked.job), JobFile::demo());
+    assert!(linked.fingerprint.is_some() && linked.note.is_none());
 }
 
 /// Files with mistakes, the command they are given to, and what it says.

@@ -96,3 +96,35 @@ export function percentage(text: string): number {
 export async function chance(page: Page, cause: string): Promise<number> {
   return percentage((await odds(page))[cause] ?? '');
 }
+
+/** Takes the one other job from the shelf. */
+export async function takeUp(page: Page): Promise<void> {
+  await button(page, 'Another job').click();
+  await page.getByTestId('shelf').getByRole('button', { name: /^Take up: / }).click();
+}
+
+/** Changes the text of every job that the browser keeps, behind the page's back. */
+export async function rewriteKept(page: Page, from: string, to: string): Promise<void> {
+  const changed = await page.evaluate(
+    async ([old, put]) => {
+      const done = <T>(request: IDBRequest<T>) =>
+        new Promise<T>((resolve, reject) => {
+          request.onsuccess = () => resolve(request.result);
+          request.onerror = () => reject(request.error);
+        });
+      const db = await done(indexedDB.open('halfsplit'));
+      const jobs = db.transaction('jobs', 'readwrite').objectStore('jobs');
+      let count = 0;
+      for (const job of await done(jobs.getAll())) {
+        const text = JSON.stringify(job);
+        const other = text.replaceAll(old ?? '', put ?? '');
+        if (other !== text) count += 1;
+        await done(jobs.put(JSON.parse(other)));
+      }
+      db.close();
+      return count;
+    },
+    [from, to],
+  );
+  expect(changed).toBeGreaterThan(0);
+}

@@ -7,12 +7,17 @@ import "./styles/stubs.css";
 import "./styles/board.css";
 import "./styles/sheet.css";
 import "./styles/intake.css";
+import "./styles/lesson.css";
+import "./styles/paper.css";
 import "./styles/layout.css";
 
 import { render } from "preact";
 import { App } from "./app.tsx";
 import { engine } from "./engine-client.ts";
-import { reassess, summaries, troubleOf } from "./store/answers.ts";
+import { lookAhead } from "./store/ahead.ts";
+import { reassess, troubleOf } from "./store/answers.ts";
+import { keepOffline } from "./store/offline.ts";
+import { prefer } from "./store/prefs.ts";
 import { keep } from "./store/kept.ts";
 import { readAddress, watchAddress } from "./store/link.ts";
 import { TroubleNote } from "./ui/trouble-note.tsx";
@@ -22,6 +27,8 @@ const root = document.querySelector("#page");
 
 /** Engine first, then what was kept, then what came with the address. */
 async function open(into: Element): Promise<void> {
+  // Without the words of another language it speaks English.
+  await prefer().catch(() => undefined);
   render(
     <p class="waiting" role="status">
       {words.wait}
@@ -29,8 +36,8 @@ async function open(into: Element): Promise<void> {
     into,
   );
   try {
-    summaries.value = await engine.call("machines");
-    keep();
+    engine.warmUp();
+    await keep();
     await reassess();
   } catch (thrown) {
     render(
@@ -46,6 +53,8 @@ async function open(into: Element): Promise<void> {
     return;
   }
   render(<App />, into);
+  lookAhead();
+  keepOffline();
   watchAddress();
   await readAddress();
 }

@@ -1,25 +1,109 @@
-/** The engine in a thread of its own, so that the page never stands still. */
-import init, {
-  assess,
-  decode_link,
-  demo_job,
-  encode_link,
-  machine,
-  machines,
-} from "./engine/halfsplit_wasm.js";
-import type { Answer, Api, Request } from "./protocol.ts";
+/**
+ * The engine in a thread of its own, so that the page never stands still. It is given the machine
+ * that a question is about before the question; its name is the language of the page.
+ */
+import * as engine from "./engine/halfsplit_wasm.js";
+import { isLanguage } from "./language.ts";
+import { descriptionOf, wordsOf } from "./machine-files.ts";
+import type { MachineFile } from "./engine/halfsplit_wasm.js";
+import type { Answer, Api, Call, Request } from "./protocol.ts";
 import { isEngineTrouble } from "./trouble.ts";
 
-const api: Api = { machines, machine, assess, demo_job, encode_link, decode_link };
-const ready = init();
+const language = isLanguage(self.name) ? self.name : "en";
+const ready = engine.default();
 // Every answer tells of it; it may fail before the first one is asked for.
 ready.catch(() => undefined);
 
-async function answer({ id, call, args }: Request): Promise<Answer> {
+interface Known {
+  /** In English, as authored. */
+  readonly authored: string;
+  /** In the worker's language. */
+  readonly text: string;
+}
+
+const texts = new Map<string, Promise<Known | undefined>>();
+const loaded = new Set<string>();
+
+async function fetchKnown(id: string): Promise<Known | undefined> {
+  const [authored, words] = await Promise.all([descriptionOf(id), wordsOf(id, language)]);
+  if (authored === undefined) return undefined;
+  if (words === undefined) return { authored, text: authored };
+  await ready;
+  return { authored, text: engine.translate(authored, words) };
+}
+
+function known(id: string): Promise<Known | undefined> {
+  const found = texts.get(id) ?? fetchKnown(id);
+  texts.set(id, found);
+  // A fetch that failed is tried again.
+  found.catch(() => texts.delete(id));
+  return found;
+}
+
+async function whole(id: string): Promise<Known> {
+  const found = await known(id);
+  if (found !== undefined) return found;
+  // The engine knows how to say that there is no such machine.
+  await ready;
+  engine.fit({ machine: id, steps: [] }, undefined, "");
+  throw new Error(id);
+}
+
+/** In English there is no need to wait for the engine. */
+async function describe(id: string): Promise<MachineFile> {
+  return JSON.parse((await whole(id)).text);
+}
+
+async function fingerprint(id: string): Promise<string> {
+  const { authored } = await whole(id);
+  await ready;
+  return engine.fingerprint(authored);
+}
+
+/** The machine that a call is about. */
+function machineIn([first]: readonly unknown[], call: Call): string | undefined {
+  if (call === "exercise" || call === "play") return String(first);
+  const named = typeof first === "object" && first !== null && "machine" in first;
+  return named ? String(first.machine) : undefined;
+}
+
+const { assess, sheet, paste, course, arithmetic, graph, exercise, take, reveal, play } = engine;
+const { demo_job, encode_link, decode_link, fit, parse_job } = engine;
+const calls: Omit<Api, "describe" | "fingerprint"> = {
+  assess,
+  sheet,
+  paste,
+  course,
+  arithmetic,
+  graph,
+  exercise,
+  take,
+  reveal,
+  play,
+  demo_job,
+  encode_link,
+  decode_link,
+  fit,
+  parse_job,
+};
+
+async function value({ call, args }: Request): Promise<unknown> {
+  if (call === "describe") return describe(String(args[0]));
+  if (call === "fingerprint") return fingerprint(String(args[0]));
+  const id = machineIn(args, call);
+  const found = id === undefined ? undefined : await known(id);
+  await ready;
+  if (id !== undefined && found !== undefined && !loaded.has(id)) {
+    engine.load_machine(found.text);
+    loaded.add(id);
+  }
+  return (calls[call] as (...args: readonly unknown[]) => unknown)(...args);
+}
+
+async function answer(request: Request): Promise<Answer> {
+  const { id } = request;
   try {
-    await ready;
-    const run = api[call] as (...args: Request["args"]) => ReturnType<Api[typeof call]>;
-    return { id, value: run(...args) };
+    return { id, value: (await value(request)) as never };
   } catch (thrown) {
     if (isEngineTrouble(thrown)) {
       return { id, trouble: { kind: thrown.kind, message: thrown.message } };

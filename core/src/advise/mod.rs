@@ -12,14 +12,15 @@ mod verdict;
 mod why;
 
 pub use answer::{
-    Abnormal, Assessment, CauseOdds, Leader, NotNow, ResultOutlook, Spent, Standing, StepAdvice, StepKind,
-    Verdict, VerdictKind,
+    Abnormal, Assessment, CauseOdds, Leader, NotNow, Obstacle, ResultOutlook, Spent, Standing, StepAdvice,
+    StepKind, Verdict, VerdictKind,
 };
 
 use crate::inference::{Evidence, Workspace};
 use crate::job::{Bench, Job, JobError, Outcome, Scope};
 use crate::machine::{BypassId, ConditionId, RepairId};
 use crate::network::VarId;
+use crate::order::largest_first;
 use plan::{Prices, RepairPrice};
 use rank::Ranker;
 use sets::{SetPosterior, bit};
@@ -46,6 +47,7 @@ impl Job<'_> {
 
         let mut not_now = Vec::new();
         let mut ranking = Vec::new();
+        let mut plan_cost = 0.0;
         if standing == Standing::Open {
             let ranker = Ranker::new(self, self.prices(), &sets);
             let checks = sets.checks.iter().map(|(check, _)| Action::Check(*check));
@@ -61,9 +63,8 @@ impl Job<'_> {
                 }
             }
             ranking = ranker.rank(&offered);
+            plan_cost = ranker.plan_cost();
         }
-        let mut causes = causes;
-        sort_causes(&mut causes, standing);
         Ok(Assessment {
             machine: self.machine.id().to_owned(),
             standing,
@@ -71,11 +72,12 @@ impl Job<'_> {
             p_no_cause: sets.sets.iter().zip(&sets.p).find(|(set, _)| **set == 0).map_or(0.0, |(_, p)| *p),
             next: ranking.first().cloned(),
             expected_cost: ranking.first().map_or(0.0, |s| s.expected_cost),
+            plan_cost,
             abnormal: verdict::abnormal_findings(self, &bench, &marginals),
             spent: steps::spent(self),
             log_p_evidence: log_p,
             p_beyond: sets.p_beyond,
-            causes,
+            causes: sorted(causes, standing),
             ranking,
             not_now,
         })
@@ -127,6 +129,12 @@ impl Job<'_> {
         Ok(self.machine.condition_ids().map(chance).collect())
     }
 
+    /// What the job took so far, by the descriptions of its steps.
+    #[must_use]
+    pub fn spent(&self) -> Spent {
+        steps::spent(self)
+    }
+
     fn prices(&self) -> Prices {
         let file = self.machine.file();
         let price = |r: RepairId| {
@@ -150,12 +158,11 @@ impl Job<'_> {
     }
 }
 
-fn sort_causes(causes: &mut [CauseOdds], standing: Standing) {
-    let key = |c: &CauseOdds| match standing {
+fn sorted(causes: Vec<CauseOdds>, standing: Standing) -> Vec<CauseOdds> {
+    largest_first(causes, |c| match standing {
         Standing::Open => c.p_cause,
         Standing::Running => c.p_was_cause,
-    };
-    causes.sort_by(|a, b| key(b).total_cmp(&key(a)));
+    })
 }
 
 impl Outcome {

@@ -16,6 +16,7 @@ use super::sets::{CauseSet, ResultPosterior, SetPosterior};
 use super::steps::{self, Action};
 use super::why;
 use crate::job::{Job, Outcome};
+use crate::order::largest_first;
 use crate::precision::TIE;
 
 /// Repairs, and observations after them, that are looked at more closely; the rest of both lists is
@@ -56,10 +57,15 @@ impl<'a> Ranker<'a> {
         Ranker { job, prices, sets, as_they_are, open: steps::open_setups(job) }
     }
 
+    /// Expected cost of repairing by the odds alone, with nothing looked at any more.
+    pub(super) fn plan_cost(&self) -> f64 {
+        self.value(&self.as_they_are, &self.sets.p, self.sets.p_beyond)
+    }
+
     /// Everything that is offered, and handing over, best first.
     pub(super) fn rank(&self, offered: &[Action]) -> Vec<StepAdvice> {
-        let mut rated: Vec<Rated> = offered.iter().filter_map(|action| self.rate(*action)).collect();
-        rated.sort_by(|a, b| a.step.expected_cost.total_cmp(&b.step.expected_cost));
+        let rated: Vec<Rated> = offered.iter().filter_map(|action| self.rate(*action)).collect();
+        let mut rated = largest_first(rated, |r| -r.step.expected_cost);
         let after: Vec<usize> = (0..rated.len())
             .filter(|i| matches!(rated[*i].action, Action::Check(_) | Action::Attempt(Some(_))))
             .take(OBSERVATIONS_CLOSER)
@@ -76,12 +82,15 @@ impl<'a> Ranker<'a> {
         }
         let mut ranking: Vec<StepAdvice> = rated.into_iter().map(|r| r.step).collect();
         ranking.push(self.hand_over());
-        order(&mut ranking);
+        let mut ranking = best_first(ranking);
         let now = why::Situation {
-            expected_now: self.value(&self.as_they_are, &self.sets.p, self.sets.p_beyond),
+            expected_now: self.plan_cost(),
             leader: self.leader(&self.sets.sets, &self.sets.p),
         };
-        ranking.iter_mut().for_each(|step| step.why = why::sentence(step, &now));
+        for step in &mut ranking {
+            step.telling = why::telling(&step.results, now.leader.as_ref());
+            step.why = why::sentence(step, &now);
+        }
         ranking
     }
 
@@ -99,6 +108,7 @@ impl<'a> Ranker<'a> {
             expected_cost: 0.0,
             information_bits: 0.0,
             results: Vec::new(),
+            telling: None,
             why: String::new(),
         };
         let mut results = Vec::new();
@@ -137,6 +147,7 @@ impl<'a> Ranker<'a> {
             expected_cost: self.prices.hand_over,
             information_bits: 0.0,
             results: Vec::new(),
+            telling: None,
             why: String::new(),
         }
     }
@@ -283,11 +294,12 @@ impl<'a> Ranker<'a> {
 }
 
 /// Best first; equally good steps stay in the order of the description.
-fn order(ranking: &mut [StepAdvice]) {
-    ranking.sort_by(|a, b| a.expected_cost.total_cmp(&b.expected_cost));
+fn best_first(ranking: Vec<StepAdvice>) -> Vec<StepAdvice> {
+    let mut ranking = largest_first(ranking, |s| -s.expected_cost);
     // Sorting is stable, but two routes to the same number may differ in the last digits.
     let least = ranking.first().map_or(0.0, |s| s.expected_cost);
     let level = |s: &StepAdvice| s.expected_cost <= least * (1.0 + TIE);
     let tied = ranking.iter().take_while(|s| level(s)).count();
     ranking[..tied].sort_by_key(|s| (s.kind, s.id.clone()));
+    ranking
 }

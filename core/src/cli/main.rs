@@ -95,7 +95,9 @@ fn run(cli: &Cli) -> Result<String, Failure> {
         Command::Sweep { network, evidence } => sweep(network, evidence, cli.json),
         Command::Link { job } => {
             let file = read_job(job)?;
-            let text = halfsplit::link::encode(&file);
+            let machine = Machine::shipped(&file.machine).map_err(|e| named(job, e))?;
+            let mark = halfsplit::link::fingerprint_of(&machine);
+            let text = halfsplit::link::encode(&file, &mark, None).map_err(|e| named(job, e))?;
             Ok(if cli.json { pretty(&json!({ "link": text })) } else { format!("{text}\n") })
         }
     }

@@ -220,10 +220,8 @@ fn patched<T: Serialize + DeserializeOwned>(place: &str, item: &T, patch: &Value
     let shape = |rule: String| MachineError::Shape { place: place.to_owned(), rule };
     let mut value = serde_json::to_value(item).map_err(|e| shape(e.to_string()))?;
     merge(&mut value, patch);
-    serde_path_to_error::deserialize(value).map_err(|e| MachineError::Shape {
-        place: format!("{place}.{}", e.path()),
-        rule: e.inner().to_string(),
-    })
+    crate::json::read_value(&value)
+        .map_err(|e| MachineError::Shape { place: format!("{place}.{}", e.place), rule: e.rule })
 }
 
 /// RFC 7396: objects merge, null takes away, anything else replaces.

@@ -15,6 +15,7 @@ pub(crate) mod model;
 mod prior;
 mod prune;
 pub(crate) mod resolve;
+#[cfg(feature = "shipped")]
 mod shipped;
 
 use serde::Serialize;
@@ -27,6 +28,7 @@ use crate::suggest::hint;
 use family::Library;
 use file::MachineFile;
 use model::Model;
+#[cfg(feature = "shipped")]
 use shipped::SHIPPED;
 
 /// A validated machine description.
@@ -69,7 +71,11 @@ impl Machine {
     /// # Errors
     /// [`MachineError`] with the place of the first mistake.
     pub fn from_json(text: &str) -> Result<Self, MachineError> {
-        Self::from_json_with(&shipped::library()?, "the description", text)
+        #[cfg(feature = "shipped")]
+        let library = shipped::library()?;
+        #[cfg(not(feature = "shipped"))]
+        let library = Library::from_texts([])?;
+        Self::from_json_with(&library, "the description", text)
     }
 
     /// Reads a description, families with blocks of one's own; `name` is how mistakes name its file.
@@ -83,24 +89,36 @@ impl Machine {
             let (file, origins) = library.compose_with_origins(name, text)?;
             return Self::new(file).map_err(|e| e.relocated(|place| origins.locate(place)));
         }
-        let file =
-            crate::json::read(text).map_err(|e| MachineError::Shape { place: e.place, rule: e.rule })?;
-        Self::new(file)
+        Self::new(Self::read(text)?)
+    }
+
+    /// Reads a whole machine without checking more than its shape.
+    ///
+    /// # Errors
+    /// [`MachineError::Shape`] with the place of the first mistake.
+    pub fn read(text: &str) -> Result<MachineFile, MachineError> {
+        crate::json::read(text).map_err(|e| MachineError::Shape { place: e.place, rule: e.rule })
     }
 
     /// A machine that comes with the crate.
     ///
     /// # Errors
     /// [`MachineError::Unknown`] with the nearest id.
+    #[cfg(feature = "shipped")]
     pub fn shipped(id: &str) -> Result<Self, MachineError> {
         match SHIPPED.iter().find(|(known, _)| *known == id) {
             Some((_, text)) => Self::from_json_with(&shipped::library()?, &shipped::file_name(id), text),
-            None => Err(MachineError::Unknown {
-                place: "machine".into(),
-                what: "machine",
-                id: id.to_owned(),
-                hint: hint(id, SHIPPED.iter().map(|(known, _)| *known)),
-            }),
+            None => Err(Self::unknown(id, SHIPPED.iter().map(|(known, _)| *known))),
+        }
+    }
+
+    /// What to say of a machine that is not among those known.
+    pub fn unknown<'a>(id: &str, known: impl Iterator<Item = &'a str>) -> MachineError {
+        MachineError::Unknown {
+            place: "machine".into(),
+            what: "machine",
+            id: id.to_owned(),
+            hint: hint(id, known),
         }
     }
 
@@ -108,6 +126,7 @@ impl Machine {
     ///
     /// # Errors
     /// None in a crate that passes its tests.
+    #[cfg(feature = "shipped")]
     pub fn all_shipped() -> Result<Vec<Self>, MachineError> {
         let library = shipped::library()?;
         SHIPPED
