@@ -52,6 +52,7 @@ pub enum MachineError {
 
 impl MachineError {
     /// The same mistake with its place told otherwise.
+    #[cfg(feature = "shipped")]
     pub(super) fn relocated(mut self, to: impl Fn(&str) -> String) -> Self {
         match &mut self {
             MachineError::Schema { .. } => {}

@@ -6,13 +6,16 @@
 //! the reason* are two numbers, and a start attempt repeated unchanged is no new evidence.
 
 mod atom;
+#[cfg(feature = "shipped")]
 mod compose;
 mod error;
+#[cfg(feature = "shipped")]
 pub mod family;
 pub mod file;
 mod ids;
 pub(crate) mod model;
 mod prior;
+#[cfg(feature = "shipped")]
 mod prune;
 pub(crate) mod resolve;
 #[cfg(feature = "shipped")]
@@ -25,6 +28,7 @@ pub use ids::{BackgroundId, BypassId, CheckId, ConditionId, FunctionId, PartId, 
 pub use model::Severity;
 
 use crate::suggest::hint;
+#[cfg(feature = "shipped")]
 use family::Library;
 use file::MachineFile;
 use model::Model;
@@ -38,6 +42,7 @@ pub struct Machine {
 }
 
 /// Enough of a file to tell which form it has.
+#[cfg(feature = "shipped")]
 #[derive(serde::Deserialize)]
 struct SchemaOnly {
     schema: String,
@@ -65,23 +70,24 @@ impl Machine {
         Ok(Machine { file, model })
     }
 
-    /// Reads a description: a whole machine, or a family that is put together from the blocks that
-    /// come with the crate.
+    /// Reads a description: a whole machine, or (in a crate that has them) a family that is put together
+    /// from the blocks that come with the crate.
     ///
     /// # Errors
     /// [`MachineError`] with the place of the first mistake.
     pub fn from_json(text: &str) -> Result<Self, MachineError> {
         #[cfg(feature = "shipped")]
-        let library = shipped::library()?;
+        let machine = Self::from_json_with(&shipped::library()?, "the description", text);
         #[cfg(not(feature = "shipped"))]
-        let library = Library::from_texts([])?;
-        Self::from_json_with(&library, "the description", text)
+        let machine = Self::new(Self::read(text)?);
+        machine
     }
 
     /// Reads a description, families with blocks of one's own; `name` is how mistakes name its file.
     ///
     /// # Errors
     /// [`MachineError`] with the place of the first mistake.
+    #[cfg(feature = "shipped")]
     pub fn from_json_with(library: &Library, name: &str, text: &str) -> Result<Self, MachineError> {
         let is_family =
             serde_json::from_str::<SchemaOnly>(text).is_ok_and(|s| s.schema == family::FAMILY_SCHEMA);
