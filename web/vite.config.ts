@@ -74,7 +74,6 @@ export default defineConfig({
     modulePreload: { polyfill: false },
     reportCompressedSize: true,
   },
-  // The machine descriptions are beside the page, not in it.
-  server: { host: "127.0.0.1", port: 5173, fs: { allow: [".."] } },
+  server: { host: "127.0.0.1", port: 5173 },
   preview: { host: "127.0.0.1", port: 5173 },
 });

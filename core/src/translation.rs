@@ -99,21 +99,28 @@ fn id(item: &Value) -> Option<&str> {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    const MOWER: &str = include_str!("../machines/mower-recoil.json");
+    use crate::lesson::mower_text;
 
     fn told(words: &str) -> String {
-        translate(MOWER, words).expect_err("refused").to_string()
+        translate(&mower_text(), words).expect_err("refused").to_string()
     }
 
     #[test]
     fn words_change_and_figures_do_not() {
         let words = r#"{"name": "M\u00e4her", "checks": {"filter-look": {"results": {"dirty": {"name": "schmutzig"}}}}}"#;
-        let german = translate(MOWER, words).expect("known ids");
+        let german = translate(&mower_text(), words).expect("known ids");
         assert!(german.contains("\"M\u{e4}her\"") && german.contains("\"schmutzig\""));
         let machine = crate::machine::Machine::from_json(&german).expect("still a machine");
         assert_eq!(machine.summary().name, "M\u{e4}her");
-        assert_eq!(crate::link::fingerprint(&german), crate::link::fingerprint(MOWER));
+        assert_eq!(crate::link::fingerprint(&german), crate::link::fingerprint(&mower_text()));
+    }
+
+    #[test]
+    fn the_words_that_come_with_the_page_fit_their_machines() {
+        let words = include_str!("../../web/words/de/mower-recoil.json");
+        let german = translate(&mower_text(), words).expect("known ids");
+        let machine = crate::machine::Machine::from_json(&german).expect("still a machine");
+        assert_eq!(machine.file().subsystems[0].name, "Kraftstoff");
     }
 
     #[test]

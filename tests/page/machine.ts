@@ -25,7 +25,7 @@ interface Machine extends Named {
   attempt: Step;
 }
 
-const file = new URL('../../core/machines/mower-recoil.json', import.meta.url);
+const file = new URL('../../web/src/engine/machines/mower-recoil.json', import.meta.url);
 
 export const mower: Machine = JSON.parse(readFileSync(file, 'utf8'));
 

@@ -73,6 +73,23 @@ function printSizes() {
   }
 }
 
+/**
+ * Every machine description, whole, as a file for the page to fetch. The command line writes them out,
+ * so that the page gets what the core makes of its sources.
+ */
+async function writeMachines() {
+  const core = ['run', '--release', '-p', 'halfsplit', '--bin', 'halfsplit', '--', '--json'];
+  const say = async (/** @type {string[]} */ args) => JSON.parse(await run('cargo', [...core, ...args], { cwd: ROOT, quiet: true }));
+  const { machines } = await say(['machines']);
+  const folder = join(ENGINE, 'machines');
+  rmSync(folder, { recursive: true, force: true });
+  mkdirSync(folder, { recursive: true });
+  for (const { id } of machines) {
+    writeFileSync(join(folder, `${id}.json`), JSON.stringify(await say(['inspect', id])));
+  }
+  console.log(`   ${machines.length} in ${folder}`);
+}
+
 /** Build the engine into web/src/engine, unless what is there is of the same make. */
 export async function buildEngine() {
   const tools = await needRust();
@@ -108,4 +125,5 @@ export async function buildEngine() {
     writeFileSync(STAMP, `${stamp}\n`);
     printSizes();
   });
+  await step('Writing out the machine descriptions', writeMachines);
 }

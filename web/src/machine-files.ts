@@ -1,9 +1,9 @@
 /** Where the machine descriptions are, and their words in other languages. */
 import type { Language } from "./language.ts";
 
-const FOLDER = "../../core/machines/";
+const FOLDER = "./engine/machines/";
 
-const files = import.meta.glob<string>("../../core/machines/*.json", {
+const files = import.meta.glob<string>("./engine/machines/*.json", {
   eager: true,
   query: "?url",
   import: "default",

@@ -17,13 +17,13 @@ const from = <T>(files: Record<string, T>): readonly T[] =>
     .map((path) => files[path] as T);
 
 const ids = from(
-  import.meta.glob<string>("../../core/machines/*.json", { eager: true, import: "id" }),
+  import.meta.glob<string>("./engine/machines/*.json", { eager: true, import: "id" }),
 );
 const names = from(
-  import.meta.glob<string>("../../core/machines/*.json", { eager: true, import: "name" }),
+  import.meta.glob<string>("./engine/machines/*.json", { eager: true, import: "name" }),
 );
 const abouts = from(
-  import.meta.glob<string>("../../core/machines/*.json", { eager: true, import: "about" }),
+  import.meta.glob<string>("./engine/machines/*.json", { eager: true, import: "about" }),
 );
 
 const english: readonly MachineLine[] = ids.map((id, i) => ({

@@ -46,3 +46,9 @@ pub(crate) fn mower() -> &'static crate::machine::Machine {
         Machine::from_json(include_str!("../../machines/mower-recoil.json")).expect("the mower is valid")
     })
 }
+
+/// Its whole description as text.
+#[cfg(test)]
+pub(crate) fn mower_text() -> String {
+    serde_json::to_string(mower().file()).expect("a description is JSON")
+}
