@@ -36,7 +36,7 @@ export function CourseChart({ causes, course, time }: LessonProps) {
   const path = line<number>((_, i) => x(i), (p) => y(value(p))).curve(curveStepAfter);
   const names = apart(causes.map((c) => y(value(c.p[time] ?? 0))));
   return (
-    <section class="board lesson-board" aria-label={words.lesson.chart}>
+    <section class="board lesson-board" aria-label={words.lesson.tabs.odds}>
       <StampChoice
         legend={words.lesson.scale}
         columns={2}
@@ -47,6 +47,7 @@ export function CourseChart({ causes, course, time }: LessonProps) {
         value={scale}
         onChange={setScale}
       />
+      <Scroll label={words.lesson.chart}>
       <svg class="chart" viewBox={`0 0 ${WIDTH} ${HEIGHT}`} aria-hidden="true">
         {y.ticks(5).map((tick) => (
           <g key={tick}>
@@ -72,6 +73,7 @@ export function CourseChart({ causes, course, time }: LessonProps) {
           </g>
         ))}
       </svg>
+      </Scroll>
       <details class="figures-fold">
         <summary>{words.lesson.table}</summary>
         <Scroll label={words.lesson.table}>

@@ -18,7 +18,7 @@ import { ExerciseStart } from "./exercise-start.tsx";
 import { LimitFields } from "./limit-fields.tsx";
 import { limitsFrom } from "./limits.ts";
 import { Prefs } from "./prefs.tsx";
-import { ShelfList } from "./shelf-list.tsx";
+import { JobFileField, ShelfList } from "./shelf-list.tsx";
 import { commonKit, ToolBoard } from "./tool-board.tsx";
 
 /** Machine, tools, limits; or a job that is there already. */
@@ -73,6 +73,7 @@ export function Intake() {
         </button>
         <span class="quiet">{words.intake.demoHint}</span>
       </div>
+      <JobFileField />
       <Prefs />
       <form onSubmit={submit} noValidate>
         <Tag>

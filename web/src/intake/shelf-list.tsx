@@ -9,7 +9,7 @@ import { TroubleNote } from "../ui/trouble-note.tsx";
 import type { Trouble } from "../trouble.ts";
 import { words } from "../words.ts";
 
-/** The jobs kept, the one on the bench first; and the way to one in a file. */
+/** The jobs kept, the one on the bench first. */
 export function ShelfList() {
   const onBench = shelf.value.find((kept) => kept.id === current.value);
   const others = shelf.value.filter((kept) => kept !== onBench);
@@ -38,7 +38,6 @@ export function ShelfList() {
           </ul>
         </section>
       )}
-      <JobFileField />
     </>
   );
 }
@@ -89,7 +88,8 @@ function Remove({ kept }: { readonly kept: KeptJob }) {
 /** No job file is larger; anything else is not read into memory. */
 const LARGEST_FILE = 1 << 20;
 
-function JobFileField() {
+/** The way to a job in a file. */
+export function JobFileField() {
   const [trouble, setTrouble] = useState<Trouble | null>(null);
   const open = async (file: File | undefined): Promise<void> => {
     setTrouble(null);
