@@ -6,6 +6,7 @@
 //! the reason* are two numbers, and a start attempt repeated unchanged is no new evidence.
 
 mod atom;
+mod audit;
 mod compose;
 mod error;
 pub mod family;
@@ -19,6 +20,7 @@ mod shipped;
 
 use serde::Serialize;
 
+pub use audit::Problem;
 pub use error::MachineError;
 pub use ids::{BackgroundId, BypassId, CheckId, ConditionId, FunctionId, PartId, RepairId, SetupId, ToolId};
 pub use model::Severity;
