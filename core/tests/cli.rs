@@ -222,3 +222,20 @@ fn a_command_that_is_none_is_refused() {
         assert!(!output.stderr.is_empty(), "{args:?}");
     }
 }
+
+#[test]
+fn the_committed_schemas_are_those_of_the_types() {
+    for form in ["machine", "family", "block", "job"] {
+        let path = format!("{}/machines/schema/{form}.schema.json", env!("CARGO_MANIFEST_DIR"));
+        let committed = std::fs::read_to_string(path).expect("a committed schema");
+        let made = String::from_utf8(run(&["schema", form]).stdout).expect("text");
+        assert_eq!(made, committed, "run `cargo run -- schema {form}` and commit what it prints");
+    }
+}
+
+#[test]
+fn problems_of_a_machine() {
+    assert_eq!(answer(&["inspect", "mower-recoil", "--problems"])["problems"], json!([]));
+    let family = format!("{}/machines/generator-portable.json", env!("CARGO_MANIFEST_DIR"));
+    assert_eq!(answer(&["inspect", &family])["id"], "generator-portable");
+}

@@ -138,7 +138,7 @@ fn the_odds_recover_when_another_check_contradicts_what_was_told() {
     for id in no_spark {
         let p = |a: &Assessment| cause(a, id).p_cause;
         assert!(p(&misled) < p(&before), "{id}: the statement speaks against it");
-        assert!(p(&recovered) > 2.0 * p(&before), "{id}: the look speaks for it");
+        assert!(p(&recovered) > 1.5 * p(&before), "{id}: the look speaks for it");
     }
     let spark_share = |a: &Assessment| -> f64 {
         let spark = ["ignition", "controls"];

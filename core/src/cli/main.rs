@@ -1,5 +1,6 @@
 //! The command line. Reads files, prints answers; everything else is in the library.
 
+mod schema;
 mod text;
 
 use std::path::{Path, PathBuf};
@@ -9,6 +10,7 @@ use clap::{Parser, Subcommand};
 use halfsplit::advise::Assessment;
 use halfsplit::job::{Job, JobFile};
 use halfsplit::machine::Machine;
+use halfsplit::machine::family::Library;
 use halfsplit::{Evidence, EvidenceFile, JunctionTree, Network, VarId};
 use serde_json::{Map, Value, json};
 
@@ -35,8 +37,18 @@ enum Command {
     Machines,
     /// What a machine contains: parts, checks, bypasses, repairs, with their ids.
     Inspect {
-        /// Id of a machine, or a description file (JSON).
+        /// Id of a machine, or a description file (JSON): a whole machine, or a family, with its
+        /// blocks in the folder `blocks` beside it.
         machine: String,
+        /// What is doubtful in it: checks that can never be made, results that nothing causes,
+        /// conditions that nothing tells apart, warnings that are missing.
+        #[arg(long)]
+        problems: bool,
+    },
+    /// The JSON Schema of a form, for editors.
+    Schema {
+        /// Which form.
+        form: schema::Form,
     },
     /// Posterior probabilities on any discrete Bayesian network.
     Posteriors {
@@ -90,7 +102,9 @@ fn run(cli: &Cli) -> Result<String, Failure> {
     match &cli.command {
         Command::Next { job } => next(job, cli.json),
         Command::Machines => machines(cli.json),
-        Command::Inspect { machine } => inspect(machine, cli.json),
+        Command::Inspect { machine, problems: false } => inspect(machine, cli.json),
+        Command::Inspect { machine, problems: true } => problems(machine, cli.json),
+        Command::Schema { form } => Ok(pretty(&form.schema())),
         Command::Posteriors { network, evidence } => posteriors(network, evidence, cli.json),
         Command::Sweep { network, evidence } => sweep(network, evidence, cli.json),
         Command::Link { job } => {
@@ -121,13 +135,40 @@ fn machines(json: bool) -> Result<String, Failure> {
 }
 
 fn inspect(which: &str, json: bool) -> Result<String, Failure> {
-    let path = Path::new(which);
-    let machine = if path.extension().is_some_and(|e| e == "json") {
-        Machine::from_json(&read(path)?).map_err(|e| named(path, e))?
-    } else {
-        Machine::shipped(which).map_err(|e| e.to_string())?
-    };
+    let machine = described(which)?;
     Ok(if json { pretty(machine.file()) } else { text::machine(&machine) })
+}
+
+fn problems(which: &str, json: bool) -> Result<String, Failure> {
+    let problems = described(which)?.problems();
+    if json {
+        return Ok(pretty(&json!({ "problems": problems })));
+    }
+    if problems.is_empty() {
+        return Ok("Nothing doubtful found.\n".to_owned());
+    }
+    Ok(problems.iter().map(|p| format!("{p}\n")).collect())
+}
+
+/// A machine by its id or its file.
+fn described(which: &str) -> Result<Machine, Failure> {
+    let path = Path::new(which);
+    if path.extension().is_none_or(|e| e != "json") {
+        return Machine::shipped(which).map_err(|e| e.to_string());
+    }
+    let text = read(path)?;
+    let folder = path.with_file_name("blocks");
+    let Ok(entries) = std::fs::read_dir(&folder) else {
+        return Machine::from_json(&text).map_err(|e| named(path, e));
+    };
+    let mut files: Vec<PathBuf> = entries.filter_map(|e| e.ok().map(|e| e.path())).collect();
+    files.retain(|f| f.extension().is_some_and(|e| e == "json"));
+    files.sort();
+    let texts = files.iter().map(|f| read(f)).collect::<Result<Vec<_>, _>>()?;
+    let names: Vec<String> = files.iter().map(|f| f.display().to_string()).collect();
+    let library = Library::from_texts(names.iter().map(String::as_str).zip(texts.iter().map(String::as_str)))
+        .map_err(|e| e.to_string())?;
+    Machine::from_json_with(&library, which, &text).map_err(|e| named(path, e))
 }
 
 fn posteriors(network_path: &Path, evidence_path: &Path, json: bool) -> Result<String, Failure> {

@@ -62,6 +62,7 @@ pub(super) fn compose(library: &Library, name: &str, family: FamilyFile) -> Resu
     };
     prune::fix(&format!("{name}: fixed"), &mut file, &family.fixed)?;
     prune::references(&mut file, &known, &family.fixed);
+    prune::warnings(&mut file, &known);
     if let Some(shift) = &family.rates {
         shift_rates(&format!("{name}: rates"), &mut file, shift)?;
     }

@@ -7,6 +7,8 @@
 
 mod atom;
 #[cfg(feature = "shipped")]
+mod audit;
+#[cfg(feature = "shipped")]
 mod compose;
 mod error;
 #[cfg(feature = "shipped")]
@@ -23,6 +25,7 @@ mod shipped;
 
 use serde::Serialize;
 
+pub use audit::Problem;
 pub use error::MachineError;
 pub use ids::{BackgroundId, BypassId, CheckId, ConditionId, FunctionId, PartId, RepairId, SetupId, ToolId};
 pub use model::Severity;

@@ -13,6 +13,7 @@ pub(super) struct Known {
     parts: BTreeSet<String>,
     levels: BTreeSet<String>,
     checks: BTreeSet<String>,
+    cautions: BTreeSet<String>,
 }
 
 impl Known {
@@ -22,6 +23,7 @@ impl Known {
             parts: BTreeSet::new(),
             levels: BTreeSet::new(),
             checks: BTreeSet::new(),
+            cautions: BTreeSet::new(),
         };
         for pieces in all {
             known.conditions.extend(conditions(&pieces.parts));
@@ -33,6 +35,7 @@ impl Known {
                     .flat_map(|b| b.states.iter().map(move |s| format!("{}={}", b.id, s.id))),
             );
             known.levels.extend(levels(&pieces.functions));
+            known.cautions.extend(pieces.cautions.iter().map(|c| c.id.clone()));
             known.checks.extend(pieces.checks.iter().map(|c| c.id.clone()));
         }
         known
@@ -261,6 +264,27 @@ pub(super) fn references(file: &mut MachineFile, known: &Known, fixed: &BTreeMap
     });
     for choice in file.settings.iter_mut().flat_map(|s| &mut s.choices) {
         choice.moves.retain(|m| facts.atom(&m.of) == Truth::Open);
+    }
+}
+
+/// Takes away warnings of what this machine has not (a blade), and gives every bypass those of the
+/// plain attempt, because it is one.
+pub(super) fn warnings(file: &mut MachineFile, known: &Known) {
+    let there: BTreeSet<String> = file.cautions.iter().map(|c| c.id.clone()).collect();
+    let keep = |list: &mut Vec<String>| list.retain(|c| there.contains(c) || !known.cautions.contains(c));
+    keep(&mut file.attempt.cautions);
+    file.tools.iter_mut().for_each(|t| keep(&mut t.cautions));
+    file.setups.iter_mut().for_each(|s| keep(&mut s.cautions));
+    file.parts.iter_mut().for_each(|p| keep(&mut p.cautions));
+    file.checks.iter_mut().for_each(|c| keep(&mut c.cautions));
+    file.repairs.iter_mut().for_each(|r| keep(&mut r.cautions));
+    for bypass in &mut file.bypasses {
+        keep(&mut bypass.cautions);
+        for caution in &file.attempt.cautions {
+            if !bypass.cautions.contains(caution) {
+                bypass.cautions.push(caution.clone());
+            }
+        }
     }
 }
 
