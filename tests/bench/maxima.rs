@@ -3,7 +3,9 @@
 
 use std::str::FromStr;
 
-use halfsplit::{Cpt, Evidence, EvidenceFile, Finding, Network, NetworkFile, NoisyMax, Variable, VariableFile};
+use halfsplit::{
+    Cpt, Evidence, EvidenceFile, Finding, Network, NetworkFile, NoisyMax, Variable, VariableFile,
+};
 
 /// A rule of so many parents is written out as one table.
 const WRITTEN: usize = 2;
@@ -99,7 +101,8 @@ fn step_by_step(network: &Network, v: &Variable, rule: &NoisyMax, shape: Shape) 
     let mut out = Vec::new();
     while pushes.len() > 1 {
         let last = pushes.len() == 2;
-        let name = if last { v.name().to_owned() } else { format!("{}, maximum {}", v.name(), out.len() + 1) };
+        let name =
+            if last { v.name().to_owned() } else { format!("{}, maximum {}", v.name(), out.len() + 1) };
         let (a, b) = (pushes.remove(0), pushes.remove(0));
         out.push(maximum_of(&name, v.states(), [&a, &b]));
         let taken = Push::maximum(name, levels);
