@@ -25,6 +25,7 @@ mod shipped;
 
 use serde::Serialize;
 
+#[cfg(feature = "shipped")]
 pub use audit::Problem;
 pub use error::MachineError;
 pub use ids::{BackgroundId, BypassId, CheckId, ConditionId, FunctionId, PartId, RepairId, SetupId, ToolId};
