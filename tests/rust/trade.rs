@@ -211,13 +211,21 @@ fn a_battery_by_its_voltage() {
 }
 
 #[test]
-fn every_reading_says_where_its_figures_come_from() {
+fn every_likelihood_says_where_its_figures_come_from() {
+    let mut laws = 0;
     for machine in shipped() {
-        for check in machine.file().checks.iter().filter(|c| c.reading.is_some()) {
-            let source = &check.reading.as_ref().expect("a reading").source;
-            assert!(source.contains("common practice") || source.contains(':'), "{}: {source}", check.id);
+        let file = machine.file();
+        let checks = file.checks.iter().map(|c| (&c.id, &c.source));
+        let functions = file.functions.iter().map(|f| (&f.id, &f.source));
+        let bypasses = file.bypasses.iter().map(|b| (&b.id, &b.source));
+        let attempt = std::iter::once((&file.id, &file.attempt.source));
+        for (id, source) in checks.chain(functions).chain(bypasses).chain(attempt) {
+            let named = source.contains("common practice, no source") || source.contains("from memory");
+            assert!(named || source.contains(": "), "{id}: {source}");
+            laws += 1;
         }
     }
+    assert!(laws > 300, "{laws}");
 }
 
 // Descriptions.
