@@ -4,7 +4,8 @@
 
 use std::collections::BTreeMap;
 
-use halfsplit::job::{JobFile, Outcome};
+use halfsplit::JunctionTree;
+use halfsplit::job::{Job, JobFile, Outcome};
 use halfsplit::machine::family::Library;
 use halfsplit::machine::{Machine, Problem};
 use halfsplit_tests::{assess, attempt, cause, close, job, machine, mower, odds};
@@ -291,6 +292,18 @@ fn whatever_can_hurt_somebody_is_warned_of() {
         }
     }
     assert!(asked > 500, "{asked}");
+}
+
+#[test]
+fn no_machine_outgrows_the_time_that_advice_may_take() {
+    // The time goes with the entries: 50,000 is what the complete mower needs with some room. Somebody who
+    // adds a link sees here what it costs, and `inspect --size` says it while trying.
+    for machine in shipped() {
+        let file = JobFile { machine: machine.id().into(), ..job(&vec![attempt(Outcome::Nothing); 4]) };
+        let (network, found) = Job::new(&machine, &file).and_then(|j| j.network()).expect("a network");
+        let entries = JunctionTree::compile_given(&network, &found).expect("a tree").entries();
+        assert!(entries < 50_000, "{}: {entries}", machine.id());
+    }
 }
 
 #[test]

@@ -87,6 +87,14 @@ fn testing_changes_the_machine() {
     let wet = [found("plug-wet", "dripping"), found("thumb-puff", "pops")];
     let (before, dried) = (after(&wet[..1]), after(&wet));
     assert!(flooded(&dried) < 0.8 * flooded(&before), "{} to {}", flooded(&before), flooded(&dried));
+    // Draining takes water and stale fuel with it, both at once.
+    let takes = mower().file().repairs.iter().find(|r| r.id == "drain-and-refill").expect("a repair").takes;
+    let bad = [found("fuel-smell", "sour"), found("fuel-jar", "layer")];
+    let (full, drained) = (after(&bad), after(&[&bad[..], &[repair("drain-and-refill")]].concat()));
+    for id in ["fuel/stale", "bowl/water"] {
+        let (was, is) = (cause(&full, id).p_present, cause(&drained, id).p_present);
+        close(id, is, (1.0 - takes) * was, 1e-9);
+    }
     let hot = [found("ask-how-it-quit", "cut-out"), read("minutes-to-die", 15.0, Unit::Minute)];
     let (warm, cold) = (after(&hot), after(&[hot.to_vec(), vec![repair("let-it-stand")]].concat()));
     assert!(p(&cold, "coil/weak-hot") < 0.3 * p(&warm, "coil/weak-hot"));
