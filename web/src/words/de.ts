@@ -1,4 +1,5 @@
 /** Every word the page says of its own accord, in German. */
+import lines from "../engine/machines.de.json";
 import { chance, date, duration, money, number, percent, read, type ChanceWords } from "../say.ts";
 import type { Words } from "./en.ts";
 
@@ -83,13 +84,7 @@ export const de: Words = {
   },
   units,
 
-  machines: {
-    "mower-recoil": {
-      name: "Rasenmäher mit Seilzugstarter, Viertakter",
-      about:
-        "Handgeführter Sichelmäher mit Benzinmotor und Seilzugstarter: ein Zylinder, vier Takte, 125 bis 225 cm³. Die Anteile gelten für Maschinen, die gebracht werden, weil sie schlecht oder gar nicht anspringen.",
-    },
-  },
+  machines: lines,
 
   wait: "Das Rechenwerk wird geholt",
   working: "Wird ausgerechnet",
@@ -393,6 +388,10 @@ export const de: Words = {
     arrived: "Mit diesem Link kam ein Auftrag",
     about: (steps) => `${things(steps)} bisher.`,
     question: (steps) => `Dein eigener Auftrag, ${things(steps)}, liegt noch auf der Werkbank.`,
+    version: (now, first) =>
+      `der Link ist von einer Fassung, die diese Seite nicht kennt (er sollte mit „${now}“ oder „${first}“ beginnen)`,
+    characters: "der Link ist beschädigt: er enthält fremde Zeichen, oder sein Ende fehlt",
+    packing: "der Link ist beschädigt: sein Inhalt lässt sich nicht entpacken",
     noExercise: "der Link gehört zu einer Übung, und ihre Nummer ist keine",
     note: "Notiz des Absenders",
     changed:

@@ -10,6 +10,7 @@ import type {
   Unit,
   VerdictKind,
 } from "../engine/halfsplit_wasm.js";
+import type { MachineLine } from "../machines.ts";
 import { chance, date, duration, money, number, percent, read, type ChanceWords } from "../say.ts";
 
 /** Named as the engine names them. */
@@ -111,8 +112,8 @@ export const en = {
   verdicts,
   units,
 
-  /** Names of machines that are not as in their descriptions, which are in English. */
-  machines: {} as Record<string, { readonly name: string; readonly about: string }>,
+  /** The list of machines; none where it is as in the descriptions, which are in English. */
+  machines: null as readonly MachineLine[] | null,
 
   wait: "Getting the engine ready",
   working: "Working it out",
@@ -411,6 +412,11 @@ export const en = {
     about: (steps: number) => `${things(steps)} done so far.`,
     question: (steps: number) =>
       `Your own job, with ${things(steps)} done, is still on the bench.`,
+    version: (now: string, first: string) =>
+      `the link is of a version that this program does not know (it should begin with "${now}" or "${first}")`,
+    characters:
+      "the link is damaged: it holds characters that do not belong there, or its end is missing",
+    packing: "the link is damaged: what it holds cannot be unpacked",
     noExercise: "the link is of an exercise, and its number is none",
     note: "Note of the sender",
     changed: "The machine's description has changed since the link was made: odds and advice may differ from what the sender saw.",
