@@ -120,7 +120,7 @@ export const en = {
 
   trouble: {
     /** The engine says where in the job file it stumbled; on the page that has other names. */
-    place: (message: string) =>
+    said: (message: string) =>
       message
         .replace(/^at steps\[(\d+)\][^:]*: /, (_, n: string) => `Step ${Number(n) + 1}: `)
         .replace(/^at rate_per_hour: /, "Price of an hour: ")
@@ -272,12 +272,10 @@ export const en = {
       `${repair} (${minutes(m)}${parts > 0 ? `, parts ${money(parts)}` : ""})`,
     leaves: "See to",
     next: "Next step",
-    season: "Before it is put away",
-    seasonTexts: [
-      "For longer than about six weeks: run the tank and the carburettor dry, or fill up with fresh fuel that has stabiliser in it and let it run for five minutes.",
-      "Clean it, see to the oil and the air filter, and keep it dry; no fuel in a room with a flame.",
-      "The maker's manual comes first.",
-    ],
+    season: "For next season",
+    likelier: (name: string, when: readonly string[]) =>
+      `${name}: likelier where it was “${when.join("” or “")}”`,
+    seasonManual: "The maker's manual comes first.",
     noReason: "Not settled.",
   },
 
