@@ -4,7 +4,7 @@
  */
 import * as engine from "./engine/halfsplit_wasm.js";
 import { isLanguage } from "./language.ts";
-import { descriptionOf, wordsOf } from "./machine-files.ts";
+import { descriptionOf } from "./machine-files.ts";
 import type { MachineFile } from "./engine/halfsplit_wasm.js";
 import type { Answer, Api, Call, Request } from "./protocol.ts";
 import { isEngineTrouble } from "./trouble.ts";
@@ -14,33 +14,18 @@ const ready = engine.default();
 // Every answer tells of it; it may fail before the first one is asked for.
 ready.catch(() => undefined);
 
-interface Known {
-  /** In English, as authored. */
-  readonly authored: string;
-  /** In the worker's language. */
-  readonly text: string;
-}
-
-const texts = new Map<string, Promise<Known | undefined>>();
+const texts = new Map<string, Promise<string | undefined>>();
 const loaded = new Set<string>();
 
-async function fetchKnown(id: string): Promise<Known | undefined> {
-  const [authored, words] = await Promise.all([descriptionOf(id), wordsOf(id, language)]);
-  if (authored === undefined) return undefined;
-  if (words === undefined) return { authored, text: authored };
-  await ready;
-  return { authored, text: engine.translate(authored, words) };
-}
-
-function known(id: string): Promise<Known | undefined> {
-  const found = texts.get(id) ?? fetchKnown(id);
+function known(id: string): Promise<string | undefined> {
+  const found = texts.get(id) ?? descriptionOf(id, language);
   texts.set(id, found);
   // A fetch that failed is tried again.
   found.catch(() => texts.delete(id));
   return found;
 }
 
-async function whole(id: string): Promise<Known> {
+async function whole(id: string): Promise<string> {
   const found = await known(id);
   if (found !== undefined) return found;
   // The engine knows how to say that there is no such machine.
@@ -49,15 +34,15 @@ async function whole(id: string): Promise<Known> {
   throw new Error(id);
 }
 
-/** In English there is no need to wait for the engine. */
+/** There is no need to wait for the engine. */
 async function describe(id: string): Promise<MachineFile> {
-  return JSON.parse((await whole(id)).text);
+  return JSON.parse(await whole(id));
 }
 
 async function fingerprint(id: string): Promise<string> {
-  const { authored } = await whole(id);
+  const text = await whole(id);
   await ready;
-  return engine.fingerprint(authored);
+  return engine.fingerprint(text);
 }
 
 /** The machine that a call is about. */
@@ -68,7 +53,7 @@ function machineIn([first]: readonly unknown[], call: Call): string | undefined 
 }
 
 const { assess, sheet, paste, course, arithmetic, graph, exercise, take, reveal, play } = engine;
-const { demo_job, encode_link, decode_link, fit, parse_job } = engine;
+const { demo_job, link_text, linked, fit, parse_job } = engine;
 const calls: Omit<Api, "describe" | "fingerprint"> = {
   assess,
   sheet,
@@ -81,8 +66,8 @@ const calls: Omit<Api, "describe" | "fingerprint"> = {
   reveal,
   play,
   demo_job,
-  encode_link,
-  decode_link,
+  link_text,
+  linked,
   fit,
   parse_job,
 };
@@ -94,7 +79,7 @@ async function value({ call, args }: Request): Promise<unknown> {
   const found = id === undefined ? undefined : await known(id);
   await ready;
   if (id !== undefined && found !== undefined && !loaded.has(id)) {
-    engine.load_machine(found.text);
+    engine.load_machine(found);
     loaded.add(id);
   }
   return (calls[call] as (...args: readonly unknown[]) => unknown)(...args);
