@@ -39,10 +39,7 @@ impl Job<'_> {
         let causes = self.causes(&bench, &work)?;
         let p_cause: Vec<f64> = causes.iter().map(|c| c.p_cause).collect();
         let log_p = bench.tree.log_p_evidence(&work);
-        let sets = match &bench.ahead {
-            Some(ahead) => SetPosterior::new(self, &bench, ahead, &work, &p_cause),
-            None => return Err(JobError::rule("job", "no look ahead was built")),
-        };
+        let sets = SetPosterior::new(self, &bench, &work, &p_cause)?;
         let standing = if self.is_running() { Standing::Running } else { Standing::Open };
 
         let mut not_now = Vec::new();

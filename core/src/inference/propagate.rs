@@ -10,10 +10,14 @@ use super::tree::{Home, JunctionTree};
 use super::{Evidence, kernel, wide};
 use crate::network::VarId;
 
-/// With negative entries a probability of zero comes out as the rounding of its terms; a sum that
-/// is smaller than this share of its terms is zero. Terms are rounded to 1.1e-16 of themselves, and
-/// some thousands of them add up.
+/// With negative entries a sum of zero comes out as the rounding of its terms; one that is smaller
+/// than this share of its terms is zero. Terms are rounded to 1.1e-16 of themselves, and some
+/// thousands of them add up.
 const ROUNDING: f64 = 1e-12;
+
+/// A sum above this is no rounding of its terms: messages come in at 2 at most, and few tables have
+/// entries above 1.
+const NO_ROUNDING: f64 = 1e-7;
 
 /// Memory for propagation in one tree, to be used again and again: it keeps what the last question
 /// left, so that the next one costs only what it changes. `L` questions are answered side by side.
@@ -234,22 +238,17 @@ impl JunctionTree {
                 self.inputs(work, at, &mut inputs);
                 kernel::up(clique, &inputs, &work.said, &mut message);
                 work.touched += clique.values.len() as u64;
-                // At the root of a tree with negative entries a sum of rounding errors is zero.
-                let cancels = self.signed && clique.parent.is_none();
-                let terms = if cancels { self.terms(work, at, &inputs) } else { [0.0; L] };
-                if clique.parent.is_none() {
-                    for lane in 0..L {
-                        if message[0][lane] <= ROUNDING * terms[lane] {
-                            message[0][lane] = 0.0;
-                        }
-                    }
-                }
+                let cancelled = if self.signed {
+                    self.take_off_rounding(&work.said, at, &inputs, &mut message)
+                } else {
+                    [false; L]
+                };
                 for (lane, scaled) in kernel::scale(&mut message).into_iter().enumerate() {
                     work.exponents[at][lane] = scaled.exponent;
-                    if scaled.faint && !cancels && !dead[lane] {
+                    if scaled.faint && !cancelled[lane] && !dead[lane] {
                         work.exponents[at][lane] = wide::up(clique, &inputs, &work.said, lane, &mut message);
-                        dead[lane] = message.iter().all(|entry| entry[lane] == 0.0);
                     }
+                    dead[lane] |= scaled.faint && message.iter().all(|entry| entry[lane] == 0.0);
                 }
                 let before = &mut work.said[clique.slot..clique.slot + message.len()];
                 if before != message.as_slice() {
@@ -276,18 +275,35 @@ impl JunctionTree {
         }
     }
 
-    /// Sum of the sizes of a root's entries, for comparison with their sum.
-    fn terms<const L: usize>(&self, work: &Workspace<L>, root: usize, inputs: &[usize]) -> [f64; L] {
-        let clique = &self.cliques[root];
-        let mut terms = [0.0; L];
-        for (entry, value) in clique.values.iter().enumerate() {
-            let places = clique.places_of(entry);
-            for (lane, sum) in terms.iter_mut().enumerate() {
-                let factors = inputs.iter().map(|i| work.said[places[*i] as usize][lane]);
-                *sum += factors.fold(*value, |p, x| p * x).abs();
+    /// Makes zeros of the sums that are nothing but the rounding of their terms; says in which lanes
+    /// there were any. What is left of them would be taken for a chance once all else is ruled out.
+    fn take_off_rounding<const L: usize>(
+        &self,
+        said: &[[f64; L]],
+        at: usize,
+        inputs: &[usize],
+        message: &mut [[f64; L]],
+    ) -> [bool; L] {
+        let clique = &self.cliques[at];
+        let mut cancelled = [false; L];
+        for (sums, run) in message.iter_mut().zip(clique.starts.windows(2)) {
+            for (lane, sum) in sums.iter_mut().enumerate() {
+                if *sum == 0.0 || sum.abs() > NO_ROUNDING {
+                    continue;
+                }
+                let size = |entry: usize| {
+                    let places = clique.places_of(entry);
+                    let factors = inputs.iter().map(|i| said[places[*i] as usize][lane]);
+                    factors.fold(clique.values[entry], |p, x| p * x).abs()
+                };
+                let terms: f64 = (run[0] as usize..run[1] as usize).map(size).sum();
+                if sum.abs() <= ROUNDING * terms {
+                    *sum = 0.0;
+                    cancelled[lane] = true;
+                }
             }
         }
-        terms
+        cancelled
     }
 
     /// Links of a clique by which something comes in.

@@ -58,13 +58,13 @@ impl<'m> Acts<'m> {
         Acts { effects }
     }
 
-    /// Parts that a step of this job may put into another condition than sound.
-    pub(super) fn in_flux(&self, parts: usize) -> Vec<bool> {
-        let mut flux = vec![false; parts];
+    /// By part: the states other than sound that a step of this job may put it into.
+    pub(super) fn put_into(&self, parts: usize) -> Vec<Vec<usize>> {
+        let mut states = vec![Vec::new(); parts];
         for effect in self.effects.iter().flatten().filter(|e| e.to != 0) {
-            flux[effect.part.index()] = true;
+            states[effect.part.index()].push(effect.to);
         }
-        flux
+        states
     }
 
     /// What a step makes of a part; none where it leaves it alone.

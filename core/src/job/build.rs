@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 
 use super::act::Acts;
-use super::bench::Ahead;
+use super::bench::{Acting, Ahead, Scope};
 use super::pool::Pool;
 use super::{Found, Job, JobError, Step};
 use crate::machine::model::{Observation, ObservationKind, Source};
@@ -32,23 +32,25 @@ pub(super) struct Observed {
 /// A network in the making.
 pub(super) struct Build<'j, 'm> {
     pub(super) job: &'j Job<'m>,
+    pub(super) scope: Scope,
     pub(super) builder: NetworkBuilder,
     pub(super) backgrounds: Vec<VarId>,
     /// By part: its variable at every version, oldest first.
     pub(super) versions: Vec<Vec<VarId>>,
     /// By time (before each step, and after the last): the version of each part.
     pub(super) version_at: Vec<Vec<usize>>,
-    /// By part: whether a step of this job may put it into another condition than sound.
-    pub(super) in_flux: Vec<bool>,
+    /// By part: the states other than sound that a step of this job may put it into.
+    pub(super) put_into: Vec<Vec<usize>>,
     /// Conditions by the bypasses of this job that lift them.
     pub(super) classes: Vec<LiftClass>,
     /// Pools by the versions of the parts that push them.
     pub(super) pools: HashMap<(Pool, Vec<VarId>), VarId>,
-    /// What a touched part draws for a pool, once, and what each of its versions pushes.
-    pub(super) draws: HashMap<(Pool, PartId), VarId>,
+    /// What a version of a part that a step touches pushes a pool to.
     pub(super) pushed: HashMap<(Pool, VarId), VarId>,
     /// Maxima of severities by the variables that they are taken over.
     pub(super) maxima: HashMap<Vec<VarId>, VarId>,
+    /// What is to be said from outside, under [`Scope::Given`].
+    pub(super) acting: Vec<Acting>,
     pub(super) observed: Vec<Observed>,
     /// Place in `observed` of the finding of a check on given parents.
     latest: HashMap<(CheckId, Vec<VarId>), usize>,
@@ -57,22 +59,23 @@ pub(super) struct Build<'j, 'm> {
 
 impl<'j, 'm> Build<'j, 'm> {
     /// Backgrounds, parts and everything that steps made of them.
-    pub(super) fn new(job: &'j Job<'m>) -> Result<Self, JobError> {
+    pub(super) fn new(job: &'j Job<'m>, scope: Scope) -> Result<Self, JobError> {
         let machine = job.machine;
         let acts = Acts::of(job);
         let parts = machine.file().parts.len();
         let mut build = Build {
             job,
+            scope,
             builder: NetworkBuilder::new(),
             backgrounds: Vec::new(),
             versions: Vec::new(),
             version_at: vec![vec![0; parts]; job.steps.len() + 1],
-            in_flux: acts.in_flux(parts),
+            put_into: acts.put_into(parts),
             classes: lift_classes(job),
             pools: HashMap::new(),
-            draws: HashMap::new(),
             pushed: HashMap::new(),
             maxima: HashMap::new(),
+            acting: Vec::new(),
             observed: Vec::new(),
             latest: HashMap::new(),
             names: 0,
@@ -221,7 +224,8 @@ impl<'j, 'm> Build<'j, 'm> {
             checks.push((check, self.builder.add(name, states, &parents, rows.concat())?));
         }
         let all: Vec<usize> = (0..self.classes.len()).collect();
-        Ok(Ahead { checks, worst: self.worst(&all, now)? })
+        let worst = self.worst(&all, now)?;
+        Ok(Ahead { checks, worst, acting: std::mem::take(&mut self.acting) })
     }
 }
 
