@@ -41,6 +41,8 @@ struct Rated {
     step: StepAdvice,
     /// For observations.
     results: Vec<ResultPosterior>,
+    /// For repairs.
+    failed: Option<Failed>,
 }
 
 /// What is left after a repair that did not get it running.
@@ -75,10 +77,10 @@ impl<'a> Ranker<'a> {
             .take(REPAIRS_CLOSER)
             .collect();
         for at in closer {
-            let Action::Repair(repair) = rated[at].action else { continue };
+            let Some(failed) = rated[at].failed.take() else { continue };
             let observations: Vec<&Rated> = after.iter().map(|i| &rated[*i]).collect();
-            let rest = self.after_failure(&self.failed(repair.index()), &observations);
-            self.price_repair(&mut rated[at].step, repair.index(), rest);
+            let rest = self.after_failure(&failed, &observations);
+            self.price_repair(&mut rated[at].step, &failed, rest);
         }
         let mut ranking: Vec<StepAdvice> = rated.into_iter().map(|r| r.step).collect();
         ranking.push(self.hand_over());
@@ -112,6 +114,7 @@ impl<'a> Ranker<'a> {
             why: String::new(),
         };
         let mut results = Vec::new();
+        let mut failed = None;
         match action {
             Action::Check(check) => {
                 results.clone_from(&self.sets.checks.iter().find(|(c, _)| *c == check)?.1);
@@ -129,11 +132,13 @@ impl<'a> Ranker<'a> {
                 if self.prices.repairs[r].cures == 0 {
                     return None;
                 }
-                let rest = self.after_failure(&self.failed(r), &[]);
-                self.price_repair(&mut step, r, rest);
+                let left = self.failed(r);
+                let rest = self.after_failure(&left, &[]);
+                self.price_repair(&mut step, &left, rest);
+                failed = Some(left);
             }
         }
-        Some(Rated { action, step, results })
+        Some(Rated { action, step, results, failed })
     }
 
     fn hand_over(&self) -> StepAdvice {
@@ -228,9 +233,8 @@ impl<'a> Ranker<'a> {
 
     /// Fills in what a repair costs and comes to, given the expected cost after its failure times the
     /// chance of that.
-    fn price_repair(&self, step: &mut StepAdvice, repair: usize, rest: f64) {
+    fn price_repair(&self, step: &mut StepAdvice, failed: &Failed, rest: f64) {
         step.expected_cost = step.cost + self.prices.attempt + rest;
-        let failed = self.failed(repair);
         let weights: Vec<f64> = self.sets.p.iter().zip(&failed.fails).map(|(p, f)| p * f).collect();
         let still = weights.iter().sum::<f64>() + self.sets.p_beyond;
         step.results = vec![
