@@ -94,7 +94,9 @@ impl SetPosterior {
         let tree = &given.tree;
         let ahead = given.ahead()?;
         let affordable = (WORK / tree.entries().max(1)).max(FEWEST);
-        let sets: Vec<CauseSet> = worth_looking_at(job, p_cause).into_iter().take(affordable).collect();
+        let mut sets: Vec<CauseSet> = worth_looking_at(job, p_cause).into_iter().take(affordable).collect();
+        // Neighbours in the description are neighbours in the tree: from one chunk to the next less changes.
+        sets.sort_unstable();
         let asked: Vec<VarId> = ahead.checks.iter().map(|(_, var)| *var).chain([ahead.worst]).collect();
         let targets = tree.targets(&asked);
         let mut work = tree.lanes::<LANES>();
@@ -108,25 +110,27 @@ impl SetPosterior {
             let possible = tree.propagate_lanes(&mut work, &evidence, Some(&targets));
             for (lane, set) in sets.iter().enumerate().filter(|(lane, _)| possible[*lane]) {
                 let p = (tree.log_p_evidence_in(&work, lane) - log_p).exp();
-                let marginal = |var: VarId| tree.marginal_in(&work, lane, var);
-                self.add(*set, p, ahead, marginal);
+                self.add(*set, p, ahead, |var, marginal| tree.read_marginal(&work, lane, var, marginal));
             }
         }
         Ok(())
     }
 
     /// Adds a set of causes with its probability and the marginals given it.
-    fn add(&mut self, set: CauseSet, p: f64, ahead: &Ahead, marginal: impl Fn(VarId) -> Vec<f64>) {
+    fn add(&mut self, set: CauseSet, p: f64, ahead: &Ahead, read: impl Fn(VarId, &mut Vec<f64>)) {
+        let mut marginal = Vec::new();
         self.sets.push(set);
         self.p.push(p);
         self.p_beyond = (self.p_beyond - p).max(0.0);
         for ((_, results), (_, var)) in self.checks.iter_mut().zip(&ahead.checks) {
-            for (result, share) in results.iter_mut().zip(marginal(*var)) {
+            read(*var, &mut marginal);
+            for (result, share) in results.iter_mut().zip(&marginal) {
                 result.with_set.push(p * share);
                 result.beyond = (result.beyond - p * share).max(0.0);
             }
         }
-        let worst = four(&marginal(ahead.worst));
+        read(ahead.worst, &mut marginal);
+        let worst = four(&marginal);
         for (beyond, share) in self.worst_beyond.iter_mut().zip(worst) {
             *beyond = (*beyond - p * share).max(0.0);
         }

@@ -6,7 +6,7 @@
 
 use super::clique::Link;
 use super::factor::Place;
-use super::tree::{Home, JunctionTree};
+use super::tree::JunctionTree;
 use super::{Evidence, kernel, wide};
 use crate::network::VarId;
 
@@ -287,10 +287,11 @@ impl JunctionTree {
         let clique = &self.cliques[at];
         let mut cancelled = [false; L];
         for (sums, run) in message.iter_mut().zip(clique.starts.windows(2)) {
-            for (lane, sum) in sums.iter_mut().enumerate() {
-                if *sum == 0.0 || sum.abs() > NO_ROUNDING {
-                    continue;
-                }
+            let suspect = |sum: f64| sum != 0.0 && sum.abs() <= NO_ROUNDING;
+            if !sums.iter().fold(false, |any, sum| any | suspect(*sum)) {
+                continue;
+            }
+            for (lane, sum) in sums.iter_mut().enumerate().filter(|(_, sum)| suspect(**sum)) {
                 let size = |entry: usize| {
                     let places = clique.places_of(entry);
                     let factors = inputs.iter().map(|i| said[places[*i] as usize][lane]);
@@ -399,28 +400,35 @@ impl JunctionTree {
     /// several questions.
     #[must_use]
     pub fn marginal_in<const L: usize>(&self, work: &Workspace<L>, lane: usize, var: VarId) -> Vec<f64> {
+        let mut marginal = Vec::new();
+        self.read_marginal(work, lane, var, &mut marginal);
+        marginal
+    }
+
+    /// The same into memory to be used again and again.
+    pub(crate) fn read_marginal<const L: usize>(
+        &self,
+        work: &Workspace<L>,
+        lane: usize,
+        var: VarId,
+        marginal: &mut Vec<f64>,
+    ) {
+        marginal.clear();
         match self.read(var) {
             Err(state) => {
                 let states = self.network().variable(var).cardinality();
-                (0..states).map(|s| f64::from(u8::from(s == state))).collect()
+                marginal.extend((0..states).map(|s| f64::from(u8::from(s == state))));
             }
             Ok(home) => {
+                let (told, said) = (&work.told[home.slot..], &work.said[home.slot..]);
                 // Terms of both signs leave a rounding where the sum is zero.
-                let mut joint = self.retracted(work, lane, home);
-                for (p, l) in joint.iter_mut().zip(&work.said[home.slot..]) {
-                    *p = (*p * l[lane]).max(0.0);
-                }
-                let sum: f64 = joint.iter().sum();
-                joint.iter_mut().for_each(|p| *p /= sum);
-                joint
+                let joint =
+                    told.iter().zip(said).take(home.states).map(|(t, s)| (t[lane] * s[lane]).max(0.0));
+                marginal.extend(joint);
+                let sum: f64 = marginal.iter().sum();
+                marginal.iter_mut().for_each(|p| *p /= sum);
             }
         }
-    }
-
-    /// By state of a vertex: the probability of the state and all evidence but its own, to a common
-    /// factor.
-    pub(super) fn retracted<const L: usize>(&self, work: &Workspace<L>, lane: usize, home: Home) -> Vec<f64> {
-        work.told[home.slot..home.slot + home.states].iter().map(|p| p[lane]).collect()
     }
 
     /// By entry of a factor kept apart: the probability of the evidence with the entry left out of the
