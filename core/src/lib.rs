@@ -56,3 +56,4 @@ pub use network::{
     Cpt, Network, NetworkBuilder, NetworkError, NetworkFile, NoisyMax, NoisyParent, StateId, VarId, Variable,
     VariableFile,
 };
+pub use suggest::NoSuchId;

@@ -1,4 +1,41 @@
-//! The nearest known id to a misspelt one.
+//! Looking ids up: what is said of one that nothing has, with the nearest known one.
+
+use thiserror::Error;
+
+/// An id that nothing has.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[error("at {place}: there is no {what} \"{id}\"{hint}")]
+pub struct NoSuchId {
+    /// Where it is used.
+    pub place: String,
+    /// What was looked for.
+    pub what: &'static str,
+    /// The id.
+    pub id: String,
+    /// Suggestion, or empty.
+    pub hint: String,
+}
+
+impl NoSuchId {
+    pub(crate) fn new<'a>(
+        place: impl Into<String>,
+        what: &'static str,
+        id: &str,
+        known: impl IntoIterator<Item = &'a str>,
+    ) -> Self {
+        NoSuchId { place: place.into(), what, id: id.to_owned(), hint: hint(id, known) }
+    }
+}
+
+/// The place of an id among those known.
+pub(crate) fn find<'a>(
+    place: &str,
+    what: &'static str,
+    id: &str,
+    known: impl Iterator<Item = &'a str> + Clone,
+) -> Result<usize, NoSuchId> {
+    known.clone().position(|k| k == id).ok_or_else(|| NoSuchId::new(place, what, id, known))
+}
 
 /// The candidate closest to `wrong`, if it is close enough to be what was meant.
 pub(crate) fn nearest<'a>(wrong: &str, known: impl IntoIterator<Item = &'a str>) -> Option<String> {

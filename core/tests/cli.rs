@@ -6,6 +6,7 @@
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
+use halfsplit::JunctionTree;
 use halfsplit::job::{Job, JobFile};
 use halfsplit::machine::Machine;
 use halfsplit::precision::EXACT;
@@ -238,4 +239,18 @@ fn problems_of_a_machine() {
     assert_eq!(answer(&["inspect", "mower-recoil", "--problems"])["problems"], json!([]));
     let family = format!("{}/machines/generator-portable.json", env!("CARGO_MANIFEST_DIR"));
     assert_eq!(answer(&["inspect", &family])["id"], "generator-portable");
+}
+
+#[test]
+fn the_size_of_a_machine_is_that_of_its_network() {
+    let told = answer(&["inspect", "mower-recoil", "--size"]);
+    let machine = Machine::shipped("mower-recoil").expect("the mower");
+    let text = r#"{"machine": "mower-recoil", "steps": [{"do": "attempt", "outcome": "nothing"}]}"#;
+    let file = JobFile::from_json(text).expect("a job");
+    let (network, found) = Job::new(&machine, &file).and_then(|j| j.network()).expect("a network");
+    let tree = JunctionTree::compile_given(&network, &found).expect("a tree");
+    let once = &told["sizes"][1];
+    assert_eq!(once["failed_starts"], 1);
+    assert_eq!(once["variables"], network.iter().count());
+    assert_eq!(once["entries"], tree.entries());
 }

@@ -227,6 +227,7 @@ fn machines() {
     m.add("a law without spread", changed("/checks/3/reading/rows/0/law/0/sd", json!(0)));
     m.add("a law whose weights miss 1", changed("/checks/3/reading/rows/0/law/0/weight", json!(0.5)));
     m.add("a law far off the scale", changed("/checks/3/reading/rows/0/law/0/mean", json!(1e6)));
+    m.add("figures from nowhere", changed("/checks/0/source", json!(" ")));
     m.add("a scale without length", changed("/checks/3/reading/range", json!([3, 3])));
     m.add("a scale without steps", changed("/checks/3/reading/resolution", json!(0)));
     m.add("bands out of order", changed("/checks/3/results/0/up_to", json!(5)));
@@ -241,7 +242,7 @@ fn machines() {
     m.add("raised by a later part", added(condition, "raised_by", raise("plugs/dirty", 2.0)));
     m.add("a negative odds factor", added(condition, "raised_by", raise("stood=yes", -2.0)));
     let spoilt = json!([{
-        "id": "spark", "name": "spark", "levels": [{ "id": "good", "name": "good" }, { "id": "bad", "name": "bad" }],
+        "id": "spark", "name": "spark", "source": "made up", "levels": [{ "id": "good", "name": "good" }, { "id": "bad", "name": "bad" }],
         "spoiled_by": [{ "when": ["plugs/dirty"], "levels": [0.5, 0.5] }, { "when": ["plugs/dirty"], "levels": [0, 1] }],
     }]);
     m.add("a function spoilt twice by one thing", changed("/functions", spoilt));

@@ -1,16 +1,12 @@
-//! Traps of the trade, and what the shipped machines must be as descriptions. What is expected is
-//! common practice (no source) unless a source is named.
-
-use std::collections::BTreeMap;
+//! The ten traps of the trade, and readings. What is expected is common practice (no source) unless a
+//! source is named; figures in comments are those of the trade's own tables.
 
 use halfsplit::advise::Assessment;
 use halfsplit::job::{Job, JobFile, Known, Outcome, StepRecord};
-use halfsplit::machine::family::Library;
-use halfsplit::machine::{Machine, Problem};
+use halfsplit::machine::Machine;
 use halfsplit::reading::{Unit, matter};
 use halfsplit_tests::{
-    assess, assess_on, attempt, cause, close, found, found_as, job, machine, mower, odds, ranked, read,
-    repair,
+    assess, assess_on, attempt, cause, close, found, found_as, job, mower, odds, ranked, read, repair,
 };
 use serde_json::{Value, json};
 
@@ -22,44 +18,56 @@ fn p(answer: &Assessment, id: &str) -> f64 {
     cause(answer, id).p_cause
 }
 
-fn shipped() -> Vec<Machine> {
-    Machine::all_shipped().expect("the shipped machines")
-}
-
 // The ten traps.
 
 #[test]
 fn a_dirty_filter_is_found_far_more_often_than_it_is_guilty() {
+    // Found in 28 of 100 that do not start and the reason in 2; "dirty but light shows" explains one in
+    // fifteen of those at most.
     let answer = after(&[found("filter-look", "dirty")]);
     let filter = cause(&answer, "filter/dirty");
-    assert!(filter.p_present > 0.5 && filter.p_cause < 0.05, "{filter:?}");
+    assert!(filter.p_present > 0.5 && filter.p_cause < 1.0 / 15.0, "{filter:?}");
 }
 
 #[test]
 fn a_release_reads_low_on_a_sound_engine() {
+    // 50 psi by rope: worn 45 with spread 12 against 70 or 95 for health without a release, worn 33 with
+    // spread 11 against 48 or 50 with one. So it speaks for wear without a release, against it with one.
     let gauge = read("gauge-pull", 50.0, Unit::Psi);
-    let worn =
-        |more: &str| cause(&after(&[found("release-data", more), gauge.clone()]), "rings/worn").p_present;
-    assert!(worn("not-fitted") > 2.0 * worn("fitted"));
+    let factor = |release: &str| {
+        let steps = [found("release-data", release), gauge.clone()];
+        let worn = |steps| odds(cause(&after(steps), "rings/worn").p_present);
+        worn(&steps) / worn(&steps[..1])
+    };
+    assert!(factor("not-fitted") > 1.0 && factor("fitted") < 1.0);
 }
 
 #[test]
 fn a_wet_plug_says_little_between_flooding_and_no_spark_and_much_against_no_fuel() {
     let (before, wet) = (after(&[]), after(&[found("plug-wet", "dripping")]));
     let factor = |id: &str| odds(p(&wet, id)) / odds(p(&before, id));
+    // A dripping plug: .70 when flooded, .32 without spark, .05 with anything else, .01 without fuel.
     let between = factor("cylinder/flooded") / factor("coil/dead");
-    assert!((1.0 / 6.0..6.0).contains(&between), "{between}");
+    assert!(between < 2.0 * 0.70 / 0.32, "{between}");
     for dry in ["tank/empty", "needle/stuck-shut"] {
-        assert!(factor(dry) < 0.3 && factor("coil/dead") > 2.0, "{dry}");
+        // Something else that drips may be there as well: a third is left of one in ten.
+        assert!(factor(dry) < 1.0 / 3.0 && factor("coil/dead") > 1.0, "{dry}: {}", factor(dry));
     }
 }
 
 #[test]
 fn a_glow_in_the_lead_clears_the_coil_and_not_the_plug() {
-    let (before, lit) = (after(&[]), after(&[found("spark-glow-inline", "flashes")]));
-    assert!(p(&lit, "coil/dead") < 0.3 * p(&before, "coil/dead"));
-    for plug in ["plug/cracked", "plug/fouled", "plug-gap/closed"] {
-        assert!(p(&lit, plug) > 0.9 * p(&before, plug), "{plug}");
+    // The lamp in the lead flashes in .94 of others, .08 with a dead coil and .88 with a cracked plug; the
+    // plug in open air sparks in .95, .06 and .72. Twice the ratios is room for the others that go as well.
+    for (check, result, dead, cracked) in [
+        ("spark-glow-inline", "flashes", 0.08 / 0.94, 0.88 / 0.94),
+        ("spark-open-air", "seen", 0.06 / 0.95, 0.72 / 0.95),
+    ] {
+        let (before, lit) = (after(&[]), after(&[found(check, result)]));
+        let factor = |id: &str| odds(p(&lit, id)) / odds(p(&before, id));
+        assert!(factor("coil/dead") < 2.0 * dead, "{check}: {}", factor("coil/dead"));
+        assert!(factor("plug/cracked") > cracked, "{check}: {}", factor("plug/cracked"));
+        assert!(factor("plug-gap/closed") >= 1.0, "{check}");
     }
 }
 
@@ -79,6 +87,14 @@ fn testing_changes_the_machine() {
     let wet = [found("plug-wet", "dripping"), found("thumb-puff", "pops")];
     let (before, dried) = (after(&wet[..1]), after(&wet));
     assert!(flooded(&dried) < 0.8 * flooded(&before), "{} to {}", flooded(&before), flooded(&dried));
+    // Draining takes water and stale fuel with it, both at once.
+    let takes = mower().file().repairs.iter().find(|r| r.id == "drain-and-refill").expect("a repair").takes;
+    let bad = [found("fuel-smell", "sour"), found("fuel-jar", "layer")];
+    let (full, drained) = (after(&bad), after(&[&bad[..], &[repair("drain-and-refill")]].concat()));
+    for id in ["fuel/stale", "bowl/water"] {
+        let (was, is) = (cause(&full, id).p_present, cause(&drained, id).p_present);
+        close(id, is, (1.0 - takes) * was, 1e-9);
+    }
     let hot = [found("ask-how-it-quit", "cut-out"), read("minutes-to-die", 15.0, Unit::Minute)];
     let (warm, cold) = (after(&hot), after(&[hot.to_vec(), vec![repair("let-it-stand")]].concat()));
     assert!(p(&cold, "coil/weak-hot") < 0.3 * p(&warm, "coil/weak-hot"));
@@ -92,11 +108,24 @@ fn testing_changes_the_machine() {
 
 #[test]
 fn a_cough_is_strong_and_silence_is_weak() {
-    let (silent, cough) = (after(&[]), assess(&job(&[attempt(Outcome::Tries)])));
+    // Of a hundred proper attempts with one thing wrong that many end in a cough and in silence: stale fuel
+    // 30 and 45, a dead coil or no permission 2 and 97, next to no compression 8 and 90.
     let fresh = assess(&job(&[]));
-    for dead in ["coil/dead", "stop-lead/grounded", "lead/off", "control/in-stop"] {
-        let by = |a: &Assessment| odds(p(a, dead)) / odds(p(&fresh, dead));
-        assert!(by(&cough) < 0.4 * by(&silent), "{dead}: {} against {}", by(&cough), by(&silent));
+    let against_stale = |outcome: Outcome, id: &str| {
+        let answer = assess(&job(&[attempt(outcome)]));
+        let ratio = |a: &Assessment| p(a, id) / p(a, "fuel/stale");
+        ratio(&answer) / ratio(&fresh)
+    };
+    for (id, cough, silence) in [
+        ("coil/dead", 2.0, 97.0),
+        ("stop-lead/grounded", 2.0, 97.0),
+        ("control/in-stop", 2.0, 97.0),
+        ("valves/stuck-open", 8.0, 90.0),
+    ] {
+        for (outcome, listed) in [(Outcome::Tries, cough / 30.0), (Outcome::Nothing, silence / 45.0)] {
+            let got = against_stale(outcome, id);
+            assert!((listed / 2.0..listed * 2.0).contains(&got), "{id}, {outcome:?}: {got} against {listed}");
+        }
     }
 }
 
@@ -208,270 +237,4 @@ fn a_battery_by_its_voltage() {
     assert!(flat("battery-rest-volts", 11.89) > 5.0 * flat("battery-rest-volts", 12.65));
     assert!(flat("battery-cranking-volts", 7.5) > 5.0 * flat("battery-cranking-volts", 10.5));
     assert!(flat("battery-rest-volts", 12.6) > 0.01, "a failing battery can look charged");
-}
-
-#[test]
-fn every_reading_says_where_its_figures_come_from() {
-    for machine in shipped() {
-        for check in machine.file().checks.iter().filter(|c| c.reading.is_some()) {
-            let source = &check.reading.as_ref().expect("a reading").source;
-            assert!(source.contains("common practice") || source.contains(':'), "{}: {source}", check.id);
-        }
-    }
-}
-
-// Descriptions.
-
-#[test]
-fn nothing_is_doubtful_in_the_shipped_machines() {
-    let all = shipped();
-    assert_eq!(all.len(), 5);
-    for machine in &all {
-        assert_eq!(machine.problems(), [], "{}", machine.id());
-    }
-    // The mower knows everything of its trade: 45 conditions and the left-overs, 55 checks, 9 bypasses.
-    let file = mower().file();
-    let listed = file.parts.iter().filter(|p| !p.left_over).map(|p| p.conditions.len()).sum::<usize>();
-    assert!(listed >= 45 && file.checks.len() >= 55 && file.bypasses.len() >= 9, "{listed}");
-}
-
-#[test]
-fn doubtful_descriptions_are_told() {
-    let problems = |change: &dyn Fn(&mut Value)| {
-        let mut file = serde_json::to_value(mower().file()).expect("JSON");
-        change(&mut file);
-        machine(&file).problems()
-    };
-    let item = |file: &Value, list: &str, id: &str| -> usize {
-        file[list].as_array().expect("a list").iter().position(|x| x["id"] == id).expect(id)
-    };
-    // A check for something that hardly any machine has.
-    let told = problems(&|file| {
-        let states =
-            json!([{"id": "no", "name": "no", "share": 0.999}, {"id": "yes", "name": "yes", "share": 0.001}]);
-        let radio = json!({"id": "radio", "name": "radio", "kind": "fitted", "states": states});
-        file["background"].as_array_mut().expect("a list").push(radio);
-        let at = item(file, "checks", "fuel-smell");
-        file["checks"][at]["fits"] = json!(["radio=yes"]);
-    });
-    assert!(
-        told.iter().any(|p| matches!(p, Problem::Unreachable { step, .. } if step == "fuel-smell")),
-        "{told:?}"
-    );
-    // A result that is as likely on a sound machine as with anything wrong.
-    let told = problems(&|file| {
-        let at = item(file, "checks", "recoil-look");
-        for row in file["checks"][at]["rows"].as_array_mut().expect("rows") {
-            row["p"] = json!([0.9, 0.1]);
-        }
-    });
-    let fails = Problem::Uncaused { check: "recoil-look".into(), result: "fails".into() };
-    assert!(told.contains(&fails), "{told:?}");
-    // Two conditions that nothing tells apart.
-    let told = problems(&|file| {
-        let at = item(file, "parts", "intake");
-        let mut twin = file["parts"][at].clone();
-        twin["id"] = json!("intake-twin");
-        for list in ["functions", "checks"] {
-            for thing in file[list].as_array_mut().expect("a list") {
-                for rows in ["spoiled_by", "rows"] {
-                    for row in thing.get_mut(rows).and_then(Value::as_array_mut).into_iter().flatten() {
-                        let when = row["when"].as_array_mut().expect("atoms");
-                        let more: Vec<Value> = when
-                            .iter()
-                            .filter_map(Value::as_str)
-                            .filter(|a| a.contains("intake/leak"))
-                            .map(|a| json!(a.replace("intake/leak", "intake-twin/leak")))
-                            .collect();
-                        when.extend(more);
-                    }
-                }
-            }
-        }
-        for bypass in file["bypasses"].as_array_mut().expect("bypasses") {
-            let lifts = bypass["lifts"].as_array_mut().expect("lifts");
-            if lifts.contains(&json!("intake/leak")) {
-                lifts.push(json!("intake-twin/leak"));
-            }
-        }
-        file["parts"].as_array_mut().expect("parts").push(twin);
-    });
-    let alike = Problem::Alike { one: "intake/leak".into(), other: "intake-twin/leak".into() };
-    assert_eq!(told, [alike]);
-    // A spark tester without its warning.
-    let told = problems(&|file| {
-        let at = item(file, "checks", "spark-gap-tester");
-        file["checks"][at]["cautions"] = json!(["fuel-and-spark", "kick-back", "hole-closed"]);
-    });
-    assert!(told.iter().any(|p| matches!(p, Problem::Unwarned { step, caution, .. } if step == "spark-gap-tester" && caution == "shock")), "{told:?}");
-}
-
-#[test]
-fn shares_of_a_no_start_are_those_that_are_quoted() {
-    // Share of no-starts put down to each, in percent: common practice, no counted source. The rates
-    // were set as 0.45 stopping causes per machine times the share, and the odds given that it does
-    // not run must give the shares back; 6 % of each is the noise of an attempt and of several at once.
-    let quoted = BTreeMap::from([
-        ("tank/empty", 3.2),
-        ("fuel-line/tap-shut", 1.5),
-        ("fuel/stale", 14.0),
-        ("bowl/water", 4.2),
-        ("fuel/wrong", 1.5),
-        ("jet/gummed", 18.0),
-        ("needle/stuck-shut", 3.0),
-        ("needle/leaking", 3.0),
-        ("fuel-line/blocked", 2.5),
-        ("tank-cap/blocked", 1.0),
-        ("primer/failed", 2.5),
-        ("choke/not-closing", 2.5),
-        ("choke/stuck-closed", 1.2),
-        ("cylinder/flooded", 3.5),
-        ("diaphragm/stiff", 1.0),
-        ("intake/leak", 1.5),
-        ("exhaust/blocked", 0.5),
-        ("plug/fouled", 4.0),
-        ("plug/cracked", 1.6),
-        ("lead/off", 1.5),
-        ("stop-lead/grounded", 1.4),
-        ("coil/dead", 2.6),
-        ("coil/weak-hot", 0.7),
-        ("points/bad", 0.5),
-        ("control/in-stop", 2.5),
-        ("brake/misset", 1.6),
-        ("cable/misset", 1.2),
-        ("low-oil-switch/cutting-out", 0.4),
-        ("valves/stuck-open", 1.1),
-        ("valves/leaking", 1.0),
-        ("pushrods/off", 0.4),
-        ("head-gasket/blown", 0.7),
-        ("rings/worn", 1.0),
-        ("compression-release/stuck", 0.4),
-        ("key/sheared", 2.2),
-        ("camshaft/off", 0.1),
-        ("recoil/broken", 2.0),
-        ("crank/seized", 0.8),
-        ("headspace/locked", 1.2),
-        ("blade/jammed", 0.5),
-        ("blade/loose", 0.5),
-        ("crank/broken", 0.4),
-    ]);
-    // "Does not run" is any of three outcomes, each with its probability.
-    let fresh = assess(&job(&[]));
-    let mut weights = 0.0;
-    let mut chances: BTreeMap<String, f64> = BTreeMap::new();
-    for outcome in [Outcome::Dies, Outcome::Tries, Outcome::Nothing] {
-        let answer = assess(&job(&[attempt(outcome)]));
-        let weight = (answer.log_p_evidence - fresh.log_p_evidence).exp();
-        weights += weight;
-        for c in &answer.causes {
-            *chances.entry(format!("{}/{}", c.part, c.condition)).or_default() += weight * c.p_was_cause;
-        }
-    }
-    let sum: f64 = chances.values().sum();
-    assert!(weights > 0.2 && sum > 0.0);
-    let left_over: f64 = fresh
-        .causes
-        .iter()
-        .filter(|c| c.left_over)
-        .map(|c| chances[&format!("{}/{}", c.part, c.condition)])
-        .sum();
-    let left_over = left_over / sum;
-    assert!((0.03..0.06).contains(&left_over), "left over {left_over}");
-    // 1.6 % of what is quoted is left over as well, so that the others share 98.4 %.
-    for (id, percent) in quoted {
-        let expected = percent / 98.4 * (1.0 - left_over);
-        let got = chances[id] / sum;
-        assert!((got / expected - 1.0).abs() < 0.06, "{id}: {got} against {expected}");
-    }
-}
-
-#[test]
-fn who_asks_and_when_moves_the_rates() {
-    let with = |setting: &str, choice: &str| {
-        let settings = BTreeMap::from([(setting.to_owned(), choice.to_owned())]);
-        assess(&JobFile { settings, ..job(&[attempt(Outcome::Nothing)]) })
-    };
-    let usual = after(&[]);
-    assert!(p(&with("season", "spring"), "jet/gummed") > 1.2 * p(&usual, "jet/gummed"));
-    assert!(p(&with("season", "summer"), "key/sheared") > 1.2 * p(&usual, "key/sheared"));
-    let (owner, bench) = (with("asking", "owner"), with("asking", "bench"));
-    for simple in ["tank/empty", "control/in-stop", "lead/off"] {
-        assert!(p(&owner, simple) > 2.0 * p(&bench, simple), "{simple}");
-    }
-    // The odds of a condition that nothing raises move by the factor that is authored.
-    let prior = |settings: &[(&str, &str)]| {
-        let settings = settings.iter().map(|(a, b)| ((*a).to_owned(), (*b).to_owned())).collect();
-        let answer = assess(&JobFile { settings, ..job(&[]) });
-        cause(&answer, "exhaust/blocked").p_present
-    };
-    let ratio = odds(prior(&[("season", "flood")])) / odds(prior(&[]));
-    close("after a flood", ratio, 3.0, 1e-9);
-}
-
-#[test]
-fn a_bypass_warns_of_what_an_attempt_warns_of() {
-    for machine in shipped() {
-        let file = machine.file();
-        for b in &file.bypasses {
-            assert!(
-                file.attempt.cautions.iter().all(|c| b.cautions.contains(c)),
-                "{}: {}",
-                machine.id(),
-                b.id
-            );
-        }
-    }
-}
-
-#[test]
-fn mistakes_in_blocks_and_families_name_the_file() {
-    let block = |text: Value| {
-        let file = json!({"schema": "halfsplit-block/1", "id": "b", "about": "", "has": text});
-        Library::from_texts([("b.json", file.to_string().as_str())])
-    };
-    let car = halfsplit_tests::car_file();
-    let all = json!({"trust": car["trust"], "subsystems": car["subsystems"], "parts": car["parts"], "background": car["background"],
-        "functions": car["functions"], "checks": car["checks"], "attempt": car["attempt"], "bypasses": car["bypasses"],
-        "repairs": car["repairs"], "tools": car["tools"], "cautions": car["cautions"], "setups": car["setups"], "defaults": car["defaults"]});
-    let family = |more: Value| {
-        let mut file =
-            json!({"schema": "halfsplit-family/1", "id": "f", "name": "f", "about": "", "blocks": ["b"]});
-        file.as_object_mut().expect("an object").extend(more.as_object().expect("an object").clone());
-        file.to_string()
-    };
-    let library = block(all.clone()).expect("a library");
-    let message =
-        |library: &Library, more: Value| match Machine::from_json_with(library, "f.json", &family(more)) {
-            Ok(machine) => format!("{machine:?}"),
-            Err(error) => error.to_string(),
-        };
-    assert_eq!(message(&library, json!({})), "Machine { id: \"f\", .. }");
-    let part = car["parts"][0]["id"].as_str().expect("a part");
-    let mut broken = all;
-    broken["parts"][0]["subsystem"] = json!("nowhere");
-    let told = message(&block(broken).expect("a shape"), json!({}));
-    assert!(
-        told.starts_with(&format!("at b.json: has.parts[0] \"{part}\": there is no subsystem")),
-        "{told}"
-    );
-    for (more, wanted) in [
-        (json!({"blocks": ["c"]}), "at f.json: blocks[0]: there is no block \"c\""),
-        (
-            json!({"leaves_out": {"parts": ["nothing"]}}),
-            "at f.json: leaves_out.parts: there is no item of the blocks \"nothing\"",
-        ),
-        (json!({"fixed": {"weather": "fine"}}), "at f.json: fixed: there is no background \"weather\""),
-        (
-            json!({"rates": {"total": 0.4, "times": {"nothing": 2}}}),
-            "at f.json: rates.times: there is no rate \"nothing\"",
-        ),
-        (
-            json!({"changes": {"parts": {"nothing": {}}}}),
-            "at f.json: changes.parts.nothing: there is no item",
-        ),
-        (json!({"colour": 1}), "at f.json: colour: unknown field"),
-    ] {
-        let told = message(&library, more);
-        assert!(told.starts_with(wanted), "{told}");
-    }
 }

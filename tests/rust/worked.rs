@@ -105,6 +105,12 @@ fn the_reason_comes_out_on_top() {
         }
     }
     not_first.dedup();
+    for (title, why) in NOT_FIRST {
+        println!("not first at the end: {title}: {why}");
+    }
+    for (title, why) in NOT_HALF_WAY {
+        println!("not among the first three half-way: {title}: {why}");
+    }
     let listed = |list: &'static [(&str, &str)]| list.iter().map(|(title, _)| *title).collect::<Vec<_>>();
     assert_eq!(not_first, listed(NOT_FIRST));
     assert_eq!(not_half_way, listed(NOT_HALF_WAY));

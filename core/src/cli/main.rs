@@ -44,6 +44,10 @@ enum Command {
         /// conditions that nothing tells apart, warnings that are missing.
         #[arg(long)]
         problems: bool,
+        /// How large its network is: variables, and table entries to be reckoned through, with every
+        /// check still to be made, before anything was done and after failed starts.
+        #[arg(long, conflicts_with = "problems")]
+        size: bool,
     },
     /// The JSON Schema of a form, for editors.
     Schema {
@@ -102,8 +106,9 @@ fn run(cli: &Cli) -> Result<String, Failure> {
     match &cli.command {
         Command::Next { job } => next(job, cli.json),
         Command::Machines => machines(cli.json),
-        Command::Inspect { machine, problems: false } => inspect(machine, cli.json),
-        Command::Inspect { machine, problems: true } => problems(machine, cli.json),
+        Command::Inspect { machine, problems: true, .. } => problems(machine, cli.json),
+        Command::Inspect { machine, size: true, .. } => size(machine, cli.json),
+        Command::Inspect { machine, .. } => inspect(machine, cli.json),
         Command::Schema { form } => Ok(pretty(&form.schema())),
         Command::Posteriors { network, evidence } => posteriors(network, evidence, cli.json),
         Command::Sweep { network, evidence } => sweep(network, evidence, cli.json),
@@ -148,6 +153,27 @@ fn problems(which: &str, json: bool) -> Result<String, Failure> {
         return Ok("Nothing doubtful found.\n".to_owned());
     }
     Ok(problems.iter().map(|p| format!("{p}\n")).collect())
+}
+
+fn size(which: &str, json: bool) -> Result<String, Failure> {
+    let machine = described(which)?;
+    let mut sizes = Vec::new();
+    for starts in [0, 1, 4] {
+        let steps = vec![json!({"do": "attempt", "outcome": "nothing"}); starts];
+        let file = json!({"machine": machine.id(), "steps": steps}).to_string();
+        let job = JobFile::from_json(&file).and_then(|file| Job::new(&machine, &file)?.network());
+        let (network, evidence) = job.map_err(|e| format!("{which}: {e}"))?;
+        let tree = JunctionTree::compile_given(&network, &evidence).map_err(|e| format!("{which}: {e}"))?;
+        sizes.push((starts, network.iter().count(), tree.entries()));
+    }
+    if json {
+        let row = |(starts, variables, entries): &(usize, usize, usize)| json!({"failed_starts": starts, "variables": variables, "entries": entries});
+        return Ok(pretty(&json!({ "sizes": sizes.iter().map(row).collect::<Vec<_>>() })));
+    }
+    let line = |(starts, variables, entries): &(usize, usize, usize)| {
+        format!("after {starts} failed starts: {variables} variables, {entries} table entries\n")
+    };
+    Ok(sizes.iter().map(line).collect())
 }
 
 /// A machine by its id or its file.

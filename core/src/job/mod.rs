@@ -16,7 +16,7 @@ use crate::machine::model::{ChoiceModel, ObservationKind, ReadingModel};
 use crate::machine::resolve::{AIR_RANGE, TEMPERATURE_RANGE};
 use crate::machine::{BackgroundId, BypassId, CheckId, Machine, PartId, RepairId, ToolId};
 use crate::reading::{Span, air};
-use crate::suggest::hint;
+use crate::suggest::find;
 
 /// A job checked against its machine.
 #[derive(Debug, Clone)]
@@ -166,8 +166,8 @@ impl<'m> Job<'m> {
             }
             StepRecord::Repair { repair } => {
                 let known = authored.repairs.iter().map(|r| r.id.as_str());
-                find(&format!("{place}.repair"), "repair", repair, known)
-                    .map(|r| Step::Repair(RepairId::new(r)))
+                let id = find(&format!("{place}.repair"), "repair", repair, known)?;
+                Ok(Step::Repair(RepairId::new(id)))
             }
             StepRecord::Attempt { bypass, outcome } => {
                 let mut bypasses = Vec::new();
@@ -432,18 +432,4 @@ fn span(place: &str, reading: &ReadingRecord, model: &ReadingModel) -> Result<Sp
         }
         _ => Err(JobError::rule(place, "give one of value, over and between")),
     }
-}
-
-fn find<'a>(
-    place: &str,
-    what: &'static str,
-    id: &str,
-    known: impl Iterator<Item = &'a str> + Clone,
-) -> Result<usize, JobError> {
-    known.clone().position(|k| k == id).ok_or_else(|| JobError::Unknown {
-        place: place.to_owned(),
-        what,
-        id: id.to_owned(),
-        hint: hint(id, known),
-    })
 }

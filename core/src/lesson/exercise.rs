@@ -6,6 +6,7 @@ use super::truth::{Shown, Truth};
 use crate::advise::{Spent, Standing, StepAdvice, StepKind};
 use crate::job::{Job, JobError, JobFile, Outcome, Step, StepRecord};
 use crate::machine::{BypassId, CheckId, Machine, RepairId};
+use crate::suggest::find;
 
 /// Machines drawn until one does not start; more than half of those that come in do not.
 const TRIES: u32 = 10_000;
@@ -125,7 +126,7 @@ pub fn take(machine: &Machine, seed: u32, job: &JobFile, pick: &Pick) -> Result<
     let file = machine.file();
     match pick {
         Pick::Check(check) => {
-            let id = CheckId::new(place("check", check, file.checks.iter().map(|c| c.id.as_str()))?);
+            let id = CheckId::new(find("check", "check", check, file.checks.iter().map(|c| c.id.as_str()))?);
             let (result, reading) = match truth.check(id, checked.air) {
                 Shown::Result(r) => (Some(file.checks[id.index()].results[r].id.clone()), None),
                 Shown::Reading(reading) => (None, Some(reading)),
@@ -133,13 +134,17 @@ pub fn take(machine: &Machine, seed: u32, job: &JobFile, pick: &Pick) -> Result<
             Ok(StepRecord::Check { check: check.clone(), result, reading, known: None })
         }
         Pick::Repair(repair) => {
-            place("repair", repair, file.repairs.iter().map(|r| r.id.as_str())).map(RepairId::new)?;
+            find("repair", "repair", repair, file.repairs.iter().map(|r| r.id.as_str()))
+                .map(RepairId::new)?;
             Ok(StepRecord::Repair { repair: repair.clone() })
         }
         Pick::Attempt(bypass) => {
             let mut bypasses = bypass
                 .iter()
-                .map(|b| place("bypass", b, file.bypasses.iter().map(|b| b.id.as_str())).map(BypassId::new))
+                .map(|b| {
+                    find("bypass", "bypass", b, file.bypasses.iter().map(|b| b.id.as_str()))
+                        .map(BypassId::new)
+                })
                 .collect::<Result<Vec<_>, _>>()?;
             // As in a job: which ones, not in what order.
             bypasses.sort_unstable();
@@ -147,20 +152,6 @@ pub fn take(machine: &Machine, seed: u32, job: &JobFile, pick: &Pick) -> Result<
             Ok(StepRecord::Attempt { bypass: bypass.clone(), outcome: truth.attempt(&bypasses) })
         }
     }
-}
-
-fn place<'a>(
-    what: &'static str,
-    id: &str,
-    mut known: impl Iterator<Item = &'a str> + Clone,
-) -> Result<usize, JobError> {
-    let all = known.clone();
-    known.position(|k| k == id).ok_or_else(|| JobError::Unknown {
-        place: what.to_owned(),
-        what,
-        id: id.to_owned(),
-        hint: crate::suggest::hint(id, all),
-    })
 }
 
 /// What was wrong, and how the job stands.

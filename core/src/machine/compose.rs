@@ -10,7 +10,7 @@ use super::MachineError;
 use super::family::{BlockFile, FAMILY_SCHEMA, FamilyFile, Library, Origins, Pieces, RateShift};
 use super::file::{MachineFile, Part, SCHEMA};
 use super::prune::{self, Known};
-use crate::suggest::hint;
+use crate::suggest::{NoSuchId, find};
 
 type Result<T> = std::result::Result<T, MachineError>;
 
@@ -98,6 +98,9 @@ impl Whole {
             match pieces.functions.iter_mut().find(|f| f.id == function.id) {
                 Some(earlier) if function.levels.is_empty() => {
                     earlier.spoiled_by.extend(function.spoiled_by.iter().cloned());
+                    if !earlier.source.contains(&function.source) {
+                        earlier.source = format!("{} {}", earlier.source, function.source);
+                    }
                 }
                 Some(_) => return Err(MachineError::Duplicate { place, id: function.id.clone() }),
                 None => {
@@ -136,12 +139,7 @@ impl Whole {
                         match list.as_str() {
                             $(stringify!($known) => {
                                 let ids: Vec<String> = pieces.$known.iter().map(|item| item.id.clone()).collect();
-                                let at = ids.iter().position(|i| i == id).ok_or_else(|| MachineError::Unknown {
-                                    place: place.clone(),
-                                    what: "item of the blocks",
-                                    id: id.clone(),
-                                    hint: hint(id, ids.iter().map(String::as_str)),
-                                })?;
+                                let at = find(&place, "item of the blocks", id, ids.iter().map(String::as_str))?;
                                 pieces.$known[at] = patched(&place, &pieces.$known[at], patch)?;
                                 self.origins.0.insert((stringify!($known), id.clone()), place);
                             })*
@@ -155,12 +153,7 @@ impl Whole {
                             }
                             _ => {
                                 let lists = [$(stringify!($known)),*, "attempt"];
-                                return Err(MachineError::Unknown {
-                                    place: format!("{name}: changes"),
-                                    what: "list",
-                                    id: list.clone(),
-                                    hint: hint(list, lists),
-                                });
+                                return Err(NoSuchId::new(format!("{name}: changes"), "list", list, lists).into());
                             }
                         }
                     };
@@ -181,11 +174,7 @@ impl Whole {
             ($($list:ident),*) => {$(
                 for id in &out.$list {
                     let place = format!("{name}: leaves_out.{}", stringify!($list));
-                    let ids: Vec<&str> = pieces.$list.iter().map(|item| item.id.as_str()).collect();
-                    if !ids.contains(&id.as_str()) {
-                        let hint = hint(id, ids);
-                        return Err(MachineError::Unknown { place, what: "item of the blocks", id: id.clone(), hint });
-                    }
+                    find(&place, "item of the blocks", id, pieces.$list.iter().map(|item| item.id.as_str()))?;
                     pieces.$list.retain(|item| item.id != *id);
                 }
             )*};
@@ -199,12 +188,9 @@ impl Whole {
             });
             if !gone {
                 let known: Vec<String> = conditions(&pieces.parts).collect();
-                return Err(MachineError::Unknown {
-                    place: format!("{name}: leaves_out.conditions"),
-                    what: "condition of the blocks",
-                    id: text.clone(),
-                    hint: hint(text, known.iter().map(String::as_str)),
-                });
+                let place = format!("{name}: leaves_out.conditions");
+                let known = known.iter().map(String::as_str);
+                return Err(NoSuchId::new(place, "condition of the blocks", text, known).into());
             }
         }
         pieces.parts.retain(|p| !p.conditions.is_empty());
@@ -248,16 +234,15 @@ fn merge(target: &mut Value, patch: &Value) {
 /// Brings the rates to what a family says.
 fn shift_rates(place: &str, file: &mut MachineFile, shift: &RateShift) -> Result<()> {
     let mut names: BTreeSet<String> = conditions(&file.parts).collect();
-    let unknown = |field: &str, id: &String, names: &BTreeSet<String>| {
-        let hint = hint(id, names.iter().map(String::as_str));
-        MachineError::Unknown { place: format!("{place}.{field}"), what: "rate", id: id.clone(), hint }
+    let known = |field: &str, id: &String, names: &BTreeSet<String>| {
+        find(&format!("{place}.{field}"), "rate", id, names.iter().map(String::as_str))
     };
-    if let Some(id) = shift.shares.keys().find(|id| !names.contains(*id)) {
-        return Err(unknown("shares", id, &names));
+    for id in shift.shares.keys() {
+        known("shares", id, &names)?;
     }
     names.extend(file.parts.iter().flat_map(|p| [p.id.clone(), p.subsystem.clone()]));
-    if let Some(id) = shift.times.keys().find(|id| !names.contains(*id)) {
-        return Err(unknown("times", id, &names));
+    for id in shift.times.keys() {
+        known("times", id, &names)?;
     }
     let numbers = shift.times.values().chain(shift.shares.values()).chain([&shift.total]);
     if numbers.clone().any(|x| !(*x > 0.0 && x.is_finite())) {

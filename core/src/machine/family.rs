@@ -21,7 +21,7 @@ use super::file::{
     Attempt, Background, Bypass, Caution, Check, Defaults, Function, MachineFile, Named, Part, Repair,
     Setting, Setup, Tool, Trust,
 };
-use crate::suggest::hint;
+use crate::suggest::find;
 
 /// The `schema` of a block.
 pub const BLOCK_SCHEMA: &str = "halfsplit-block/1";
@@ -225,12 +225,8 @@ impl Library {
     }
 
     pub(super) fn block(&self, place: &str, id: &str) -> Result<&(String, BlockFile), MachineError> {
-        self.blocks.iter().find(|(_, b)| b.id == id).ok_or_else(|| MachineError::Unknown {
-            place: place.to_owned(),
-            what: "block",
-            id: id.to_owned(),
-            hint: hint(id, self.blocks.iter().map(|(_, b)| b.id.as_str())),
-        })
+        let at = find(place, "block", id, self.blocks.iter().map(|(_, b)| b.id.as_str()))?;
+        Ok(&self.blocks[at])
     }
 }
 

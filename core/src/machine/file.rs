@@ -239,6 +239,9 @@ authored! {
         /// What multiplies the odds of the condition. Rates are averages over all of these.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub raised_by: Vec<Raise>,
+        /// What keeps it from coming, or from coming back next season; may be empty.
+        #[serde(default, skip_serializing_if = "String::is_empty")]
+        pub prevent: String,
     }
 
     /// Shares of incoming machines, by severity.
@@ -270,6 +273,8 @@ authored! {
         pub name: String,
         /// Levels from best to worst.
         pub levels: Vec<Named>,
+        /// Where the figures come from; "common practice, no source" where nothing else can be said.
+        pub source: String,
         /// What spoils it. A condition not named leaves it at the best level.
         pub spoiled_by: Vec<Spoil>,
     }
@@ -320,6 +325,8 @@ authored! {
         pub trust: Option<Trust>,
         /// What can come out. For a reading these are bands, ascending.
         pub results: Vec<CheckResult>,
+        /// Where the figures come from; "common practice, no source" where nothing else can be said.
+        pub source: String,
         /// Chance of each result; the first row that holds counts.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub rows: Vec<Row>,
@@ -387,8 +394,6 @@ authored! {
         /// How the reading follows the temperature of what is measured.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         pub follows_temperature: Option<TemperatureRule>,
-        /// Where the figures come from; "common practice, no source" where nothing else can be said.
-        pub source: String,
         /// Share of readings that are slips, spread evenly over the range.
         pub slip: f64,
         /// The law by state of affairs; the first row that holds counts.
@@ -441,6 +446,8 @@ authored! {
         /// Not offered while these are likely.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub hold_off: Vec<HoldOff>,
+        /// Where the figures come from; "common practice, no source" where nothing else can be said.
+        pub source: String,
         /// Outcomes by the worst severity that acts.
         pub law: OutcomeLaw,
         /// What trying changes, with a bypass or without.
@@ -492,6 +499,8 @@ authored! {
         pub hold_off: Vec<HoldOff>,
         /// Conditions that do not act while the bypass is in place, as `part/condition`.
         pub lifts: Vec<String>,
+        /// Where the figures come from; "common practice, no source" where nothing else can be said.
+        pub source: String,
         /// Outcomes while nothing else acts, by the worst severity among the lifted conditions;
         /// without it the engine behaves as if those conditions were not there.
         #[serde(default, skip_serializing_if = "Option::is_none")]

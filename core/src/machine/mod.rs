@@ -31,7 +31,7 @@ pub use error::MachineError;
 pub use ids::{BackgroundId, BypassId, CheckId, ConditionId, FunctionId, PartId, RepairId, SetupId, ToolId};
 pub use model::Severity;
 
-use crate::suggest::hint;
+use crate::suggest::NoSuchId;
 #[cfg(feature = "shipped")]
 use family::Library;
 use file::MachineFile;
@@ -124,12 +124,7 @@ impl Machine {
 
     /// What to say of a machine that is not among those known.
     pub fn unknown<'a>(id: &str, known: impl Iterator<Item = &'a str>) -> MachineError {
-        MachineError::Unknown {
-            place: "machine".into(),
-            what: "machine",
-            id: id.to_owned(),
-            hint: hint(id, known),
-        }
+        NoSuchId::new("machine", "machine", id, known).into()
     }
 
     /// All machines that come with the crate.

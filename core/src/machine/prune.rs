@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::MachineError;
 use super::family::Pieces;
 use super::file::{After, Effect, Function, HoldOff, MachineFile, Part};
-use crate::suggest::hint;
+use crate::suggest::find;
 
 /// Everything that any file of a library declares.
 pub(super) struct Known {
@@ -57,18 +57,8 @@ pub(super) fn fix(
     fixed: &BTreeMap<String, String>,
 ) -> Result<(), MachineError> {
     for (id, state) in fixed {
-        let unknown = |what, id: &str, known: Vec<&str>| MachineError::Unknown {
-            place: place.to_owned(),
-            what,
-            id: id.to_owned(),
-            hint: hint(id, known),
-        };
-        let Some(background) = file.background.iter().find(|b| b.id == *id) else {
-            return Err(unknown("background", id, file.background.iter().map(|b| b.id.as_str()).collect()));
-        };
-        if !background.states.iter().any(|s| s.id == *state) {
-            return Err(unknown("state", state, background.states.iter().map(|s| s.id.as_str()).collect()));
-        }
+        let at = find(place, "background", id, file.background.iter().map(|b| b.id.as_str()))?;
+        find(place, "state", state, file.background[at].states.iter().map(|s| s.id.as_str()))?;
         let so = format!("{id}={state}");
         for part in &mut file.parts {
             part.conditions.retain(|c| !c.raised_by.iter().any(|r| r.factor == 0.0 && plain(&r.when) == so));
