@@ -38,7 +38,7 @@ test('intake and bench in German', async ({ page }) => {
   await settled(page, DEMO_STEPS);
   await check(page);
   await button(page, 'Anderer Auftrag').click();
-  await expect(page.getByTestId('shelf')).toBeVisible();
+  await expect(page.getByRole('heading', { level: 1, name: 'Was liegt auf der Werkbank?' })).toBeVisible();
   await check(page);
 });
 
