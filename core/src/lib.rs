@@ -10,7 +10,6 @@
 //! * [`machine`]: an authored description as variables and tables.
 //! * [`job`]: what was done, in order, as evidence on a network.
 //! * [`advise`]: the odds of every cause, and what to do next.
-//! * [`translation`]: a description with its words in another language.
 //! * [`link`]: a job as a text that fits in a link; [`report`]: a job as a work sheet;
 //!   [`lesson`]: a job as a lesson, and exercises.
 //!
@@ -35,7 +34,7 @@
 pub mod advise;
 mod inference;
 pub mod job;
-mod json;
+pub mod json;
 pub mod lesson;
 pub mod link;
 pub mod machine;
@@ -45,7 +44,6 @@ pub mod precision;
 pub mod reading;
 pub mod report;
 mod suggest;
-pub mod translation;
 
 pub use inference::{
     Compiler, Derivatives, Evidence, EvidenceFile, Explanation, Finding, InferenceError, JunctionTree,

@@ -12,10 +12,13 @@ use serde_json::Value;
 use thiserror::Error;
 
 use crate::job::{Job, JobError, JobFile};
+use crate::json;
 use crate::machine::Machine;
 
-const VERSION: &str = "2.";
-const FIRST_VERSION: &str = "1.";
+/// Version of the links made here.
+pub const VERSION: &str = "2.";
+/// Version of the first links, which still open.
+pub const FIRST_VERSION: &str = "1.";
 /// No honest job is longer; a hostile link cannot fill the memory.
 const LONGEST_JOB: usize = 1 << 20;
 /// No note is longer, in characters.
@@ -104,28 +107,54 @@ pub enum LinkError {
 ///
 /// # Errors
 /// [`LinkError::Note`].
+#[cfg(feature = "pack")]
 pub fn encode(job: &JobFile, fingerprint: &str, note: Option<&str>) -> Result<String, LinkError> {
+    let short = shorten(job, fingerprint, note)?;
+    let packed = miniz_oxide::deflate::compress_to_vec(short.as_bytes(), 10);
+    Ok(format!("{VERSION}{}", URL_SAFE_NO_PAD.encode(packed)))
+}
+
+/// What [`encode`] packs, for a program that has a deflate of its own, as browsers do.
+///
+/// # Errors
+/// [`LinkError::Note`].
+pub fn shorten(job: &JobFile, fingerprint: &str, note: Option<&str>) -> Result<String, LinkError> {
     let note = note.map(str::trim).filter(|n| !n.is_empty());
     check_note(note)?;
     let linked =
         Linked { job: job.clone(), fingerprint: Some(fingerprint.to_owned()), note: note.map(str::to_owned) };
-    let json = serde_json::to_string(&linked).unwrap_or_default();
-    let short = SHORT.iter().fold(json, |text, (mark, phrase)| text.replace(phrase, &mark.to_string()));
-    let packed = miniz_oxide::deflate::compress_to_vec(short.as_bytes(), 10);
-    Ok(format!("{VERSION}{}", URL_SAFE_NO_PAD.encode(packed)))
+    let long = json::write(&linked);
+    Ok(SHORT.iter().fold(long, |text, (mark, phrase)| text.replace(phrase, &mark.to_string())))
 }
 
 /// What a link text holds.
 ///
 /// # Errors
 /// [`LinkError`]. The ids in the job are not checked here, because that needs the machine: see [`fit`].
+#[cfg(feature = "pack")]
 pub fn decode(text: &str) -> Result<Linked, LinkError> {
     let text = text.trim();
-    if let Some(packed) = text.strip_prefix(FIRST_VERSION) {
-        let job = JobFile::from_json(&unpack(packed)?).map_err(LinkError::Job)?;
-        return Ok(Linked { job, fingerprint: None, note: None });
+    match (text.strip_prefix(VERSION), text.strip_prefix(FIRST_VERSION)) {
+        (Some(packed), _) => lengthen(&unpack(packed)?),
+        (None, Some(packed)) => lengthen_first(&unpack(packed)?),
+        (None, None) => Err(LinkError::Version),
     }
-    let short = unpack(text.strip_prefix(VERSION).ok_or(LinkError::Version)?)?;
+}
+
+/// What a link of version 1 held.
+///
+/// # Errors
+/// [`LinkError::Job`].
+pub fn lengthen_first(json: &str) -> Result<Linked, LinkError> {
+    let job = JobFile::from_json(json).map_err(LinkError::Job)?;
+    Ok(Linked { job, fingerprint: None, note: None })
+}
+
+/// What [`shorten`] made.
+///
+/// # Errors
+/// As with [`decode`], but for its wrapping.
+pub fn lengthen(short: &str) -> Result<Linked, LinkError> {
     let mut json = String::with_capacity(2 * short.len());
     for letter in short.chars() {
         match SHORT.iter().find(|(mark, _)| *mark == letter) {
@@ -136,8 +165,8 @@ pub fn decode(text: &str) -> Result<Linked, LinkError> {
             return Err(LinkError::Packing);
         }
     }
-    let linked: Linked = crate::json::read(&json)
-        .map_err(|e| LinkError::Job(JobError::Shape { place: e.place, rule: e.rule }))?;
+    let linked: Linked =
+        json::read(&json).map_err(|e| LinkError::Job(JobError::Shape { place: e.place, rule: e.rule }))?;
     check_note(linked.note.as_deref())?;
     Ok(linked)
 }
@@ -149,6 +178,7 @@ fn check_note(note: Option<&str>) -> Result<(), LinkError> {
     }
 }
 
+#[cfg(feature = "pack")]
 fn unpack(packed: &str) -> Result<String, LinkError> {
     let packed = URL_SAFE_NO_PAD.decode(packed).map_err(|_| LinkError::Characters)?;
     let text = miniz_oxide::inflate::decompress_to_vec_with_limit(&packed, LONGEST_JOB)
@@ -186,9 +216,9 @@ pub fn fit(linked: &Linked, machine: &Machine, fingerprint: &str) -> Result<Fit,
 /// [`JobError::Shape`] where the text is no JSON.
 pub fn fingerprint(description: &str) -> Result<String, JobError> {
     let mut value: Value =
-        crate::json::read(description).map_err(|e| JobError::Shape { place: e.place, rule: e.rule })?;
+        json::read(description).map_err(|e| JobError::Shape { place: e.place, rule: e.rule })?;
     reduce(&mut value);
-    Ok(URL_SAFE_NO_PAD.encode(fnv_1a(&value.to_string()).to_be_bytes()))
+    Ok(URL_SAFE_NO_PAD.encode(fnv_1a(&json::write(&value)).to_be_bytes()))
 }
 
 /// The hash FNV-1a of 64 bits.
@@ -198,13 +228,13 @@ pub(crate) fn fnv_1a(text: &str) -> u64 {
 }
 
 /// Fields that are for people only.
-pub(crate) const WORDS: [&str; 8] = ["name", "about", "sources", "how", "note", "text", "why", "leaves"];
+pub(crate) const WORDS: [&str; 9] =
+    ["name", "about", "sources", "how", "note", "text", "stop", "why", "leaves"];
 
 /// The same for a description that has been read.
 #[must_use]
 pub fn fingerprint_of(machine: &Machine) -> String {
-    let text = serde_json::to_string(machine.file()).unwrap_or_default();
-    fingerprint(&text).unwrap_or_default()
+    fingerprint(&json::write(machine.file())).unwrap_or_default()
 }
 
 /// Leaves what answers depend on, in one way of writing: a field left out, and one that says nothing,

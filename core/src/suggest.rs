@@ -38,10 +38,9 @@ pub(crate) fn find<'a>(
 }
 
 /// The candidate closest to `wrong`, if it is close enough to be what was meant.
-pub(crate) fn nearest<'a>(wrong: &str, known: impl IntoIterator<Item = &'a str>) -> Option<String> {
+fn nearest(wrong: &str, known: &mut dyn Iterator<Item = &str>) -> Option<String> {
     let wrong = wrong.to_ascii_lowercase();
     known
-        .into_iter()
         .map(|id| (strsim::osa_distance(&wrong, &id.to_ascii_lowercase()), id))
         // A third of the letters wrong is still a slip; more is another word.
         .filter(|(distance, id)| *distance * 3 <= id.chars().count().max(3))
@@ -51,7 +50,8 @@ pub(crate) fn nearest<'a>(wrong: &str, known: impl IntoIterator<Item = &'a str>)
 
 /// `; did you mean "..."?`, or nothing.
 pub(crate) fn hint<'a>(wrong: &str, known: impl IntoIterator<Item = &'a str>) -> String {
-    nearest(wrong, known).map_or_else(String::new, |id| format!("; did you mean \"{id}\"?"))
+    // Made once, for all kinds of lists.
+    nearest(wrong, &mut known.into_iter()).map_or_else(String::new, |id| format!("; did you mean \"{id}\"?"))
 }
 
 #[cfg(test)]
@@ -61,9 +61,10 @@ mod tests {
     #[test]
     fn a_slip_is_caught_and_another_word_is_not() {
         let known = ["spark-gap-tester", "fuel-smell", "tank-look"];
-        assert_eq!(nearest("fuel-smel", known).as_deref(), Some("fuel-smell"));
-        assert_eq!(nearest("Tank-Look", known).as_deref(), Some("tank-look"));
-        assert_eq!(nearest("carburettor", known), None);
+        let nearest = |wrong: &str| nearest(wrong, &mut known.into_iter());
+        assert_eq!(nearest("fuel-smel").as_deref(), Some("fuel-smell"));
+        assert_eq!(nearest("Tank-Look").as_deref(), Some("tank-look"));
+        assert_eq!(nearest("carburettor"), None);
         assert_eq!(hint("tnak-look", known), "; did you mean \"tank-look\"?");
     }
 }

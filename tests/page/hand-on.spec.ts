@@ -98,7 +98,9 @@ test('the work sheet has everything on one page', async ({ page }) => {
   await expect(sheet.locator('tbody tr')).toHaveCount(DEMO_STEPS + 2);
   await expect(sheet).toContainText('The reason');
   await expect(sheet).toContainText(/stop lead grounded: .*%/);
-  await expect(sheet).toContainText('Before it is put away');
+  const season = sheet.locator('section').filter({ has: page.getByRole('heading', { name: 'For next season' }) });
+  await expect(season).toContainText(/likelier where it was “.+”/);
+  await expect(season).toContainText("The maker's manual comes first.");
   // On paper: A4 with the margins of the sheet's own style holds it.
   await page.emulateMedia({ media: 'print' });
   await expect(page.locator('.plate-rail')).toBeHidden();

@@ -1,6 +1,7 @@
 //! Values between page and engine, as JSON.
 
 use halfsplit::job::JobError;
+use halfsplit::json;
 use js_sys::JSON;
 use serde::Serialize;
 use tsify::{Ts, Tsify};
@@ -10,9 +11,12 @@ use crate::{Trouble, TroubleKind};
 
 /// A value of the engine as the page sees it.
 pub(crate) fn value(value: &impl Serialize) -> Result<JsValue, Trouble> {
-    let told = |message: String| Trouble { kind: TroubleKind::Job, message };
-    let text = serde_json::to_string(value).map_err(|e| told(e.to_string()))?;
-    JSON::parse(&text).map_err(|_| told("the answer is no JSON".to_owned()))
+    parsed(&json::write(value))
+}
+
+fn parsed(text: &str) -> Result<JsValue, Trouble> {
+    let message = || "the answer is no JSON".to_owned();
+    JSON::parse(text).map_err(|_| Trouble { kind: TroubleKind::Job, message: message() })
 }
 
 pub(crate) fn to_page<T: Tsify + Serialize>(value_of: &T) -> Result<Ts<T>, Trouble> {

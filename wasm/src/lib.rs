@@ -19,7 +19,6 @@ use halfsplit::lesson::{self, Arithmetic, Course, Graph, Hidden, Pick, Played, S
 use halfsplit::link::{self, Fit, Linked};
 use halfsplit::machine::Machine;
 use halfsplit::report::{self, Sheet, Text};
-use halfsplit::translation;
 use serde::Serialize;
 use tsify::{Ts, Tsify};
 use wasm_bindgen::prelude::*;
@@ -66,15 +65,6 @@ pub fn load_machine(text: &str) -> Thrown<()> {
 #[wasm_bindgen]
 pub fn fingerprint(text: &str) -> Thrown<String> {
     Ok(link::fingerprint(text)?)
-}
-
-/// A description with its words in another language.
-///
-/// # Errors
-/// Words that do not belong to this description.
-#[wasm_bindgen]
-pub fn translate(text: &str, words: &str) -> Thrown<String> {
-    Ok(translation::translate(text, words)?)
 }
 
 /// Runs something on a job checked against its machine.
@@ -197,22 +187,23 @@ pub fn demo_job() -> Thrown<Ts<JobFile>> {
     to_page(&JobFile::demo()?)
 }
 
-/// The text of a link that reopens a job.
+/// What a link that reopens a job packs.
 ///
 /// # Errors
 /// A value that is no job, and a note that is too long.
 #[wasm_bindgen]
-pub fn encode_link(job: Ts<JobFile>, fingerprint: &str, note: Option<String>) -> Thrown<String> {
-    Ok(link::encode(&from_page(&job, JobFile::from_json)?, fingerprint, note.as_deref())?)
+pub fn link_text(job: Ts<JobFile>, fingerprint: &str, note: Option<String>) -> Thrown<String> {
+    Ok(link::shorten(&from_page(&job, JobFile::from_json)?, fingerprint, note.as_deref())?)
 }
 
-/// What a link holds. Whether the job fits the machine that is here is for [`fit`] to say.
+/// What a link holds, from what it packed. Whether the job fits the machine that is here is for [`fit`]
+/// to say.
 ///
 /// # Errors
 /// A broken link.
 #[wasm_bindgen]
-pub fn decode_link(text: &str) -> Thrown<Ts<Linked>> {
-    to_page(&link::decode(text)?)
+pub fn linked(text: &str, first_version: bool) -> Thrown<Ts<Linked>> {
+    to_page(&if first_version { link::lengthen_first(text)? } else { link::lengthen(text)? })
 }
 
 /// How a linked job fits the machine description that is here.

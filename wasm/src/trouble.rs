@@ -3,7 +3,6 @@
 use halfsplit::job::JobError;
 use halfsplit::link::LinkError;
 use halfsplit::machine::MachineError;
-use halfsplit::translation::TranslationError;
 use serde::Serialize;
 use tsify::Tsify;
 use wasm_bindgen::JsValue;
@@ -35,12 +34,6 @@ pub enum TroubleKind {
 
 impl From<MachineError> for Trouble {
     fn from(error: MachineError) -> Self {
-        Trouble { kind: TroubleKind::Machine, message: error.to_string() }
-    }
-}
-
-impl From<TranslationError> for Trouble {
-    fn from(error: TranslationError) -> Self {
         Trouble { kind: TroubleKind::Machine, message: error.to_string() }
     }
 }

@@ -8,6 +8,7 @@ import { dirname, join } from 'node:path';
 import { brotliCompressSync, constants, gzipSync } from 'node:zlib';
 import { ask, run, step, Stop } from './steps.mjs';
 import { needPackages, needRust, ROOT, WASM_TARGET, WEB } from './toolchain.mjs';
+import { LANGUAGES, readWords, translated } from './words.mjs';
 
 const ENGINE = join(WEB, 'src', 'engine');
 const STAMP = join(ENGINE, 'stamp.txt');
@@ -74,8 +75,8 @@ function printSizes() {
 }
 
 /**
- * Every machine description, whole, as a file for the page to fetch. The command line writes them out,
- * so that the page gets what the core makes of its sources.
+ * Every machine description, whole, as a file for the page to fetch, and the list of them in the order of
+ * the core. The command line writes them out, so that the page gets what the core makes of its sources.
  */
 async function writeMachines() {
   const core = ['run', '--release', '-p', 'halfsplit', '--bin', 'halfsplit', '--', '--json'];
@@ -84,10 +85,30 @@ async function writeMachines() {
   const folder = join(ENGINE, 'machines');
   rmSync(folder, { recursive: true, force: true });
   mkdirSync(folder, { recursive: true });
+  /** @type {Record<string, unknown>[]} */
+  const files = [];
   for (const { id } of machines) {
-    writeFileSync(join(folder, `${id}.json`), JSON.stringify(await say(['inspect', id])));
+    const file = await say(['inspect', id]);
+    writeFileSync(join(folder, `${id}.json`), JSON.stringify(file));
+    files.push(file);
+  }
+  writeLines('machines', files);
+  for (const language of LANGUAGES) {
+    const dictionary = readWords(language);
+    const missing = new Set();
+    const spoken = files.map((file) => translated(file, dictionary, new Set(), missing));
+    mkdirSync(join(folder, language));
+    for (const file of spoken) writeFileSync(join(folder, language, `${file.id}.json`), JSON.stringify(file));
+    writeLines(`machines.${language}`, spoken);
+    if (missing.size > 0) console.log(`   ${missing.size} texts have no ${language} and stay English`);
   }
   console.log(`   ${machines.length} in ${folder}`);
+}
+
+/** The list of machines. @param {string} name @param {Record<string, unknown>[]} files */
+function writeLines(name, files) {
+  const lines = files.map(({ id, name, about }) => ({ id, name, about }));
+  writeFileSync(join(ENGINE, `${name}.json`), JSON.stringify(lines));
 }
 
 /** Build the engine into web/src/engine, unless what is there is of the same make. */

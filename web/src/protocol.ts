@@ -20,8 +20,8 @@ export type Api = Pick<
   | "reveal"
   | "play"
   | "demo_job"
-  | "encode_link"
-  | "decode_link"
+  | "link_text"
+  | "linked"
   | "fit"
   | "parse_job"
 > & {

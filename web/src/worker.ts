@@ -4,60 +4,54 @@
  */
 import * as engine from "./engine/halfsplit_wasm.js";
 import { isLanguage } from "./language.ts";
-import { descriptionOf, wordsOf } from "./machine-files.ts";
+import { descriptionOf } from "./machine-files.ts";
 import type { MachineFile } from "./engine/halfsplit_wasm.js";
 import type { Answer, Api, Call, Request } from "./protocol.ts";
 import { isEngineTrouble } from "./trouble.ts";
 
 const language = isLanguage(self.name) ? self.name : "en";
-const ready = engine.default();
-// Every answer tells of it; it may fail before the first one is asked for.
-ready.catch(() => undefined);
 
-interface Known {
-  /** In English, as authored. */
-  readonly authored: string;
-  /** In the worker's language. */
-  readonly text: string;
+let starting: Promise<unknown> | undefined;
+
+/** The engine, from its first use on. */
+function ready(): Promise<unknown> {
+  starting ??= engine.default();
+  // Every answer tells of it; it may fail before the first one is asked for.
+  starting.catch(() => undefined);
+  return starting;
 }
 
-const texts = new Map<string, Promise<Known | undefined>>();
+const texts = new Map<string, Promise<string | undefined>>();
 const loaded = new Set<string>();
 
-async function fetchKnown(id: string): Promise<Known | undefined> {
-  const [authored, words] = await Promise.all([descriptionOf(id), wordsOf(id, language)]);
-  if (authored === undefined) return undefined;
-  if (words === undefined) return { authored, text: authored };
-  await ready;
-  return { authored, text: engine.translate(authored, words) };
-}
-
-function known(id: string): Promise<Known | undefined> {
-  const found = texts.get(id) ?? fetchKnown(id);
+function known(id: string): Promise<string | undefined> {
+  const found = texts.get(id) ?? descriptionOf(id, language);
   texts.set(id, found);
   // A fetch that failed is tried again.
   found.catch(() => texts.delete(id));
   return found;
 }
 
-async function whole(id: string): Promise<Known> {
+async function whole(id: string): Promise<string> {
   const found = await known(id);
   if (found !== undefined) return found;
   // The engine knows how to say that there is no such machine.
-  await ready;
+  await ready();
   engine.fit({ machine: id, steps: [] }, undefined, "");
   throw new Error(id);
 }
 
-/** In English there is no need to wait for the engine. */
+/** There is no need to wait for the engine: it comes down the line after what is wanted first. */
 async function describe(id: string): Promise<MachineFile> {
-  return JSON.parse((await whole(id)).text);
+  const text = await whole(id);
+  void ready();
+  return JSON.parse(text);
 }
 
 async function fingerprint(id: string): Promise<string> {
-  const { authored } = await whole(id);
-  await ready;
-  return engine.fingerprint(authored);
+  const text = await whole(id);
+  await ready();
+  return engine.fingerprint(text);
 }
 
 /** The machine that a call is about. */
@@ -68,7 +62,7 @@ function machineIn([first]: readonly unknown[], call: Call): string | undefined 
 }
 
 const { assess, sheet, paste, course, arithmetic, graph, exercise, take, reveal, play } = engine;
-const { demo_job, encode_link, decode_link, fit, parse_job } = engine;
+const { demo_job, link_text, linked, fit, parse_job } = engine;
 const calls: Omit<Api, "describe" | "fingerprint"> = {
   assess,
   sheet,
@@ -81,8 +75,8 @@ const calls: Omit<Api, "describe" | "fingerprint"> = {
   reveal,
   play,
   demo_job,
-  encode_link,
-  decode_link,
+  link_text,
+  linked,
   fit,
   parse_job,
 };
@@ -91,10 +85,11 @@ async function value({ call, args }: Request): Promise<unknown> {
   if (call === "describe") return describe(String(args[0]));
   if (call === "fingerprint") return fingerprint(String(args[0]));
   const id = machineIn(args, call);
+  void ready();
   const found = id === undefined ? undefined : await known(id);
-  await ready;
+  await ready();
   if (id !== undefined && found !== undefined && !loaded.has(id)) {
-    engine.load_machine(found.text);
+    engine.load_machine(found);
     loaded.add(id);
   }
   return (calls[call] as (...args: readonly unknown[]) => unknown)(...args);

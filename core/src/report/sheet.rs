@@ -6,8 +6,9 @@ use serde::Serialize;
 
 use crate::advise::{Assessment, CauseOdds, Spent, Standing};
 use crate::job::{Job, JobError, Step};
+use crate::machine::file::{BackgroundKind, MachineFile};
 use crate::machine::{BypassId, RepairId};
-use crate::order::descending;
+use crate::order::{descending, largest_first};
 
 /// From here on a cause is called the reason.
 const SETTLED: f64 = 0.7;
@@ -15,6 +16,10 @@ const SETTLED: f64 = 0.7;
 const THERE: f64 = 0.5;
 /// Less likely causes are not worth naming where none is settled.
 const WORTH_NAMING: f64 = 0.1;
+/// From this factor on the odds a piece of history is worth avoiding.
+const WORTH_AVOIDING: f64 = 1.5;
+/// Pieces of history named with a condition.
+const CIRCUMSTANCES: usize = 3;
 /// Causes named while none is settled.
 const NAMED: usize = 4;
 
@@ -39,6 +44,32 @@ pub struct Sheet {
     pub leaves: Vec<String>,
     /// Names of the bypasses that were in place at some time.
     pub bypasses: Vec<String>,
+    /// What brings on what was wrong, as far as its history does: what to do otherwise next season.
+    pub brought_on: Vec<BroughtOn>,
+}
+
+/// The history that makes a condition likelier.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+pub struct BroughtOn {
+    /// Name of the condition for people.
+    pub name: String,
+    /// What makes it likelier, most of all first.
+    pub by: Vec<Circumstance>,
+}
+
+/// A piece of history.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+pub struct Circumstance {
+    /// Id of the background.
+    pub background: String,
+    /// Id of its state.
+    pub state: String,
+    /// Name of the state for people.
+    pub name: String,
+    /// By how much it raises the odds.
+    pub factor: f64,
 }
 
 /// What a step took.
@@ -119,7 +150,38 @@ pub fn sheet(job: &Job) -> Result<Sheet, JobError> {
         })
         .collect();
     let (leaves, bypasses) = left_behind(job);
-    Ok(Sheet { lines, spent: job.spent(), settled, reasons, there, mend, leaves, bypasses })
+    let wrong = if settled { reasons.iter().chain(&there) } else { [].iter().chain(&there) };
+    let brought_on = brought_on(job.machine.file(), wrong);
+    Ok(Sheet { lines, spent: job.spent(), settled, reasons, there, mend, leaves, bypasses, brought_on })
+}
+
+/// The history that brings these on. What is fitted is left out: nobody can change that for next season.
+fn brought_on<'c>(file: &MachineFile, wrong: impl Iterator<Item = &'c Condition>) -> Vec<BroughtOn> {
+    let conditions = wrong.filter_map(|c| {
+        let part = file.parts.iter().find(|p| p.id == c.part)?;
+        part.conditions.iter().find(|authored| authored.id == c.condition)
+    });
+    let listed = conditions.map(|condition| {
+        let raising = condition.raised_by.iter().filter(|r| r.factor >= WORTH_AVOIDING);
+        let circumstances = raising.filter_map(|r| circumstance(file, &r.when, r.factor)).collect();
+        let mut by = largest_first(circumstances, |c: &Circumstance| c.factor);
+        by.truncate(CIRCUMSTANCES);
+        BroughtOn { name: condition.name.clone(), by }
+    });
+    listed.filter(|b| !b.by.is_empty()).collect()
+}
+
+fn circumstance(file: &MachineFile, atom: &str, factor: f64) -> Option<Circumstance> {
+    let (background, state) = atom.split_once('=')?;
+    let background = file.background.iter().find(|b| b.id == background)?;
+    let state = background.states.iter().find(|s| s.id == state)?;
+    let known = || Circumstance {
+        background: background.id.clone(),
+        state: state.id.clone(),
+        name: state.name.clone(),
+        factor,
+    };
+    (background.kind == BackgroundKind::History).then(known)
 }
 
 fn reasons(answer: &Assessment) -> (bool, Vec<Condition>) {
@@ -203,6 +265,31 @@ mod tests {
         // What is there and mended is not left to mend.
         assert!(sheet.mend.iter().all(|m| !m.condition.mended && !m.repairs.is_empty()), "{:?}", sheet.mend);
         assert_eq!(sheet.bypasses.len(), 1);
+    }
+
+    #[test]
+    fn what_brings_on_what_was_wrong_is_history_and_comes_from_the_description() {
+        let file = finished();
+        let job = Job::new(mower(), &file).expect("valid");
+        let sheet = sheet(&job).expect("possible");
+        let authored = job.machine.file();
+        assert!(!sheet.brought_on.is_empty());
+        for BroughtOn { name, by } in &sheet.brought_on {
+            let condition = authored
+                .parts
+                .iter()
+                .flat_map(|p| &p.conditions)
+                .find(|c| c.name == *name)
+                .expect("a condition of the machine");
+            assert!(sheet.reasons.iter().chain(&sheet.there).any(|c| c.name == *name));
+            assert!(by.len() <= CIRCUMSTANCES && by.windows(2).all(|w| w[0].factor >= w[1].factor));
+            for c in by {
+                let atom = format!("{}={}", c.background, c.state);
+                assert!(condition.raised_by.iter().any(|r| r.when == atom && r.factor == c.factor), "{atom}");
+                let background = authored.background.iter().find(|b| b.id == c.background).expect("known");
+                assert_eq!(background.kind, BackgroundKind::History);
+            }
+        }
     }
 
     #[test]

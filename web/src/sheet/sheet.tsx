@@ -1,6 +1,6 @@
 import { useState } from "preact/hooks";
 import { recordText } from "../catalogue.ts";
-import type { Assessment, Condition, JobFile, MachineFile, Sheet } from "../engine/halfsplit_wasm.js";
+import type { Assessment, BroughtOn, Condition, JobFile, MachineFile, Sheet } from "../engine/halfsplit_wasm.js";
 import { adviceName } from "../engine-words.ts";
 import { assessment, machine, stepsOf } from "../store/answers.ts";
 import { job, NO_JOB, view } from "../store/bench.ts";
@@ -84,13 +84,15 @@ function Paper({ present, description, answer, sheet }: Props) {
               : [...sheet.leaves, words.closing.bypassed(sheet.bypasses.join(", "))]
           }
         />
-        <List title={words.sheet.season} items={words.sheet.seasonTexts} />
+        <List title={words.sheet.season} items={[...sheet.brought_on.map(broughtOnText), words.sheet.seasonManual]} />
       </div>
     </article>
   );
 }
 
 const conditionText = ({ name, p }: Condition): string => `${name}: ${words.oddsAndPercent(p)}`;
+const broughtOnText = ({ name, by }: BroughtOn): string =>
+  words.sheet.likelier(name, by.map((one) => one.name));
 const stateText = ({ name, mended }: Condition): string =>
   `${name} (${mended ? words.closing.mended : words.closing.still})`;
 

@@ -7,6 +7,7 @@ import { words } from "../words.ts";
 import { assess, begin, stepsOf, troubleOf } from "./answers.ts";
 import { job, seed } from "./bench.ts";
 import { LARGEST_SEED } from "./exercise.ts";
+import { pack, unpack } from "./pack.ts";
 
 const MARK = "#j=";
 const EXERCISE = "#e=";
@@ -57,8 +58,9 @@ export function keepMine(): void {
 const worthSaying = ({ note, fit }: Arrived): boolean =>
   note !== undefined || fit.same === false || fit.strangers.length > 0;
 
-async function readLink(text: string): Promise<Arrived> {
-  const { job: linked, fingerprint, note } = await engine.call("decode_link", text);
+async function readLink(link: string): Promise<Arrived> {
+  const { text, first } = await unpack(link.trim());
+  const { job: linked, fingerprint, note } = await engine.call("linked", text, first);
   const here = await engine.call("fingerprint", linked.machine);
   const fits = await engine.call("fit", linked, fingerprint, here);
   // A job that cannot be worked out is not worth the question whether to open it, unless that is
@@ -105,8 +107,8 @@ export async function readAddress(): Promise<void> {
 /** The link to the job on the bench, with a note if there is one. */
 export async function linkOf(present: JobFile, note?: string): Promise<string> {
   const fingerprint = await engine.call("fingerprint", present.machine);
-  const text = await engine.call("encode_link", present, fingerprint, note);
-  return new URL(MARK + text, location.href).href;
+  const text = await engine.call("link_text", present, fingerprint, note);
+  return new URL(MARK + (await pack(text)), location.href).href;
 }
 
 /** The link to the exercise on the bench, as it begins. */

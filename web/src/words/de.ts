@@ -1,4 +1,6 @@
 /** Every word the page says of its own accord, in German. */
+import lines from "../engine/machines.de.json";
+import { german } from "./de-trouble.ts";
 import { chance, date, duration, money, number, percent, read, type ChanceWords } from "../say.ts";
 import type { Words } from "./en.ts";
 
@@ -83,25 +85,13 @@ export const de: Words = {
   },
   units,
 
-  machines: {
-    "mower-recoil": {
-      name: "Rasenmäher mit Seilzugstarter, Viertakter",
-      about:
-        "Handgeführter Sichelmäher mit Benzinmotor und Seilzugstarter: ein Zylinder, vier Takte, 125 bis 225 cm³. Die Anteile gelten für Maschinen, die gebracht werden, weil sie schlecht oder gar nicht anspringen.",
-    },
-  },
+  machines: lines,
 
   wait: "Das Rechenwerk wird geholt",
   working: "Wird ausgerechnet",
 
   trouble: {
-    place: (message) =>
-      message
-        .replace(/^at steps\[(\d+)\][^:]*: /, (_, n: string) => `Schritt ${Number(n) + 1}: `)
-        .replace(/^at rate_per_hour: /, "Stundensatz: ")
-        .replace(/^at hand_over_cost: /, "Preis des Abgebens: ")
-        .replace(/^at altitude_m: /, "Höhe über dem Meer: ")
-        .replace(/^at kit[^:]*: /, "Werkzeug: "),
+    said: german,
     title: "Das ging nicht",
     crash: (why) =>
       `Das Rechenwerk ist stehen geblieben: ${why}. Der Auftrag ist, wie er war; es beginnt von neuem.`,
@@ -114,16 +104,16 @@ export const de: Words = {
     impossible: "Die Befunde passen nicht zusammen",
     job: "Dieser Auftrag lässt sich nicht ausrechnen",
     jobHint:
-      "Nichts ist verloren. Nimm den letzten Schritt zurück, oder ändere oder streiche einen Befund in der Liste.",
+      "Nichts ist verloren. Nehmen Sie den letzten Schritt zurück, oder ändern oder streichen Sie einen Befund in der Liste.",
     notKept: (why) =>
-      `Dieser Browser behält den Auftrag nicht (${why}). Kopiere den Link, bevor du die Seite schließt.`,
+      `Dieser Browser behält den Auftrag nicht (${why}). Kopieren Sie den Link, bevor Sie die Seite schließen.`,
     storedBroken: (why) =>
       `Der Auftrag in diesem Browser ließ sich nicht lesen (${why}). Er wurde beiseitegelegt, nicht gelöscht.`,
     twice:
       "Dieser Auftrag wurde zugleich in einem anderen Fenster geändert. Beide bleiben: hier geht es mit einem zweiten weiter.",
     notAJob: "es ist kein Auftrag darin",
     notANumber: (text) =>
-      text.trim() === "" ? "Gib die abgelesene Zahl ein." : `„${text}“ ist keine Zahl.`,
+      text.trim() === "" ? "Geben Sie die abgelesene Zahl ein." : `„${text}“ ist keine Zahl.`,
     edges: "Die erste Zahl muss die kleinere sein.",
   },
 
@@ -139,8 +129,8 @@ export const de: Words = {
     all: "Alles",
     none: "Nichts",
     limits: "Satz, Grenze, Höhe",
-    rate: "Preis einer Stunde deiner Arbeit",
-    rateHint: "in deinem Geld",
+    rate: "Preis einer Stunde Ihrer Arbeit",
+    rateHint: "in Ihrer Währung",
     handOver: "Preis des Abgebens",
     handOverHint: "was das Aufhören kostet: eine Werkstatt oder eine andere Maschine",
     altitude: "Höhe über dem Meer",
@@ -162,7 +152,7 @@ export const de: Words = {
     nav: "Diese Seite",
     copy: "Link kopieren",
     copied: "Link kopiert. Wer ihn öffnet, sieht diesen Auftrag, wie er steht.",
-    refused: "Die Zwischenablage wurde verweigert. Kopiere den Link von hier:",
+    refused: "Die Zwischenablage wurde verweigert. Kopieren Sie den Link von hier:",
     linkField: "Link zu diesem Auftrag",
     tools: "Werkzeug",
     toolsLong: "Werkzeug, Satz, Grenze, Höhe",
@@ -200,6 +190,7 @@ export const de: Words = {
   },
 
   prefs: {
+    title: "Sprache, Einheiten der Ablesungen",
     language: "Sprache",
     languages: { en: "English", de: "Deutsch" },
     units: "Einheiten der Ablesungen",
@@ -210,12 +201,12 @@ export const de: Words = {
   handOn: {
     open: "Weitergeben",
     title: "Diesen Auftrag weitergeben",
-    lead: "Der Link enthält den ganzen Auftrag und öffnet ihn, wie er steht. Er sagt nichts über dich; er geht nirgendwohin, bis du ihn sendest.",
+    lead: "Der Link enthält den ganzen Auftrag und öffnet ihn, wie er steht. Er sagt nichts über Sie; er geht nirgendwohin, bis Sie ihn senden.",
     note: "Notiz dazu",
-    noteHint: "Reist im Link und wird als reiner Text gezeigt. Lass Namen und Adressen weg.",
+    noteHint: "Reist im Link und wird als reiner Text gezeigt. Lassen Sie Namen und Adressen weg.",
     code: "Code zum Abfotografieren",
     codeOf: "Der Link als Code für ein anderes Telefon.",
-    codeTooLong: "Der Auftrag ist zu lang für einen Code; nimm den Link.",
+    codeTooLong: "Der Auftrag ist zu lang für einen Code; nehmen Sie den Link.",
     text: "Text zum Einfügen",
     formats: { plain: "Einfach", markdown: "Markdown", bbcode: "BBCode" },
     format: "Auszeichnung",
@@ -253,12 +244,9 @@ export const de: Words = {
       `${repair} (${minutes(m)}${parts > 0 ? `, Teile ${money(parts)}` : ""})`,
     leaves: "Zu beachten",
     next: "Nächster Schritt",
-    season: "Bevor er weggestellt wird",
-    seasonTexts: [
-      "Für länger als etwa sechs Wochen: Tank und Vergaser leer fahren, oder mit frischem, stabilisiertem Kraftstoff füllen und fünf Minuten laufen lassen.",
-      "Reinigen, Öl und Luftfilter ansehen, trocken stellen; kein Kraftstoff in einem Raum mit offener Flamme.",
-      "Die Anleitung des Herstellers geht vor.",
-    ],
+    season: "Für die nächste Saison",
+    likelier: (name, when) => `${name}: häufiger, wenn es hieß „${when.join("“ oder „")}“`,
+    seasonManual: "Die Anleitung des Herstellers geht vor.",
     noReason: "Nicht geklärt.",
   },
 
@@ -355,7 +343,7 @@ export const de: Words = {
 
   exercise: {
     begin: "Eine Übung beginnen",
-    lead: "Eine Maschine mit verborgenem Fehler. Wähle Schritte gegen die Uhr der Arbeitsminuten; dann sieh, wie der Rat vorgegangen wäre.",
+    lead: "Eine Maschine mit verborgenem Fehler. Wählen Sie Schritte gegen die Uhr der Arbeitsminuten; dann sehen Sie, wie der Rat vorgegangen wäre.",
     number: "Nummer der Übung",
     badNumber: (largest) => `Die Nummer ist eine ganze von 1 bis ${number(largest)}.`,
     numberHint: "dieselbe Nummer ist für alle derselbe Fehler",
@@ -372,7 +360,7 @@ export const de: Words = {
     mended: "instand gesetzt",
     ran: "Er läuft.",
     notRan: "Er läuft noch nicht.",
-    you: "Du",
+    you: "Sie",
     advice: "Der Rat",
     compare: "Vergleich",
     steps: "Schritte",
@@ -389,17 +377,21 @@ export const de: Words = {
 
   link: {
     broken: "Dieser Link lässt sich nicht öffnen",
-    kept: "Dein Auftrag bleibt, wie er war.",
+    kept: "Ihr Auftrag bleibt, wie er war.",
     arrived: "Mit diesem Link kam ein Auftrag",
     about: (steps) => `${things(steps)} bisher.`,
-    question: (steps) => `Dein eigener Auftrag, ${things(steps)}, liegt noch auf der Werkbank.`,
+    question: (steps) => `Ihr eigener Auftrag, ${things(steps)}, liegt noch auf der Werkbank.`,
+    version: (now, first) =>
+      `der Link ist von einer Fassung, die diese Seite nicht kennt (er sollte mit „${now}“ oder „${first}“ beginnen)`,
+    characters: "der Link ist beschädigt: er enthält fremde Zeichen, oder sein Ende fehlt",
+    packing: "der Link ist beschädigt: sein Inhalt lässt sich nicht entpacken",
     noExercise: "der Link gehört zu einer Übung, und ihre Nummer ist keine",
     note: "Notiz des Absenders",
     changed:
       "Die Beschreibung der Maschine hat sich geändert, seit der Link gemacht wurde: Chancen und Rat können anders sein, als der Absender sie sah.",
     strangers:
       "Diese Schritte sagen der Beschreibung hier nichts. Sie bleiben in der Liste, um sie richtigzustellen:",
-    stranger: (step, why) => `Schritt ${step}: ${why}`,
+    stranger: (step, why) => `Schritt ${step}: ${german(why)}`,
     open: "Den Auftrag aus dem Link öffnen",
     keep: "Meinen behalten",
   },
@@ -427,7 +419,7 @@ export const de: Words = {
     wouldLead: "Wohin es führen würde",
     done: "Getan",
     doneHint: "dann versuchen zu starten",
-    afterRepair: "Instand gesetzt: sieh, was der Motor dazu sagt.",
+    afterRepair: "Instand gesetzt: sehen Sie, was der Motor dazu sagt.",
     howKnown: "Woher bekannt?",
     handOver: "Nichts einzutragen. Die anderen Schritte stehen weiter offen.",
     repeat:
@@ -523,6 +515,6 @@ export const de: Words = {
       `Arbeit: ${minutes(m)}. Teile: ${money(parts)}. Zusammen: ${money(cost)}.`,
     reminders: "Bevor er hinausgeht",
     bypassed: (names) =>
-      `Eine Umgehung war im Spiel (${names}): sieh nach, dass alles ist, wie es war, und dass die Bedienteile den Motor abstellen, wie sie sollen.`,
+      `Eine Umgehung war im Spiel (${names}): sehen Sie nach, dass alles ist, wie es war, und dass die Bedienteile den Motor abstellen, wie sie sollen.`,
   },
 };

@@ -10,6 +10,7 @@ import type {
   Unit,
   VerdictKind,
 } from "../engine/halfsplit_wasm.js";
+import type { MachineLine } from "../machines.ts";
 import { chance, date, duration, money, number, percent, read, type ChanceWords } from "../say.ts";
 
 /** Named as the engine names them. */
@@ -111,15 +112,15 @@ export const en = {
   verdicts,
   units,
 
-  /** Names of machines that are not as in their descriptions, which are in English. */
-  machines: {} as Record<string, { readonly name: string; readonly about: string }>,
+  /** The list of machines; none where it is as in the descriptions, which are in English. */
+  machines: null as readonly MachineLine[] | null,
 
   wait: "Getting the engine ready",
   working: "Working it out",
 
   trouble: {
     /** The engine says where in the job file it stumbled; on the page that has other names. */
-    place: (message: string) =>
+    said: (message: string) =>
       message
         .replace(/^at steps\[(\d+)\][^:]*: /, (_, n: string) => `Step ${Number(n) + 1}: `)
         .replace(/^at rate_per_hour: /, "Price of an hour: ")
@@ -218,6 +219,7 @@ export const en = {
   },
 
   prefs: {
+    title: "Language, units of readings",
     language: "Language",
     languages: { en: "English", de: "Deutsch" },
     units: "Units of readings",
@@ -271,12 +273,10 @@ export const en = {
       `${repair} (${minutes(m)}${parts > 0 ? `, parts ${money(parts)}` : ""})`,
     leaves: "See to",
     next: "Next step",
-    season: "Before it is put away",
-    seasonTexts: [
-      "For longer than about six weeks: run the tank and the carburettor dry, or fill up with fresh fuel that has stabiliser in it and let it run for five minutes.",
-      "Clean it, see to the oil and the air filter, and keep it dry; no fuel in a room with a flame.",
-      "The maker's manual comes first.",
-    ],
+    season: "For next season",
+    likelier: (name: string, when: readonly string[]) =>
+      `${name}: likelier where it was “${when.join("” or “")}”`,
+    seasonManual: "The maker's manual comes first.",
     noReason: "Not settled.",
   },
 
@@ -411,6 +411,11 @@ export const en = {
     about: (steps: number) => `${things(steps)} done so far.`,
     question: (steps: number) =>
       `Your own job, with ${things(steps)} done, is still on the bench.`,
+    version: (now: string, first: string) =>
+      `the link is of a version that this program does not know (it should begin with "${now}" or "${first}")`,
+    characters:
+      "the link is damaged: it holds characters that do not belong there, or its end is missing",
+    packing: "the link is damaged: what it holds cannot be unpacked",
     noExercise: "the link is of an exercise, and its number is none",
     note: "Note of the sender",
     changed: "The machine's description has changed since the link was made: odds and advice may differ from what the sender saw.",

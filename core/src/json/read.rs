@@ -31,7 +31,7 @@ pub(crate) fn read<T: DeserializeOwned>(text: &str) -> Result<T, JsonTrouble> {
 
 /// The same for what is JSON already.
 pub(crate) fn read_value<T: DeserializeOwned>(value: &Value) -> Result<T, JsonTrouble> {
-    T::deserialize(Node(value)).map_err(|Mistake { path, rule }| {
+    T::deserialize(Node(value)).map_err(|Mistake { path, rule, .. }| {
         let place = if path.is_empty() { "the top".to_owned() } else { path };
         JsonTrouble { place, rule }
     })
@@ -55,20 +55,28 @@ fn without_position(error: &serde_json::Error) -> String {
 struct Mistake {
     path: String,
     rule: String,
+    /// A list has fewer items than it should.
+    short: bool,
 }
 
 impl Mistake {
     /// The same mistake, seen from one field further out.
+    #[cold]
+    #[inline(never)]
     fn within_field(mut self, name: &str) -> Self {
         let joint = if self.path.is_empty() || self.path.starts_with('[') { "" } else { "." };
         self.path = format!("{name}{joint}{}", self.path);
+        self.short = false;
         self
     }
 
     /// The same mistake, seen from the list around it.
+    #[cold]
+    #[inline(never)]
     fn within_list(mut self, at: usize) -> Self {
         let joint = if self.path.is_empty() || self.path.starts_with('[') { "" } else { "." };
         self.path = format!("[{at}]{joint}{}", self.path);
+        self.short = false;
         self
     }
 }
@@ -83,7 +91,12 @@ impl std::error::Error for Mistake {}
 
 impl serde::de::Error for Mistake {
     fn custom<T: fmt::Display>(rule: T) -> Self {
-        Mistake { path: String::new(), rule: rule.to_string() }
+        Mistake { path: String::new(), rule: rule.to_string(), short: false }
+    }
+
+    fn invalid_length(length: usize, expected: &dyn serde::de::Expected) -> Self {
+        let rule = format_args!("invalid length {length}, expected {expected}");
+        Mistake { short: true, ..Self::custom(rule) }
     }
 
     fn invalid_type(unexpected: Unexpected, expected: &dyn serde::de::Expected) -> Self {
@@ -98,23 +111,118 @@ impl serde::de::Error for Mistake {
 /// A value that is handed out.
 struct Node<'v>(&'v Value);
 
+impl<'de> Node<'de> {
+    fn number<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mistake> {
+        let Value::Number(number) = self.0 else { return Err(self.wrong(&visitor)) };
+        match (number.as_u64(), number.as_i64(), number.as_f64()) {
+            (Some(whole), _, _) => visitor.visit_u64(whole),
+            (None, Some(whole), _) => visitor.visit_i64(whole),
+            (None, None, Some(fraction)) => visitor.visit_f64(fraction),
+            (None, None, None) => Err(Mistake::custom("a number beyond all bounds")),
+        }
+    }
+
+    /// That it is of another shape than what was expected.
+    #[cold]
+    #[inline(never)]
+    fn wrong(&self, expected: &dyn serde::de::Expected) -> Mistake {
+        let unexpected = match self.0 {
+            Value::Null => Unexpected::Unit,
+            Value::Bool(yes) => Unexpected::Bool(*yes),
+            Value::Number(number) => match (number.as_u64(), number.as_i64()) {
+                (Some(whole), _) => Unexpected::Unsigned(whole),
+                (None, Some(whole)) => Unexpected::Signed(whole),
+                (None, None) => Unexpected::Float(number.as_f64().unwrap_or(f64::NAN)),
+            },
+            Value::String(text) => Unexpected::Str(text),
+            Value::Array(_) => Unexpected::Seq,
+            Value::Object(_) => Unexpected::Map,
+        };
+        Mistake::invalid_type(unexpected, expected)
+    }
+}
+
+macro_rules! number_of {
+    ($($method:ident)*) => {$(
+        fn $method<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mistake> {
+            self.number(visitor)
+        }
+    )*};
+}
+
 impl<'de> Deserializer<'de> for Node<'de> {
     type Error = Mistake;
 
+    /// For what takes any shape. What takes one shape is only ever shown that one below: a reader of
+    /// every shape for every type would be the greater part of the page's engine.
     fn deserialize_any<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mistake> {
         match self.0 {
             Value::Null => visitor.visit_unit(),
             Value::Bool(yes) => visitor.visit_bool(*yes),
-            Value::Number(number) => match (number.as_u64(), number.as_i64(), number.as_f64()) {
-                (Some(whole), _, _) => visitor.visit_u64(whole),
-                (None, Some(whole), _) => visitor.visit_i64(whole),
-                (None, None, Some(fraction)) => visitor.visit_f64(fraction),
-                (None, None, None) => Err(Mistake::custom("a number beyond all bounds")),
-            },
+            Value::Number(_) => self.number(visitor),
             Value::String(text) => visitor.visit_borrowed_str(text),
             Value::Array(items) => visitor.visit_seq(Items { items, at: 0 }),
             Value::Object(fields) => visitor.visit_map(Fields { fields: fields.iter(), present: None }),
         }
+    }
+
+    fn deserialize_bool<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mistake> {
+        match self.0 {
+            Value::Bool(yes) => visitor.visit_bool(*yes),
+            _ => Err(self.wrong(&visitor)),
+        }
+    }
+
+    fn deserialize_str<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mistake> {
+        match self.0 {
+            Value::String(text) => visitor.visit_borrowed_str(text),
+            _ => Err(self.wrong(&visitor)),
+        }
+    }
+
+    fn deserialize_string<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mistake> {
+        self.deserialize_str(visitor)
+    }
+
+    fn deserialize_identifier<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mistake> {
+        self.deserialize_str(visitor)
+    }
+
+    fn deserialize_seq<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mistake> {
+        match self.0 {
+            Value::Array(items) => visitor.visit_seq(Items { items, at: 0 }),
+            _ => Err(self.wrong(&visitor)),
+        }
+    }
+
+    fn deserialize_tuple<V: Visitor<'de>>(self, _: usize, visitor: V) -> Result<V::Value, Mistake> {
+        self.deserialize_seq(visitor)
+    }
+
+    fn deserialize_map<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mistake> {
+        match self.0 {
+            Value::Object(fields) => visitor.visit_map(Fields { fields: fields.iter(), present: None }),
+            _ => Err(self.wrong(&visitor)),
+        }
+    }
+
+    fn deserialize_struct<V: Visitor<'de>>(
+        self,
+        _: &'static str,
+        names: &'static [&'static str],
+        visitor: V,
+    ) -> Result<V::Value, Mistake> {
+        let mut record = Record::new(self, names, &visitor)?;
+        visitor.visit_seq(&mut record).map_err(|e| record.told(e))
+    }
+
+    fn deserialize_ignored_any<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mistake> {
+        visitor.visit_unit()
+    }
+
+    number_of! {
+        deserialize_i8 deserialize_i16 deserialize_i32 deserialize_i64 deserialize_u8 deserialize_u16
+        deserialize_u32 deserialize_u64 deserialize_f32 deserialize_f64
     }
 
     fn deserialize_option<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mistake> {
@@ -141,14 +249,11 @@ impl<'de> Deserializer<'de> for Node<'de> {
         match self.0 {
             Value::String(name) => visitor.visit_enum(name.as_str().into_deserializer()),
             Value::Object(fields) => visitor.visit_enum(Choice(fields)),
-            _ => self.deserialize_any(visitor),
+            _ => Err(self.wrong(&visitor)),
         }
     }
 
-    forward_to_deserialize_any! {
-        bool i8 i16 i32 i64 i128 u8 u16 u32 u64 u128 f32 f64 char str string bytes byte_buf unit unit_struct
-        seq tuple tuple_struct map struct identifier ignored_any
-    }
+    forward_to_deserialize_any! { i128 u128 char bytes byte_buf unit unit_struct tuple_struct }
 }
 
 /// The items of a list.
@@ -160,6 +265,7 @@ struct Items<'v> {
 impl<'de> SeqAccess<'de> for Items<'de> {
     type Error = Mistake;
 
+    #[inline(never)]
     fn next_element_seed<T: DeserializeSeed<'de>>(&mut self, seed: T) -> Result<Option<T::Value>, Mistake> {
         let Some(item) = self.items.get(self.at) else { return Ok(None) };
         self.at += 1;
@@ -168,6 +274,65 @@ impl<'de> SeqAccess<'de> for Items<'de> {
 
     fn size_hint(&self) -> Option<usize> {
         Some(self.items.len() - self.at)
+    }
+}
+
+/// The fields of an object in the order of the type that is wanted: a list with gaps. (A reader of names
+/// keeps every field apart until the last is there, and is several times as large.)
+struct Record<'v> {
+    fields: &'v Map<String, Value>,
+    names: &'static [&'static str],
+    at: usize,
+}
+
+impl<'v> Record<'v> {
+    #[inline(never)]
+    fn new(
+        node: Node<'v>,
+        names: &'static [&'static str],
+        expected: &dyn serde::de::Expected,
+    ) -> Result<Self, Mistake> {
+        let Value::Object(fields) = node.0 else { return Err(node.wrong(expected)) };
+        match fields.keys().find(|name| !names.contains(&name.as_str())) {
+            Some(name) => Err(Mistake::unknown_field(name, names).within_field(name)),
+            None => Ok(Record { fields, names, at: 0 }),
+        }
+    }
+
+    #[inline(never)]
+    fn next(&mut self) -> Option<Node<'v>> {
+        let name = self.names.get(self.at)?;
+        self.at += 1;
+        self.fields.get(*name).map(Node)
+    }
+
+    #[cold]
+    #[inline(never)]
+    fn within(&self, mistake: Mistake) -> Mistake {
+        mistake.within_field(self.names.get(self.at.wrapping_sub(1)).unwrap_or(&""))
+    }
+
+    /// A list that is too short lacks the field that was asked for last.
+    #[cold]
+    #[inline(never)]
+    fn told(&self, mistake: Mistake) -> Mistake {
+        match self.names.get(self.at.wrapping_sub(1)) {
+            Some(name) if mistake.short => Mistake::missing_field(name),
+            _ => mistake,
+        }
+    }
+}
+
+impl<'de> SeqAccess<'de> for &mut Record<'de> {
+    type Error = Mistake;
+
+    #[inline(never)]
+    fn next_element_seed<T: DeserializeSeed<'de>>(&mut self, seed: T) -> Result<Option<T::Value>, Mistake> {
+        let Some(node) = self.next() else { return Ok(None) };
+        match seed.deserialize(node) {
+            Ok(value) => Ok(Some(value)),
+            Err(mistake) => Err(self.within(mistake)),
+        }
     }
 }
 
@@ -224,15 +389,15 @@ impl<'de> VariantAccess<'de> for Node<'de> {
     }
 
     fn tuple_variant<V: Visitor<'de>>(self, _: usize, visitor: V) -> Result<V::Value, Mistake> {
-        self.deserialize_any(visitor)
+        self.deserialize_seq(visitor)
     }
 
     fn struct_variant<V: Visitor<'de>>(
         self,
-        _: &'static [&'static str],
+        names: &'static [&'static str],
         visitor: V,
     ) -> Result<V::Value, Mistake> {
-        self.deserialize_any(visitor)
+        self.deserialize_struct("", names, visitor)
     }
 }
 
