@@ -42,7 +42,8 @@ pub(super) fn scale<const L: usize>(message: &mut [[f64; L]]) -> [Scaled; L] {
     let mut largest = [0.0_f64; L];
     for entry in message.iter() {
         for lane in 0..L {
-            largest[lane] = largest[lane].max(entry[lane].abs());
+            let size = entry[lane].abs();
+            largest[lane] = if size > largest[lane] { size } else { largest[lane] };
         }
     }
     let mut factors = [1.0; L];

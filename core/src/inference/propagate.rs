@@ -175,15 +175,20 @@ impl JunctionTree {
                 work.log_evidence[repeated_by.clone()].iter_mut().for_each(|log| *log += taken_out);
             }
         }
-        let mut lanes = vec![Vec::new(); self.homes.len()];
+        let mut findings: Vec<(usize, usize, &[f64])> = Vec::new();
         for lane in 0..L {
-            for (var, likelihood) in of(lane).iter() {
-                if let Place::Vertex(vertex) = self.place(var) {
-                    lanes[vertex].push((lane, likelihood));
-                }
-            }
+            let of_vertices = of(lane).iter().filter_map(|(var, likelihood)| match self.place(var) {
+                Place::Vertex(vertex) => Some((vertex, lane, likelihood)),
+                Place::Fixed(_) => None,
+            });
+            findings.extend(of_vertices);
         }
+        findings.sort_unstable_by_key(|(vertex, lane, _)| (*vertex, *lane));
+        let mut findings = findings.as_slice();
         for (vertex, home) in self.homes.iter().enumerate() {
+            let (of_vertex, others) =
+                findings.split_at(findings.iter().take_while(|(v, ..)| *v == vertex).count());
+            findings = others;
             if !on[vertex] && !work.found[vertex] {
                 continue;
             }
@@ -191,7 +196,7 @@ impl JunctionTree {
             let mut changed = false;
             for state in 0..home.states {
                 let mut entry = [1.0; L];
-                for (lane, likelihood) in &lanes[vertex] {
+                for (_, lane, likelihood) in of_vertex {
                     entry[*lane] = likelihood[state] / likelihood.iter().copied().fold(0.0, f64::max);
                 }
                 let place = &mut work.said[home.slot + state];
@@ -405,7 +410,7 @@ impl JunctionTree {
         marginal
     }
 
-    /// The same into memory to be used again and again.
+    /// The same, put behind what is there.
     pub(crate) fn read_marginal<const L: usize>(
         &self,
         work: &Workspace<L>,
@@ -413,7 +418,7 @@ impl JunctionTree {
         var: VarId,
         marginal: &mut Vec<f64>,
     ) {
-        marginal.clear();
+        let start = marginal.len();
         match self.read(var) {
             Err(state) => {
                 let states = self.network().variable(var).cardinality();
@@ -425,8 +430,8 @@ impl JunctionTree {
                 let joint =
                     told.iter().zip(said).take(home.states).map(|(t, s)| (t[lane] * s[lane]).max(0.0));
                 marginal.extend(joint);
-                let sum: f64 = marginal.iter().sum();
-                marginal.iter_mut().for_each(|p| *p /= sum);
+                let sum: f64 = marginal[start..].iter().sum();
+                marginal[start..].iter_mut().for_each(|p| *p /= sum);
             }
         }
     }
