@@ -43,13 +43,15 @@ impl Job<'_> {
             [] => Ok(None),
             _ => self.before_last().cause_chances().map(Some),
         };
-        let (ahead, (given, earlier)) = parallel::both(ahead, || (Bench::new(self, Scope::Given), earlier()));
-        let ((bench, work), given, earlier) = (ahead?, given?, earlier?);
+        let (ahead, looked_at) = parallel::both(ahead, || -> Result<_, JobError> {
+            let (p_cause, earlier) = parallel::both(|| self.cause_chances(), earlier);
+            Ok((sets::look_at_sets(self, &p_cause?)?, earlier?))
+        });
+        let ((bench, work), (looked_at, earlier)) = (ahead?, looked_at?);
         let marginals = |var: VarId| bench.tree.marginal(&work, var);
         let causes = self.causes(&bench, &work, earlier.as_deref());
-        let p_cause: Vec<f64> = causes.iter().map(|c| c.p_cause).collect();
         let log_p = bench.tree.log_p_evidence(&work);
-        let sets = SetPosterior::new(self, (&bench, &work), &given, &p_cause)?;
+        let sets = SetPosterior::new(&bench, &work, looked_at)?;
         let standing = if self.is_running() { Standing::Running } else { Standing::Open };
 
         let mut not_now = Vec::new();

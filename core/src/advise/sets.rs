@@ -62,17 +62,11 @@ pub(super) struct ResultPosterior {
 }
 
 impl SetPosterior {
-    /// Works the posterior out. `now` holds the beliefs on the bench given the findings alone, `given` is
-    /// the bench for [given causes](Scope::Given), `p_cause` the chance of each condition to act.
+    /// Puts it together: `now` holds the beliefs on the bench given the findings alone.
     ///
     /// # Errors
-    /// None for benches that look ahead.
-    pub(super) fn new(
-        job: &Job,
-        (bench, now): (&Bench, &Workspace),
-        given: &Bench,
-        p_cause: &[f64],
-    ) -> Result<Self, JobError> {
+    /// None for a bench that looks ahead.
+    pub(super) fn new(bench: &Bench, now: &Workspace, looked_at: Vec<LookedAt>) -> Result<Self, JobError> {
         let ahead = bench.ahead()?;
         let log_p = bench.tree.log_p_evidence(now);
         let result = |p: &f64| ResultPosterior { p: *p, with_set: Vec::new(), beyond: *p };
@@ -85,16 +79,8 @@ impl SetPosterior {
             worst: Vec::new(),
             worst_beyond: four(&bench.tree.marginal(now, ahead.worst)),
         };
-        let affordable = (WORK / given.tree.entries().max(1)).max(FEWEST);
-        let mut sets: Vec<CauseSet> = worth_looking_at(job, p_cause).into_iter().take(affordable).collect();
-        // Neighbours in the description are neighbours in the tree: from one chunk to the next less changes.
-        sets.sort_unstable();
-        let chunks: Vec<&[CauseSet]> = sets.chunks(LANES).collect();
-        let runs = chunks.chunks(chunks.len().div_ceil(parallel::pieces()).max(1)).collect();
-        for looked_at in parallel::each(runs, |run| look_at(job, given, run)) {
-            for (set, log_p_set, marginals) in looked_at? {
-                posterior.add(set, (log_p_set - log_p).exp(), &marginals);
-            }
+        for (set, log_p_set, marginals) in looked_at {
+            posterior.add(set, (log_p_set - log_p).exp(), &marginals);
         }
         Ok(posterior)
     }
@@ -161,7 +147,23 @@ impl SetPosterior {
 
 /// A set of causes, the logarithm of its probability with the findings, and the marginals given both:
 /// of every check ahead, then of the worst severity, one after the other.
-type LookedAt = (CauseSet, f64, Vec<f64>);
+pub(super) type LookedAt = (CauseSet, f64, Vec<f64>);
+
+/// Looks at every set of causes worth it. `p_cause` are the chances of each condition to act.
+///
+/// # Errors
+/// [`JobError::Impossible`] where findings exclude each other.
+pub(super) fn look_at_sets(job: &Job, p_cause: &[f64]) -> Result<Vec<LookedAt>, JobError> {
+    let given = Bench::new(job, Scope::Given)?;
+    let affordable = (WORK / given.tree.entries().max(1)).max(FEWEST);
+    let mut sets: Vec<CauseSet> = worth_looking_at(job, p_cause).into_iter().take(affordable).collect();
+    // Neighbours in the description are neighbours in the tree: from one chunk to the next less changes.
+    sets.sort_unstable();
+    let chunks: Vec<&[CauseSet]> = sets.chunks(LANES).collect();
+    let runs = chunks.chunks(chunks.len().div_ceil(2 * parallel::pieces()).max(1)).collect();
+    let looked_at = parallel::each(runs, |run| look_at(job, &given, run));
+    Ok(looked_at.into_iter().collect::<Result<Vec<_>, _>>()?.into_iter().flatten().collect())
+}
 
 /// Looks at the sets that are possible, chunk by chunk.
 fn look_at(job: &Job, given: &Bench, chunks: &[&[CauseSet]]) -> Result<Vec<LookedAt>, JobError> {
