@@ -74,6 +74,8 @@ export async function tap(page: Page, result: string): Promise<void> {
  * jobs that show the same ones are the same to the user.
  */
 export async function odds(page: Page): Promise<Record<string, string>> {
+  // An answer may still be on its way, though nothing new is being recorded.
+  await expect(causes(page).locator('[data-cause]').first()).toBeVisible();
   const all = page.getByRole('button', { name: /^Show all / });
   if (await all.isVisible()) await all.click();
   await expect(button(page, 'Show the likeliest')).toBeVisible();

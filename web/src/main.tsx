@@ -55,7 +55,8 @@ async function open(into: Element): Promise<void> {
   render(<App />, into);
   // Only what is drawn is worth having first: the engine would take the line from it.
   requestAnimationFrame(() => {
-    engine.warmUp();
+    // A job that was kept has started it already, and may have found it broken.
+    if (job.value === null) engine.warmUp();
     void loadBench().catch(() => undefined);
   });
   lookAhead();
