@@ -87,10 +87,8 @@ pub(super) fn up<const L: usize>(
     wide_registers::<L>(
         #[inline(always)]
         || match *inputs {
-            [] => up_from::<0, L>(clique, [], said, message),
             [a] => up_from::<1, L>(clique, [a], said, message),
             [a, b] => up_from::<2, L>(clique, [a, b], said, message),
-            [a, b, c] => up_from::<3, L>(clique, [a, b, c], said, message),
             _ => up_from_many(clique, inputs, said, message),
         },
     );
@@ -149,7 +147,6 @@ pub(super) fn down<const L: usize>(clique: &Clique, links: Links, said: &[[f64; 
     wide_registers::<L>(
         #[inline(always)]
         || match *links.1 {
-            [] => down_from::<0, L>(clique, links, [], said, told),
             [a] => down_from::<1, L>(clique, links, [a], said, told),
             [a, b] => down_from::<2, L>(clique, links, [a, b], said, told),
             [a, b, c] => down_from::<3, L>(clique, links, [a, b, c], said, told),
