@@ -40,6 +40,7 @@ pub mod link;
 pub mod machine;
 mod network;
 mod order;
+mod parallel;
 pub mod precision;
 pub mod reading;
 pub mod report;

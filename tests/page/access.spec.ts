@@ -30,6 +30,18 @@ test('intake', async ({ page }) => {
   await check(page);
 });
 
+test('intake and bench in German', async ({ page }) => {
+  await page.goto('/');
+  await page.getByText('Language, units of readings').click();
+  await page.getByText('Deutsch', { exact: true }).click();
+  await button(page, 'Musterauftrag öffnen').click();
+  await settled(page, DEMO_STEPS);
+  await check(page);
+  await button(page, 'Anderer Auftrag').click();
+  await expect(page.getByRole('heading', { level: 1, name: 'Was liegt auf der Werkbank?' })).toBeVisible();
+  await check(page);
+});
+
 test('bench', async ({ page }) => {
   await openDemo(page);
   await check(page);

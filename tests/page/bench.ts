@@ -37,6 +37,15 @@ export async function startJob(page: Page): Promise<void> {
   await settled(page, 1);
 }
 
+/** Goes on with the Tab key until something has the focus. */
+export async function tabTo(page: Page, target: Locator, key = 'Tab'): Promise<void> {
+  for (let i = 0; i < 120; i += 1) {
+    await page.keyboard.press(key);
+    if (await target.evaluate((element) => element === document.activeElement)) return;
+  }
+  await expect(target).toBeFocused({ timeout: 1 });
+}
+
 /** Opens the list of every step. */
 export async function openEveryStep(page: Page): Promise<Locator> {
   const field = page.getByRole('searchbox', { name: 'Find a check, bypass, repair or try' });
@@ -65,6 +74,8 @@ export async function tap(page: Page, result: string): Promise<void> {
  * jobs that show the same ones are the same to the user.
  */
 export async function odds(page: Page): Promise<Record<string, string>> {
+  // An answer may still be on its way, though nothing new is being recorded.
+  await expect(causes(page).locator('[data-cause]').first()).toBeVisible();
   const all = page.getByRole('button', { name: /^Show all / });
   if (await all.isVisible()) await all.click();
   await expect(button(page, 'Show the likeliest')).toBeVisible();

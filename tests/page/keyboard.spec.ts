@@ -1,17 +1,8 @@
 // The page without a mouse.
 
 import type { Locator, Page } from '@playwright/test';
-import { button, closing, DEMO_STEPS, lines, nextStep, openDemo, settled } from './bench.ts';
+import { button, closing, DEMO_STEPS, lines, nextStep, openDemo, settled, tabTo } from './bench.ts';
 import { expect, test } from './quiet.ts';
-
-/** Goes on with the Tab key until something has the focus. */
-async function tabTo(page: Page, target: Locator, key = 'Tab'): Promise<void> {
-  for (let i = 0; i < 120; i += 1) {
-    await page.keyboard.press(key);
-    if (await target.evaluate((element) => element === document.activeElement)) return;
-  }
-  await expect(target).toBeFocused({ timeout: 1 });
-}
 
 test('the demo job is taken to a running engine by keys alone', async ({ page }) => {
   await page.goto('/');

@@ -10,7 +10,7 @@ use halfsplit::job::{Job, Outcome};
 use halfsplit::machine::file::Repair;
 use halfsplit::machine::{Machine, file::MachineFile};
 use halfsplit::{Evidence, JunctionTree};
-use halfsplit_tests::{assess, attempt, job, mower};
+use halfsplit_tests::{assess, attempt, bypass, job, mower};
 
 /// What stands as one fault in the trade, as our conditions; its share of what stops engines that do
 /// not start, and the share of these in which it is found and not the reason, in percent; minutes of
@@ -343,5 +343,79 @@ fn faults_come_together_as_the_trade_says() {
             !near(got, percent),
             "{given} with {other}: {got:.1} against {percent}; it is no longer apart"
         );
+    }
+}
+
+/// An attempt with this alone wrong: of a hundred, how many end with nothing, in a cough, start and die,
+/// run. Without a bypass first, then with each. A dose on a flooded engine, which makes it worse at once, is
+/// not here: it is held off, and what it does shows at the attempt after it.
+#[rustfmt::skip]
+const ATTEMPTS: [(&str, &str, [f64; 4]); 32] = [
+    ("", "tank/empty", [80.0, 10.0, 9.0, 1.0]),
+    ("", "jet/gummed", [35.0, 25.0, 33.0, 7.0]),
+    ("", "fuel/stale", [45.0, 30.0, 15.0, 10.0]),
+    ("", "bowl/water", [65.0, 20.0, 12.0, 3.0]),
+    ("", "cylinder/flooded", [65.0, 22.0, 7.0, 6.0]),
+    ("", "filter/packed", [45.0, 25.0, 22.0, 8.0]),
+    ("", "exhaust/blocked", [60.0, 25.0, 12.0, 3.0]),
+    ("", "stop-lead/grounded", [97.0, 2.0, 1.0, 0.0]),
+    ("", "coil/dead", [97.0, 2.0, 0.5, 0.5]),
+    ("", "plug/fouled", [52.0, 28.0, 8.0, 12.0]),
+    ("", "key/sheared", [50.0, 40.0, 6.0, 4.0]),
+    ("", "valves/stuck-open", [90.0, 8.0, 1.0, 1.0]),
+    ("", "rings/worn", [42.0, 28.0, 12.0, 18.0]),
+    ("dose", "tank/empty", [5.0, 10.0, 84.0, 1.0]),
+    ("dose", "jet/gummed", [6.0, 12.0, 70.0, 12.0]),
+    ("dose", "coil/dead", [97.0, 2.0, 0.5, 0.5]),
+    ("test-can", "fuel/stale", [10.0, 12.0, 8.0, 70.0]),
+    ("test-can", "jet/gummed", [32.0, 25.0, 34.0, 9.0]),
+    ("test-can", "coil/dead", [97.0, 2.0, 0.5, 0.5]),
+    ("good-plug", "plug/cracked", [5.0, 6.0, 4.0, 85.0]),
+    ("good-plug", "plug/fouled", [8.0, 8.0, 6.0, 78.0]),
+    ("good-plug", "coil/dead", [96.0, 2.0, 1.0, 1.0]),
+    ("stop-lead-off", "stop-lead/grounded", [8.0, 8.0, 6.0, 78.0]),
+    ("stop-lead-off", "control/in-stop", [8.0, 8.0, 6.0, 78.0]),
+    ("stop-lead-off", "coil/dead", [97.0, 2.0, 0.5, 0.5]),
+    ("filter-off", "filter/packed", [10.0, 10.0, 5.0, 75.0]),
+    ("filter-off", "jet/gummed", [35.0, 25.0, 33.0, 7.0]),
+    ("brake-lever-by-hand", "brake/misset", [8.0, 8.0, 5.0, 79.0]),
+    ("brake-lever-by-hand", "coil/dead", [97.0, 2.0, 0.5, 0.5]),
+    ("cap-loose", "tank-cap/blocked", [8.0, 7.0, 10.0, 75.0]),
+    ("flood-start", "cylinder/flooded", [30.0, 20.0, 10.0, 40.0]),
+    ("flood-start", "coil/dead", [97.0, 2.0, 1.0, 0.0]),
+];
+
+#[test]
+fn attempts_end_as_the_trade_says() {
+    for (with, wrong, listed) in ATTEMPTS {
+        let weight = |outcome: Outcome| -> f64 {
+            let step = if with.is_empty() { attempt(outcome) } else { bypass(with, outcome) };
+            let (network, found) =
+                Job::new(mower(), &job(&[step])).and_then(|j| j.network()).expect("a network");
+            let tree = JunctionTree::compile(&network).expect("a tree");
+            let mut alone = found.clone();
+            for part in &mower().file().parts {
+                let var = network.require(&format!("part {}", part.id)).expect("a part");
+                let acts = wrong
+                    .split_once('/')
+                    .filter(|(id, _)| *id == part.id)
+                    .map(|(_, c)| format!("{c}/acting"));
+                alone.observe(&network, var, acts.as_deref().unwrap_or("sound")).expect("a state");
+            }
+            tree.posterior(&alone).expect("possible").log_p_evidence().exp()
+        };
+        let all = [Outcome::Nothing, Outcome::Tries, Outcome::Dies, Outcome::Runs].map(weight);
+        let sum: f64 = all.iter().sum();
+        let got = all.map(|p| 100.0 * p / sum);
+        // What acts here does stop the engine; the share that runs in spite of it is merely there, and
+        // the other three divide what is left. A bypass that lifts the fault lets it run.
+        let [.., runs] = listed;
+        let left = if runs < 30.0 { (100.0 - got[3]) / (100.0 - runs) } else { 1.0 };
+        let compared = if runs < 30.0 { 3 } else { 4 };
+        for (got, listed) in got.iter().zip(listed).take(compared) {
+            let expected = listed * left;
+            // Opening values of ten to twenty cases: within ten of a hundred.
+            assert!((got - expected).abs() <= 10.0, "{with} on {wrong}: {got:.1} against {expected:.1}");
+        }
     }
 }

@@ -13,13 +13,13 @@ struct Row<'a> {
     law: Law,
 }
 
-fn shape(term: &LawTerm) -> (f64, LawShape) {
+fn shape(term: &LawTerm) -> Option<(f64, LawShape)> {
     let shape = match (term.mean, term.sd, term.median, term.ratio) {
         (Some(mean), Some(sd), ..) => LawShape::Normal { mean, sd },
         (.., Some(median), Some(ratio)) => LawShape::LogNormal { median, ratio },
-        _ => panic!("a checked machine has one or the other"),
+        _ => return None,
     };
-    (term.weight, shape)
+    Some((term.weight, shape))
 }
 
 #[track_caller]
@@ -28,7 +28,7 @@ fn row<'a>(machine: &'a Machine, check: &str, when: &str) -> Row<'a> {
     let reading = check.reading.as_ref().expect("a number");
     let holds = |w: &Vec<String>| if when.is_empty() { w.is_empty() } else { w.iter().any(|a| a == when) };
     let row = reading.rows.iter().find(|r| holds(&r.when)).expect(when);
-    let terms: Vec<_> = row.law.iter().map(shape).collect();
+    let terms: Vec<_> = row.law.iter().filter_map(shape).collect();
     let [low, high] = reading.range;
     Row { check, law: Law::new(&terms, low, high, reading.slip).expect("a law") }
 }

@@ -1,6 +1,5 @@
 import { Fragment } from "preact";
 import { useEffect, useRef } from "preact/hooks";
-import { Bench } from "./bench/bench.tsx";
 import { Intake } from "./intake/intake.tsx";
 import { job, view } from "./store/bench.ts";
 import { lazily } from "./ui/lazily.tsx";
@@ -9,8 +8,14 @@ import { toHead } from "./ui/follow.ts";
 import { Plate } from "./ui/plate.tsx";
 import { Slips } from "./ui/slips.tsx";
 
+const Bench = lazily(loadBench);
 const Lesson = lazily(async () => (await import("./class/lesson.tsx")).Lesson);
 const WorkSheet = lazily(async () => (await import("./sheet/sheet.tsx")).WorkSheet);
+
+/** The bench is not on the first screen; it is fetched as soon as that is drawn. */
+export async function loadBench() {
+  return (await import("./bench/bench.tsx")).Bench;
+}
 
 /** The page: intake, bench, lesson or work sheet. */
 export function App() {

@@ -10,9 +10,16 @@ import type { Answer, Api, Call, Request } from "./protocol.ts";
 import { isEngineTrouble } from "./trouble.ts";
 
 const language = isLanguage(self.name) ? self.name : "en";
-const ready = engine.default();
-// Every answer tells of it; it may fail before the first one is asked for.
-ready.catch(() => undefined);
+
+let starting: Promise<unknown> | undefined;
+
+/** The engine, from its first use on. */
+function ready(): Promise<unknown> {
+  starting ??= engine.default();
+  // Every answer tells of it; it may fail before the first one is asked for.
+  starting.catch(() => undefined);
+  return starting;
+}
 
 const texts = new Map<string, Promise<string | undefined>>();
 const loaded = new Set<string>();
@@ -29,19 +36,21 @@ async function whole(id: string): Promise<string> {
   const found = await known(id);
   if (found !== undefined) return found;
   // The engine knows how to say that there is no such machine.
-  await ready;
+  await ready();
   engine.fit({ machine: id, steps: [] }, undefined, "");
   throw new Error(id);
 }
 
-/** There is no need to wait for the engine. */
+/** There is no need to wait for the engine: it comes down the line after what is wanted first. */
 async function describe(id: string): Promise<MachineFile> {
-  return JSON.parse(await whole(id));
+  const text = await whole(id);
+  void ready();
+  return JSON.parse(text);
 }
 
 async function fingerprint(id: string): Promise<string> {
   const text = await whole(id);
-  await ready;
+  await ready();
   return engine.fingerprint(text);
 }
 
@@ -76,8 +85,9 @@ async function value({ call, args }: Request): Promise<unknown> {
   if (call === "describe") return describe(String(args[0]));
   if (call === "fingerprint") return fingerprint(String(args[0]));
   const id = machineIn(args, call);
+  void ready();
   const found = id === undefined ? undefined : await known(id);
-  await ready;
+  await ready();
   if (id !== undefined && found !== undefined && !loaded.has(id)) {
     engine.load_machine(found);
     loaded.add(id);

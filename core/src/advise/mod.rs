@@ -21,6 +21,7 @@ use crate::job::{Bench, Job, JobError, Outcome, Scope};
 use crate::machine::{BypassId, ConditionId, RepairId};
 use crate::network::VarId;
 use crate::order::largest_first;
+use crate::parallel;
 use plan::{Prices, RepairPrice};
 use rank::Ranker;
 use sets::{SetPosterior, bit};
@@ -32,14 +33,25 @@ impl Job<'_> {
     /// # Errors
     /// [`JobError::Impossible`] where findings exclude each other, naming the smallest set of them.
     pub fn assess(&self) -> Result<Assessment, JobError> {
-        let bench = Bench::new(self, Scope::Ahead)?;
-        let mut work = bench.tree.workspace();
-        bench.tree.propagate(&mut work, &Evidence::new());
+        let ahead = || -> Result<(Bench, Workspace), JobError> {
+            let bench = Bench::new(self, Scope::Ahead)?;
+            let mut work = bench.tree.workspace();
+            bench.tree.propagate(&mut work, &Evidence::new());
+            Ok((bench, work))
+        };
+        let earlier = || match self.steps.as_slice() {
+            [] => Ok(None),
+            _ => self.before_last().cause_chances().map(Some),
+        };
+        let (ahead, looked_at) = parallel::both(ahead, || -> Result<_, JobError> {
+            let (p_cause, earlier) = parallel::both(|| self.cause_chances(), earlier);
+            Ok((sets::look_at_sets(self, &p_cause?)?, earlier?))
+        });
+        let ((bench, work), (looked_at, earlier)) = (ahead?, looked_at?);
         let marginals = |var: VarId| bench.tree.marginal(&work, var);
-        let causes = self.causes(&bench, &work)?;
-        let p_cause: Vec<f64> = causes.iter().map(|c| c.p_cause).collect();
+        let causes = self.causes(&bench, &work, earlier.as_deref());
         let log_p = bench.tree.log_p_evidence(&work);
-        let sets = SetPosterior::new(self, &bench, &work, &p_cause)?;
+        let sets = SetPosterior::new(&bench, &work, looked_at)?;
         let standing = if self.is_running() { Standing::Running } else { Standing::Open };
 
         let mut not_now = Vec::new();
@@ -80,14 +92,13 @@ impl Job<'_> {
         })
     }
 
-    /// Odds of every condition, in the order of the description.
-    fn causes(&self, bench: &Bench, work: &Workspace) -> Result<Vec<CauseOdds>, JobError> {
-        let earlier = if self.steps.is_empty() { None } else { Some(self.before_last().cause_chances()?) };
+    /// Odds of every condition, in the order of the description; `earlier` are the chances of each to
+    /// act before the last step.
+    fn causes(&self, bench: &Bench, work: &Workspace, earlier: Option<&[f64]>) -> Vec<CauseOdds> {
         let odds = |condition: ConditionId, var: VarId| {
             Bench::condition_odds(self, condition, &bench.tree.marginal(work, var))
         };
-        Ok(self
-            .machine
+        self.machine
             .condition_ids()
             .map(|id| {
                 let part_id = self.machine.part_of(id);
@@ -104,11 +115,11 @@ impl Job<'_> {
                     p_present,
                     p_was_cause,
                     p_was_present,
-                    p_cause_before: earlier.as_ref().map_or(p_cause, |e| e[id.index()]),
+                    p_cause_before: earlier.map_or(p_cause, |e| e[id.index()]),
                     repaired: self.is_repaired(part_id),
                 }
             })
-            .collect())
+            .collect()
     }
 
     /// Chance of each condition to be there now and stop the engine, in the order of the description.

@@ -214,6 +214,7 @@ impl<'a> Walk<'a> {
     }
 
     /// Gives the vertex at a depth its next state.
+    #[inline]
     fn step(&mut self, depth: usize) {
         for (thing, stride) in &self.depths[depth].strides {
             self.at[*thing] += stride;
@@ -230,6 +231,7 @@ impl<'a> Walk<'a> {
 
     /// With the vertex at a depth as it is: the value so far and the number of zeros kept apart, or none
     /// where the entry counts for nothing.
+    #[inline]
     fn met(&self, depth: usize, mut value: f64, mut zeros: usize) -> Option<(f64, usize)> {
         let depth = &self.depths[depth];
         for (thing, table) in &depth.factors {
@@ -246,20 +248,19 @@ impl<'a> Walk<'a> {
 
     fn list(&mut self, depth: usize, value: f64, zeros: usize, listed: &mut Listed) {
         let before = listed.values.len();
+        let last = depth + 1 == self.depths.len() && self.shared <= depth;
         if depth == self.depths.len() {
-            listed.values.push(value);
-            let place = |(thing, known): &(usize, Option<&[u32]>)| {
-                let at = self.at[*thing];
-                known.map_or(at as u32, |known| known[at])
-            };
-            listed.places.extend(self.placed.iter().map(place));
+            self.put(value, listed);
         } else {
             for state in 0..self.depths[depth].card {
                 if state > 0 {
                     self.step(depth);
                 }
-                if let Some((value, zeros)) = self.met(depth, value, zeros) {
-                    self.list(depth + 1, value, zeros, listed);
+                match self.met(depth, value, zeros) {
+                    // Most of the work is here: nothing is called, and nothing looked at twice.
+                    Some((value, _)) if last => self.put(value, listed),
+                    Some((value, zeros)) => self.list(depth + 1, value, zeros, listed),
+                    None => {}
                 }
             }
             self.rewind(depth);
@@ -269,6 +270,16 @@ impl<'a> Walk<'a> {
             let dense = self.at[self.at.len() - 1];
             listed.configurations[dense] = listed.starts.len() as u32 - 1;
             listed.starts.push(listed.values.len() as u32);
+        }
+    }
+
+    /// Puts down an entry: everything is assigned.
+    #[inline]
+    fn put(&self, value: f64, listed: &mut Listed) {
+        listed.values.push(value);
+        for (thing, known) in &self.placed {
+            let at = self.at[*thing];
+            listed.places.push(known.map_or(at as u32, |known| known[at]));
         }
     }
 

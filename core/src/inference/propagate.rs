@@ -6,7 +6,7 @@
 
 use super::clique::Link;
 use super::factor::Place;
-use super::tree::{Home, JunctionTree};
+use super::tree::JunctionTree;
 use super::{Evidence, kernel, wide};
 use crate::network::VarId;
 
@@ -175,15 +175,20 @@ impl JunctionTree {
                 work.log_evidence[repeated_by.clone()].iter_mut().for_each(|log| *log += taken_out);
             }
         }
-        let mut lanes = vec![Vec::new(); self.homes.len()];
+        let mut findings: Vec<(usize, usize, &[f64])> = Vec::new();
         for lane in 0..L {
-            for (var, likelihood) in of(lane).iter() {
-                if let Place::Vertex(vertex) = self.place(var) {
-                    lanes[vertex].push((lane, likelihood));
-                }
-            }
+            let of_vertices = of(lane).iter().filter_map(|(var, likelihood)| match self.place(var) {
+                Place::Vertex(vertex) => Some((vertex, lane, likelihood)),
+                Place::Fixed(_) => None,
+            });
+            findings.extend(of_vertices);
         }
+        findings.sort_unstable_by_key(|(vertex, lane, _)| (*vertex, *lane));
+        let mut findings = findings.as_slice();
         for (vertex, home) in self.homes.iter().enumerate() {
+            let (of_vertex, others) =
+                findings.split_at(findings.iter().take_while(|(v, ..)| *v == vertex).count());
+            findings = others;
             if !on[vertex] && !work.found[vertex] {
                 continue;
             }
@@ -191,7 +196,7 @@ impl JunctionTree {
             let mut changed = false;
             for state in 0..home.states {
                 let mut entry = [1.0; L];
-                for (lane, likelihood) in &lanes[vertex] {
+                for (_, lane, likelihood) in of_vertex {
                     entry[*lane] = likelihood[state] / likelihood.iter().copied().fold(0.0, f64::max);
                 }
                 let place = &mut work.said[home.slot + state];
@@ -287,10 +292,11 @@ impl JunctionTree {
         let clique = &self.cliques[at];
         let mut cancelled = [false; L];
         for (sums, run) in message.iter_mut().zip(clique.starts.windows(2)) {
-            for (lane, sum) in sums.iter_mut().enumerate() {
-                if *sum == 0.0 || sum.abs() > NO_ROUNDING {
-                    continue;
-                }
+            let suspect = |sum: f64| sum != 0.0 && sum.abs() <= NO_ROUNDING;
+            if !sums.iter().fold(false, |any, sum| any | suspect(*sum)) {
+                continue;
+            }
+            for (lane, sum) in sums.iter_mut().enumerate().filter(|(_, sum)| suspect(**sum)) {
                 let size = |entry: usize| {
                     let places = clique.places_of(entry);
                     let factors = inputs.iter().map(|i| said[places[*i] as usize][lane]);
@@ -399,28 +405,35 @@ impl JunctionTree {
     /// several questions.
     #[must_use]
     pub fn marginal_in<const L: usize>(&self, work: &Workspace<L>, lane: usize, var: VarId) -> Vec<f64> {
+        let mut marginal = Vec::new();
+        self.read_marginal(work, lane, var, &mut marginal);
+        marginal
+    }
+
+    /// The same, put behind what is there.
+    pub(crate) fn read_marginal<const L: usize>(
+        &self,
+        work: &Workspace<L>,
+        lane: usize,
+        var: VarId,
+        marginal: &mut Vec<f64>,
+    ) {
+        let start = marginal.len();
         match self.read(var) {
             Err(state) => {
                 let states = self.network().variable(var).cardinality();
-                (0..states).map(|s| f64::from(u8::from(s == state))).collect()
+                marginal.extend((0..states).map(|s| f64::from(u8::from(s == state))));
             }
             Ok(home) => {
+                let (told, said) = (&work.told[home.slot..], &work.said[home.slot..]);
                 // Terms of both signs leave a rounding where the sum is zero.
-                let mut joint = self.retracted(work, lane, home);
-                for (p, l) in joint.iter_mut().zip(&work.said[home.slot..]) {
-                    *p = (*p * l[lane]).max(0.0);
-                }
-                let sum: f64 = joint.iter().sum();
-                joint.iter_mut().for_each(|p| *p /= sum);
-                joint
+                let joint =
+                    told.iter().zip(said).take(home.states).map(|(t, s)| (t[lane] * s[lane]).max(0.0));
+                marginal.extend(joint);
+                let sum: f64 = marginal[start..].iter().sum();
+                marginal[start..].iter_mut().for_each(|p| *p /= sum);
             }
         }
-    }
-
-    /// By state of a vertex: the probability of the state and all evidence but its own, to a common
-    /// factor.
-    pub(super) fn retracted<const L: usize>(&self, work: &Workspace<L>, lane: usize, home: Home) -> Vec<f64> {
-        work.told[home.slot..home.slot + home.states].iter().map(|p| p[lane]).collect()
     }
 
     /// By entry of a factor kept apart: the probability of the evidence with the entry left out of the

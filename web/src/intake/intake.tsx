@@ -135,7 +135,7 @@ function MachineChoice({ value }: { readonly value: string | undefined }) {
             onChange={() => (intake.value = { ...intake.value, machine: id, kit: null })}
           />
           <span class="machine-name">{name}</span>
-          <small>{about}</small>
+          {id === value && <small>{about}</small>}
         </label>
       ))}
     </fieldset>

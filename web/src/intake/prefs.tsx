@@ -12,7 +12,7 @@ export function Prefs() {
   return (
     <details class="limits-fold prefs">
       <summary>
-        {words.prefs.language}, {words.prefs.units.toLocaleLowerCase()}
+        {words.prefs.title}
       </summary>
       <div class="limits" aria-busy={busy}>
         <StampChoice

@@ -29,7 +29,12 @@ export function lookAhead(): void {
     turn += 1;
     const mine = turn;
     if (!idle || present === null || seed.value !== null) return;
-    void workOut(present, records(), () => mine === turn);
+    // Once the answer that is there has been drawn.
+    requestAnimationFrame(() => {
+      setTimeout(() => {
+        if (mine === turn) void workOut(present, records(), () => mine === turn);
+      });
+    });
   });
 }
 

@@ -54,8 +54,10 @@ export function forgetAnswers(): void {
 /** The odds and the advice on a job. */
 export async function assess(present: JobFile): Promise<Assessment> {
   const text = JSON.stringify(present);
-  const known = answered.get(text);
-  const answer = known ?? (await engine.call("assess", present));
+  return remember(text, answered.get(text) ?? (await engine.call("assess", present)));
+}
+
+function remember(text: string, answer: Assessment): Assessment {
   answered.delete(text);
   answered.set(text, answer);
   for (const oldest of answered.keys()) {
@@ -75,13 +77,17 @@ interface Change {
 
 /** One after the other: the end of whatever is being worked out. */
 let settled: Promise<unknown> = Promise.resolve();
+/** How many wait for that. */
+let waiting = 0;
 
 function inTurn<T>(work: () => Promise<T>): Promise<T> {
+  waiting += 1;
   const mine = settled.then(async () => {
     pending.value = true;
     try {
       return await work();
     } finally {
+      waiting -= 1;
       pending.value = false;
     }
   });
@@ -94,37 +100,56 @@ function inTurn<T>(work: () => Promise<T>): Promise<T> {
  * the caller, to be shown where it arose, and the present job stays. Two exceptions: a job that is
  * in trouble already may be put right bit by bit, and a crash says nothing against the change.
  */
-const settle = (make: () => Change): Promise<Trouble | null> => inTurn(() => take(make()));
+async function settle(make: () => Change): Promise<Trouble | null> {
+  if (waiting === 0 && takeKnown(make())) return null;
+  return inTurn(() => take(make()));
+}
 
-async function take({ to, another, ...marks }: Change): Promise<Trouble | null> {
-  const commit = (answer: Assessment | null, found: Trouble | null): void => {
-    assessment.value = answer;
-    trouble.value = found;
-    if (another) {
-      current.value = crypto.randomUUID();
-      seed.value = another.seed;
-    }
-    job.value = to;
-    past.value = marks.past.slice(-REMEMBERED);
-    future.value = marks.future;
-    draft.value = EMPTY_DRAFT;
-    chosen.value = null;
-    if (another || view.value === "intake") view.value = "bench";
-  };
+/** What was worked out ahead is shown at once: there is nothing to wait for, and nothing is drawn twice. */
+function takeKnown(wanted: Change): boolean {
+  const description = described.get(wanted.to.machine);
+  const text = JSON.stringify(wanted.to);
+  const answer = answered.get(text);
+  if (description === undefined || answer === undefined) return false;
+  remember(text, answer);
+  batch(() => {
+    machine.value = description;
+    commit(wanted, answer, null);
+  });
+  return true;
+}
+
+function commit({ to, another, ...marks }: Change, answer: Assessment | null, found: Trouble | null): void {
+  assessment.value = answer;
+  trouble.value = found;
+  if (another) {
+    current.value = crypto.randomUUID();
+    seed.value = another.seed;
+  }
+  job.value = to;
+  past.value = marks.past.slice(-REMEMBERED);
+  future.value = marks.future;
+  draft.value = EMPTY_DRAFT;
+  chosen.value = null;
+  if (another || view.value === "intake") view.value = "bench";
+}
+
+async function take(wanted: Change): Promise<Trouble | null> {
+  const { to, another } = wanted;
   try {
     const description = await machineOf(to.machine);
     if (another) machine.value = description;
     const answer = await assess(to);
     batch(() => {
       machine.value = description;
-      commit(answer, null);
+      commit(wanted, answer, null);
     });
     return null;
   } catch (thrown) {
     const found = troubleOf(thrown);
     const mending = another === undefined ? trouble.value !== null : another.withTrouble;
     if (found.kind !== "crash" && !mending) return found;
-    batch(() => commit(null, found));
+    batch(() => commit(wanted, null, found));
     return null;
   }
 }

@@ -190,6 +190,7 @@ export const de: Words = {
   },
 
   prefs: {
+    title: "Sprache, Einheiten der Ablesungen",
     language: "Sprache",
     languages: { en: "English", de: "Deutsch" },
     units: "Einheiten der Ablesungen",

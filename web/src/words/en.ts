@@ -219,6 +219,7 @@ export const en = {
   },
 
   prefs: {
+    title: "Language, units of readings",
     language: "Language",
     languages: { en: "English", de: "Deutsch" },
     units: "Units of readings",
