@@ -21,6 +21,8 @@ function records(): StepRecord[] {
 /** From now on answers are worked out ahead. */
 export function lookAhead(): void {
   let turn = 0;
+  // One after the other, also from one step to the next: nobody ever waits for more than one answer.
+  let last: Promise<void> = Promise.resolve();
   effect(() => {
     const present = job.value;
     const idle = !pending.value && assessment.value !== null && view.value === "bench";
@@ -32,7 +34,7 @@ export function lookAhead(): void {
     // Once the answer that is there has been drawn.
     requestAnimationFrame(() => {
       setTimeout(() => {
-        if (mine === turn) void workOut(present, records(), () => mine === turn);
+        if (mine === turn) last = last.then(() => workOut(present, records(), () => mine === turn));
       });
     });
   });
