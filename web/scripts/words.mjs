@@ -8,7 +8,7 @@ import { join } from 'node:path';
 import { WEB } from './toolchain.mjs';
 
 /** Fields that people read. Sources are cited as they are. */
-const WORDS = new Set(['name', 'about', 'how', 'note', 'text', 'stop', 'why', 'leaves']);
+const WORDS = new Set(['name', 'about', 'how', 'note', 'text', 'stop', 'why', 'leaves', 'prevent']);
 
 /** A section's words: the German of an English text, or the German by the id of the thing it belongs to. */
 /** @typedef {Record<string, string | Record<string, string>>} Section */

@@ -10,7 +10,7 @@ mod pool;
 pub use error::JobError;
 pub use file::{JobFile, Known, Outcome, ReadingRecord, StepRecord, TemperatureRecord};
 
-pub(crate) use bench::{Ahead, Bench, Scope};
+pub(crate) use bench::{Bench, Scope};
 
 use crate::machine::model::{ChoiceModel, ObservationKind, ReadingModel};
 use crate::machine::resolve::{AIR_RANGE, TEMPERATURE_RANGE};

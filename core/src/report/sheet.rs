@@ -48,13 +48,15 @@ pub struct Sheet {
     pub brought_on: Vec<BroughtOn>,
 }
 
-/// The history that makes a condition likelier.
+/// What to do about a condition before the next season.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
 pub struct BroughtOn {
     /// Name of the condition for people.
     pub name: String,
-    /// What makes it likelier, most of all first.
+    /// What keeps it from coming again, in the words of the description; may be empty.
+    pub prevent: String,
+    /// The history that makes it likelier, most of all first.
     pub by: Vec<Circumstance>,
 }
 
@@ -155,7 +157,7 @@ pub fn sheet(job: &Job) -> Result<Sheet, JobError> {
     Ok(Sheet { lines, spent: job.spent(), settled, reasons, there, mend, leaves, bypasses, brought_on })
 }
 
-/// The history that brings these on. What is fitted is left out: nobody can change that for next season.
+/// What keeps these from coming again, and the history that brings them on. What is fitted is left out: nobody can change that for next season.
 fn brought_on<'c>(file: &MachineFile, wrong: impl Iterator<Item = &'c Condition>) -> Vec<BroughtOn> {
     let conditions = wrong.filter_map(|c| {
         let part = file.parts.iter().find(|p| p.id == c.part)?;
@@ -166,9 +168,9 @@ fn brought_on<'c>(file: &MachineFile, wrong: impl Iterator<Item = &'c Condition>
         let circumstances = raising.filter_map(|r| circumstance(file, &r.when, r.factor)).collect();
         let mut by = largest_first(circumstances, |c: &Circumstance| c.factor);
         by.truncate(CIRCUMSTANCES);
-        BroughtOn { name: condition.name.clone(), by }
+        BroughtOn { name: condition.name.clone(), prevent: condition.prevent.clone(), by }
     });
-    listed.filter(|b| !b.by.is_empty()).collect()
+    listed.filter(|b| !b.by.is_empty() || !b.prevent.is_empty()).collect()
 }
 
 fn circumstance(file: &MachineFile, atom: &str, factor: f64) -> Option<Circumstance> {
@@ -274,13 +276,14 @@ mod tests {
         let sheet = sheet(&job).expect("possible");
         let authored = job.machine.file();
         assert!(!sheet.brought_on.is_empty());
-        for BroughtOn { name, by } in &sheet.brought_on {
+        for BroughtOn { name, prevent, by } in &sheet.brought_on {
             let condition = authored
                 .parts
                 .iter()
                 .flat_map(|p| &p.conditions)
                 .find(|c| c.name == *name)
                 .expect("a condition of the machine");
+            assert_eq!(*prevent, condition.prevent);
             assert!(sheet.reasons.iter().chain(&sheet.there).any(|c| c.name == *name));
             assert!(by.len() <= CIRCUMSTANCES && by.windows(2).all(|w| w[0].factor >= w[1].factor));
             for c in by {

@@ -91,8 +91,8 @@ function Paper({ present, description, answer, sheet }: Props) {
 }
 
 const conditionText = ({ name, p }: Condition): string => `${name}: ${words.oddsAndPercent(p)}`;
-const broughtOnText = ({ name, by }: BroughtOn): string =>
-  words.sheet.likelier(name, by.map((one) => one.name));
+const broughtOnText = ({ name, prevent, by }: BroughtOn): string =>
+  words.sheet.avoid(name, prevent, by.map((one) => one.name));
 const stateText = ({ name, mended }: Condition): string =>
   `${name} (${mended ? words.closing.mended : words.closing.still})`;
 

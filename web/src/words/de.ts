@@ -245,7 +245,11 @@ export const de: Words = {
     leaves: "Zu beachten",
     next: "Nächster Schritt",
     season: "Für die nächste Saison",
-    likelier: (name, when) => `${name}: häufiger, wenn es hieß „${when.join("“ oder „")}“`,
+    avoid: (name, how, when) => {
+      const likelier = `häufiger, wenn es hieß „${when.join("“ oder „")}“`;
+      if (how === "") return `${name}: ${likelier}`;
+      return `${name}: ${how}${when.length === 0 ? "" : ` (${likelier})`}`;
+    },
     seasonManual: "Die Anleitung des Herstellers geht vor.",
     noReason: "Nicht geklärt.",
   },

@@ -274,8 +274,11 @@ export const en = {
     leaves: "See to",
     next: "Next step",
     season: "For next season",
-    likelier: (name: string, when: readonly string[]) =>
-      `${name}: likelier where it was “${when.join("” or “")}”`,
+    avoid: (name: string, how: string, when: readonly string[]) => {
+      const likelier = `likelier where it was “${when.join("” or “")}”`;
+      if (how === "") return `${name}: ${likelier}`;
+      return `${name}: ${how}${when.length === 0 ? "" : ` (${likelier})`}`;
+    },
     seasonManual: "The maker's manual comes first.",
     noReason: "Not settled.",
   },
