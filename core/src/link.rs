@@ -228,8 +228,8 @@ pub(crate) fn fnv_1a(text: &str) -> u64 {
 }
 
 /// Fields that are for people only.
-pub(crate) const WORDS: [&str; 9] =
-    ["name", "about", "sources", "how", "note", "text", "stop", "why", "leaves"];
+pub(crate) const WORDS: [&str; 10] =
+    ["name", "about", "sources", "how", "note", "text", "stop", "prevent", "why", "leaves"];
 
 /// The same for a description that has been read.
 #[must_use]

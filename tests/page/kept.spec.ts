@@ -32,6 +32,23 @@ test('a reload keeps the job, the chosen step and a half-typed reading', async (
   await expect(lines(page).last()).toContainText(/414 kPa.*not sure/);
 });
 
+test('what is on the list is kept, however soon the reload', async ({ page }) => {
+  await startJob(page);
+  await choose(page, 'Look at the air filter');
+  // The reload comes with the line: nothing has had the time to be written to the shelves.
+  await page.evaluate(() => {
+    const before = document.querySelectorAll('.sheet-line').length;
+    new MutationObserver(() => {
+      if (document.querySelectorAll('.sheet-line').length > before) location.reload();
+    }).observe(document.body, { childList: true, subtree: true });
+  });
+  const reloaded = page.waitForEvent('load');
+  await button(nextStep(page), 'packed solid').click();
+  await reloaded;
+  await settled(page, 2);
+  await expect(lines(page).last()).toContainText('packed solid');
+});
+
 test('undo reaches back over a reload, and another job stays on the shelf', async ({ page }) => {
   await startJob(page);
   const mine = await odds(page);

@@ -593,3 +593,18 @@ fn a_tester_tells_more_than_a_look_at_something_else() {
         );
     }
 }
+
+#[test]
+fn the_answer_does_not_depend_on_the_number_of_threads() {
+    let answer = |threads: usize, file: &JobFile| {
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("threads");
+        serde_json::to_string(&pool.install(|| assess(file))).expect("JSON")
+    };
+    for steps in [0, 4, 14] {
+        let file = demo_after(steps);
+        let alone = answer(1, &file);
+        for threads in [2, 3, 16] {
+            assert_eq!(answer(threads, &file), alone, "{threads} threads, after {steps} steps");
+        }
+    }
+}

@@ -4,6 +4,7 @@ import { words } from "../words.ts";
 import { clearAnswer, reassess, troubleOf } from "./answers.ts";
 import * as bench from "./bench.ts";
 import { takeOver } from "./first-keeping.ts";
+import { hold, letGo, putDown } from "./in-hand.ts";
 import { isIntake } from "./shapes.ts";
 import * as shelves from "./shelf.ts";
 import { isKeptJob, type KeptJob } from "./shelf.ts";
@@ -113,13 +114,16 @@ function putAway(): void {
   }
   const kept: KeptJob = { id, job, ...rest, revision: (last?.revision ?? 0) + 1, changed: Date.now() };
   lastKept = kept;
+  hold(kept);
   void inTurn(async () => {
     if (await shelves.putJob(kept)) {
+      letGo(kept);
       others.postMessage(id);
     } else {
       // Another window was faster. Its job stays; this one goes on as a second one.
       const second: KeptJob = { ...kept, id: crypto.randomUUID(), revision: 1 };
       await shelves.putJob(second);
+      letGo(kept);
       lastKept = second;
       bench.current.value = second.id;
       keepingTrouble.value = words.trouble.twice;
@@ -160,6 +164,7 @@ async function restore(): Promise<void> {
   const intake = first?.intake ?? desk?.intake;
   if (isIntake(intake)) bench.intake.value = intake as bench.IntakeDraft;
   first?.done();
+  await putDown();
   await readShelf();
   const mine = windowSays();
   const id = mine ? mine.job : (first?.kept?.id ?? desk?.last ?? null);
