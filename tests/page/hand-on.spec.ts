@@ -99,7 +99,7 @@ test('the work sheet has everything on one page', async ({ page }) => {
   await expect(sheet).toContainText('The reason');
   await expect(sheet).toContainText(/stop lead grounded: .*%/);
   const season = sheet.locator('section').filter({ has: page.getByRole('heading', { name: 'For next season' }) });
-  await expect(season).toContainText(/likelier where it was “.+”/);
+  await expect(season).toContainText(/likelier with “.+: .+”/);
   await expect(season).toContainText("The maker's manual comes first.");
   // On paper: A4 with the margins of the sheet's own style holds it.
   await page.emulateMedia({ media: 'print' });

@@ -68,7 +68,9 @@ pub struct Circumstance {
     pub background: String,
     /// Id of its state.
     pub state: String,
-    /// Name of the state for people.
+    /// Name of the background for people.
+    pub of: String,
+    /// Name of its state for people.
     pub name: String,
     /// By how much it raises the odds.
     pub factor: f64,
@@ -180,6 +182,7 @@ fn circumstance(file: &MachineFile, atom: &str, factor: f64) -> Option<Circumsta
     let known = || Circumstance {
         background: background.id.clone(),
         state: state.id.clone(),
+        of: background.name.clone(),
         name: state.name.clone(),
         factor,
     };

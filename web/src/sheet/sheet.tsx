@@ -92,7 +92,7 @@ function Paper({ present, description, answer, sheet }: Props) {
 
 const conditionText = ({ name, p }: Condition): string => `${name}: ${words.oddsAndPercent(p)}`;
 const broughtOnText = ({ name, prevent, by }: BroughtOn): string =>
-  words.sheet.avoid(name, prevent, by.map((one) => one.name));
+  words.sheet.avoid(name, prevent, by.map((one) => `${one.of}: ${one.name}`));
 const stateText = ({ name, mended }: Condition): string =>
   `${name} (${mended ? words.closing.mended : words.closing.still})`;
 

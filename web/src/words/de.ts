@@ -246,7 +246,7 @@ export const de: Words = {
     next: "Nächster Schritt",
     season: "Für die nächste Saison",
     avoid: (name, how, when) => {
-      const likelier = `häufiger, wenn es hieß „${when.join("“ oder „")}“`;
+      const likelier = `häufiger bei „${when.join("“ oder „")}“`;
       if (how === "") return `${name}: ${likelier}`;
       return `${name}: ${how}${when.length === 0 ? "" : ` (${likelier})`}`;
     },

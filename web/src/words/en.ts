@@ -275,7 +275,7 @@ export const en = {
     next: "Next step",
     season: "For next season",
     avoid: (name: string, how: string, when: readonly string[]) => {
-      const likelier = `likelier where it was “${when.join("” or “")}”`;
+      const likelier = `likelier with “${when.join("” or “")}”`;
       if (how === "") return `${name}: ${likelier}`;
       return `${name}: ${how}${when.length === 0 ? "" : ` (${likelier})`}`;
     },
