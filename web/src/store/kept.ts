@@ -146,6 +146,8 @@ async function heard(id: unknown): Promise<void> {
 interface OfWindow {
   readonly job: string | null;
   readonly view: bench.View;
+  /** Held here as well: what goes to the shelves is not there yet when a reload comes at once. */
+  readonly intake?: unknown;
 }
 
 function windowSays(): OfWindow | undefined {
@@ -161,12 +163,12 @@ async function restore(): Promise<void> {
   if (first?.trouble) keepingTrouble.value = first.trouble;
   if (first?.kept) await shelves.putJob(first.kept);
   const desk = await shelves.deskOf();
-  const intake = first?.intake ?? desk?.intake;
+  const mine = windowSays();
+  const intake = first?.intake ?? mine?.intake ?? desk?.intake;
   if (isIntake(intake)) bench.intake.value = intake as bench.IntakeDraft;
   first?.done();
   await putDown();
   await readShelf();
-  const mine = windowSays();
   const id = mine ? mine.job : (first?.kept?.id ?? desk?.last ?? null);
   const kept = shelf.value.find((one) => one.id === id);
   if (kept === undefined) return;
@@ -180,7 +182,7 @@ export async function keep(): Promise<void> {
   effect(putAway);
   effect(() => {
     const desk = { intake: bench.intake.value, last: bench.current.value };
-    const mine: OfWindow = { job: desk.last, view: bench.view.value };
+    const mine: OfWindow = { job: desk.last, view: bench.view.value, intake: desk.intake };
     try {
       sessionStorage.setItem(WINDOW, JSON.stringify(mine));
     } catch {
