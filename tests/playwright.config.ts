@@ -21,6 +21,8 @@ export default defineConfig({
     baseURL: address,
     locale: 'en-GB',
     actionTimeout: 10_000,
+    // What it keeps for later would answer in place of what a test puts there; offline.spec.ts lets it.
+    serviceWorkers: 'block',
     screenshot: 'only-on-failure',
     // `--trace=retain-on-failure` when looking for a reason: it makes everything half as slow again.
     trace: 'off',

@@ -1,4 +1,5 @@
 import { defineConfig, type Plugin } from "vite";
+import { VitePWA } from "vite-plugin-pwa";
 
 /**
  * What the built page may load: its own files and nothing else. The development server is left
@@ -33,11 +34,39 @@ function contentSecurityPolicy(): Plugin {
   };
 }
 
+/** Everything is kept after the first visit, and a newer version waits until somebody takes it. */
+const offline = VitePWA({
+  registerType: "prompt",
+  injectRegister: false,
+  includeAssets: ["tag.svg"],
+  workbox: {
+    globPatterns: ["**/*.{html,js,css,wasm,json,svg,png}"],
+    maximumFileSizeToCacheInBytes: 4e6,
+    cleanupOutdatedCaches: true,
+  },
+  manifest: {
+    name: "halfsplit",
+    short_name: "halfsplit",
+    description: "A small engine that will not start: what to do next, and why.",
+    start_url: "./",
+    scope: "./",
+    display: "standalone",
+    background_color: "#dde2e3",
+    theme_color: "#dde2e3",
+    icons: [
+      { src: "tag.svg", sizes: "any", type: "image/svg+xml", purpose: "any" },
+      { src: "tag-192.png", sizes: "192x192", type: "image/png", purpose: "any" },
+      { src: "tag-512.png", sizes: "512x512", type: "image/png", purpose: "any maskable" },
+    ],
+  },
+});
+
 export default defineConfig({
   // Relative, so that the built page can be put in any folder of any host.
   base: "./",
-  plugins: [contentSecurityPolicy()],
+  plugins: [contentSecurityPolicy(), offline],
   worker: { format: "es" },
+  json: { stringify: false },
   build: {
     target: "es2022",
     // Nothing is inlined: the policy above allows no script or engine from a data address.

@@ -28,11 +28,10 @@ fn by_attempts(criterion: &mut Criterion, machine: &Machine) {
 }
 
 fn engine(criterion: &mut Criterion) {
-    let text = include_str!("../machines/mower-recoil.json");
     criterion.bench_function("read and calibrate the mower", |b| {
-        b.iter(|| Machine::from_json(black_box(text)));
+        b.iter(|| Machine::shipped(black_box("mower-recoil")));
     });
-    let machine = Machine::from_json(text).expect("the shipped mower is valid");
+    let machine = Machine::shipped("mower-recoil").expect("the shipped mower is valid");
     by_attempts(criterion, &machine);
     let demo = JobFile::demo().expect("the demo job is valid");
     for steps in [0, 4, demo.steps.len()] {

@@ -10,7 +10,8 @@
 //! * [`machine`]: an authored description as variables and tables.
 //! * [`job`]: what was done, in order, as evidence on a network.
 //! * [`advise`]: the odds of every cause, and what to do next.
-//! * [`link`]: a job as a text that fits in a link.
+//! * [`link`]: a job as a text that fits in a link; [`report`]: a job as a work sheet;
+//!   [`lesson`]: a job as a lesson, and exercises.
 //!
 //! ```
 //! use halfsplit::job::{Job, JobFile};
@@ -33,12 +34,16 @@
 pub mod advise;
 mod inference;
 pub mod job;
-mod json;
+pub mod json;
+pub mod lesson;
 pub mod link;
 pub mod machine;
 mod network;
+mod order;
+mod parallel;
 pub mod precision;
 pub mod reading;
+pub mod report;
 mod suggest;
 
 pub use inference::{
@@ -50,3 +55,4 @@ pub use network::{
     Cpt, Network, NetworkBuilder, NetworkError, NetworkFile, NoisyMax, NoisyParent, StateId, VarId, Variable,
     VariableFile,
 };
+pub use suggest::NoSuchId;

@@ -1,25 +1,93 @@
 //! A job as a short text that fits in a link.
 //!
-//! `1.` (the version), then the job file as compact JSON, deflated and written in base64url without
-//! padding (RFC 1951, RFC 4648 section 5). It goes into the fragment of an address, which browsers
-//! keep to themselves.
+//! `2.` (the version), then what the link holds as compact JSON, its commonest phrases shortened,
+//! deflated and written in base64url without padding (RFC 1951, RFC 4648 section 5). It goes into the
+//! fragment of an address, which browsers keep to themselves. A link of version 1 held the job alone,
+//! nothing shortened; it still opens.
 
 use base64::Engine as _;
 use base64::engine::general_purpose::URL_SAFE_NO_PAD;
+use serde::{Deserialize, Serialize};
+use serde_json::Value;
 use thiserror::Error;
 
-use crate::job::{JobError, JobFile};
+use crate::job::{Job, JobError, JobFile};
+use crate::json;
+use crate::machine::Machine;
 
-const VERSION: &str = "1.";
+/// Version of the links made here.
+pub const VERSION: &str = "2.";
+/// Version of the first links, which still open.
+pub const FIRST_VERSION: &str = "1.";
 /// No honest job is longer; a hostile link cannot fill the memory.
 const LONGEST_JOB: usize = 1 << 20;
+/// No note is longer, in characters.
+const LONGEST_NOTE: usize = 500;
+
+/// Phrases that job files are full of, and the character that stands for each: JSON holds no control
+/// characters of its own. The table belongs to the version; it may never change.
+const SHORT: [(char, &str); 12] = [
+    ('\u{1}', r#"{"do":"check","check":""#),
+    ('\u{2}', r#"","result":""#),
+    ('\u{3}', r#"{"do":"attempt","#),
+    ('\u{4}', r#""bypass":[""#),
+    ('\u{5}', r#""outcome":""#),
+    ('\u{6}', r#"{"do":"repair","repair":""#),
+    ('\u{7}', r#"","reading":{"#),
+    ('\u{8}', r#","unit":""#),
+    ('\u{b}', r#"","known":""#),
+    ('\u{c}', r#""},"#),
+    ('\u{e}', r#","steps":["#),
+    ('\u{f}', r#","kit":["#),
+];
+
+/// What a link holds.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+pub struct Linked {
+    /// The job.
+    pub job: JobFile,
+    /// [`fingerprint`] of the machine description that the job was kept with; none in links of
+    /// version 1.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fingerprint: Option<String>,
+    /// What the sender adds, as plain text.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub note: Option<String>,
+}
+
+/// How a linked job fits the machine description that is here.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+pub struct Fit {
+    /// Fingerprint of the description that is here.
+    pub fingerprint: String,
+    /// Whether the job was kept with the very same description; none where the link does not say.
+    pub same: Option<bool>,
+    /// Steps that mean nothing here.
+    pub strangers: Vec<Stranger>,
+}
+
+/// A step that means nothing to a machine description.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+pub struct Stranger {
+    /// Place of the step in the job, from 0.
+    pub step: usize,
+    /// What is wrong with it, and what is nearest.
+    pub message: String,
+}
 
 /// What is wrong with a link.
 #[derive(Debug, Clone, PartialEq, Error)]
 #[non_exhaustive]
 pub enum LinkError {
     /// It does not begin with a version known here.
-    #[error("the link is of a version that this program does not know (it should begin with \"{VERSION}\")")]
+    #[error(
+        "the link is of a version that this program does not know (it should begin with \"{VERSION}\" or \
+         \"{FIRST_VERSION}\")"
+    )]
     Version,
     /// Characters that do not belong there.
     #[error("the link is damaged: it holds characters that do not belong there, or its end is missing")]
@@ -30,25 +98,260 @@ pub enum LinkError {
     /// What it holds is not a job.
     #[error("the link does not hold a job: {0}")]
     Job(JobError),
+    /// A note that is too long to be one.
+    #[error("the note of the link is {0} characters long; {LONGEST_NOTE} are the limit")]
+    Note(usize),
 }
 
-/// The link text of a job.
-#[must_use]
-pub fn encode(job: &JobFile) -> String {
-    let json = serde_json::to_vec(job).unwrap_or_default();
-    let packed = miniz_oxide::deflate::compress_to_vec(&json, 9);
-    format!("{VERSION}{}", URL_SAFE_NO_PAD.encode(packed))
-}
-
-/// The job of a link text.
+/// The link text of a job, to be opened on the machine description with that fingerprint.
 ///
 /// # Errors
-/// [`LinkError`]. The ids in the job are not checked here, because that needs the machine.
-pub fn decode(text: &str) -> Result<JobFile, LinkError> {
-    let packed = text.trim().strip_prefix(VERSION).ok_or(LinkError::Version)?;
+/// [`LinkError::Note`].
+#[cfg(feature = "pack")]
+pub fn encode(job: &JobFile, fingerprint: &str, note: Option<&str>) -> Result<String, LinkError> {
+    let short = shorten(job, fingerprint, note)?;
+    let packed = miniz_oxide::deflate::compress_to_vec(short.as_bytes(), 10);
+    Ok(format!("{VERSION}{}", URL_SAFE_NO_PAD.encode(packed)))
+}
+
+/// What [`encode`] packs, for a program that has a deflate of its own, as browsers do.
+///
+/// # Errors
+/// [`LinkError::Note`].
+pub fn shorten(job: &JobFile, fingerprint: &str, note: Option<&str>) -> Result<String, LinkError> {
+    let note = note.map(str::trim).filter(|n| !n.is_empty());
+    check_note(note)?;
+    let linked =
+        Linked { job: job.clone(), fingerprint: Some(fingerprint.to_owned()), note: note.map(str::to_owned) };
+    let long = json::write(&linked);
+    Ok(SHORT.iter().fold(long, |text, (mark, phrase)| text.replace(phrase, &mark.to_string())))
+}
+
+/// What a link text holds.
+///
+/// # Errors
+/// [`LinkError`]. The ids in the job are not checked here, because that needs the machine: see [`fit`].
+#[cfg(feature = "pack")]
+pub fn decode(text: &str) -> Result<Linked, LinkError> {
+    let text = text.trim();
+    match (text.strip_prefix(VERSION), text.strip_prefix(FIRST_VERSION)) {
+        (Some(packed), _) => lengthen(&unpack(packed)?),
+        (None, Some(packed)) => lengthen_first(&unpack(packed)?),
+        (None, None) => Err(LinkError::Version),
+    }
+}
+
+/// What a link of version 1 held.
+///
+/// # Errors
+/// [`LinkError::Job`].
+pub fn lengthen_first(json: &str) -> Result<Linked, LinkError> {
+    let job = JobFile::from_json(json).map_err(LinkError::Job)?;
+    Ok(Linked { job, fingerprint: None, note: None })
+}
+
+/// What [`shorten`] made.
+///
+/// # Errors
+/// As with [`decode`], but for its wrapping.
+pub fn lengthen(short: &str) -> Result<Linked, LinkError> {
+    let mut json = String::with_capacity(2 * short.len());
+    for letter in short.chars() {
+        match SHORT.iter().find(|(mark, _)| *mark == letter) {
+            Some((_, phrase)) => json.push_str(phrase),
+            None => json.push(letter),
+        }
+        if json.len() > LONGEST_JOB {
+            return Err(LinkError::Packing);
+        }
+    }
+    let linked: Linked =
+        json::read(&json).map_err(|e| LinkError::Job(JobError::Shape { place: e.place, rule: e.rule }))?;
+    check_note(linked.note.as_deref())?;
+    Ok(linked)
+}
+
+fn check_note(note: Option<&str>) -> Result<(), LinkError> {
+    match note.map_or(0, |n| n.chars().count()) {
+        count if count > LONGEST_NOTE => Err(LinkError::Note(count)),
+        _ => Ok(()),
+    }
+}
+
+#[cfg(feature = "pack")]
+fn unpack(packed: &str) -> Result<String, LinkError> {
     let packed = URL_SAFE_NO_PAD.decode(packed).map_err(|_| LinkError::Characters)?;
-    let json = miniz_oxide::inflate::decompress_to_vec_with_limit(&packed, LONGEST_JOB)
+    let text = miniz_oxide::inflate::decompress_to_vec_with_limit(&packed, LONGEST_JOB)
         .map_err(|_| LinkError::Packing)?;
-    let json = String::from_utf8(json).map_err(|_| LinkError::Packing)?;
-    JobFile::from_json(&json).map_err(LinkError::Job)
+    String::from_utf8(text).map_err(|_| LinkError::Packing)
+}
+
+/// What a linked job finds here: the same description or another, and which steps it does not know.
+///
+/// # Errors
+/// A job that would be wrong on any description of this machine: tools, prices, height.
+pub fn fit(linked: &Linked, machine: &Machine, fingerprint: &str) -> Result<Fit, JobError> {
+    let alone = |steps| JobFile { steps, ..linked.job.clone() };
+    Job::new(machine, &alone(Vec::new()))?;
+    let mut strangers = Vec::new();
+    for (step, record) in linked.job.steps.iter().enumerate() {
+        if let Err(error) = Job::new(machine, &alone(vec![record.clone()])) {
+            let message = error.to_string();
+            // It was asked about alone; its place is told beside it.
+            let message = message
+                .strip_prefix("at steps[0]")
+                .map_or(message.as_str(), |rest| rest.split_once(": ").map_or(rest, |(_, rule)| rule));
+            strangers.push(Stranger { step, message: message.to_owned() });
+        }
+    }
+    let same = linked.fingerprint.as_deref().map(|f| f == fingerprint);
+    Ok(Fit { fingerprint: fingerprint.to_owned(), same, strangers })
+}
+
+/// A short mark of everything in a machine description that answers depend on: ids, structure and
+/// figures, but none of the words. Two descriptions with the same mark give the same answers (FNV-1a,
+/// 64 bits: Fowler, Noll and Vo, draft-eastlake-fnv).
+///
+/// # Errors
+/// [`JobError::Shape`] where the text is no JSON.
+pub fn fingerprint(description: &str) -> Result<String, JobError> {
+    let mut value: Value =
+        json::read(description).map_err(|e| JobError::Shape { place: e.place, rule: e.rule })?;
+    reduce(&mut value);
+    Ok(URL_SAFE_NO_PAD.encode(fnv_1a(&json::write(&value)).to_be_bytes()))
+}
+
+/// The hash FNV-1a of 64 bits.
+pub(crate) fn fnv_1a(text: &str) -> u64 {
+    text.bytes()
+        .fold(0xcbf2_9ce4_8422_2325, |hash, byte| (hash ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3))
+}
+
+/// Fields that are for people only.
+pub(crate) const WORDS: [&str; 10] =
+    ["name", "about", "sources", "how", "note", "text", "stop", "prevent", "why", "leaves"];
+
+/// The same for a description that has been read.
+#[must_use]
+pub fn fingerprint_of(machine: &Machine) -> String {
+    fingerprint(&json::write(machine.file())).unwrap_or_default()
+}
+
+/// Leaves what answers depend on, in one way of writing: a field left out, and one that says nothing,
+/// are the same; so are 5 and 5.0.
+fn reduce(value: &mut Value) {
+    match value {
+        Value::Object(fields) => {
+            fields.values_mut().for_each(reduce);
+            fields.retain(|name, field| !WORDS.contains(&name.as_str()) && says_something(field));
+        }
+        Value::Array(items) => items.iter_mut().for_each(reduce),
+        Value::Number(number) => {
+            if let Some(same) = number.as_f64().and_then(serde_json::Number::from_f64) {
+                *number = same;
+            }
+        }
+        _ => {}
+    }
+}
+
+fn says_something(value: &Value) -> bool {
+    match value {
+        Value::Null | Value::Bool(false) => false,
+        Value::String(text) => !text.is_empty(),
+        Value::Array(items) => !items.is_empty(),
+        _ => true,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::lesson::{mower, mower_text};
+
+    fn demo() -> JobFile {
+        JobFile::demo().expect("the demo job is valid")
+    }
+
+    #[test]
+    fn there_and_back_with_a_note() {
+        let note = "my brother's; <b>no spark</b>, \u{1f600} \"so he says\"\n\u{1}and a control character";
+        let text = encode(&demo(), "0123", Some(note)).expect("short enough");
+        let linked = decode(&text).expect("just made");
+        assert_eq!(linked.job, demo());
+        assert_eq!(linked.fingerprint.as_deref(), Some("0123"));
+        assert_eq!(linked.note.as_deref(), Some(note));
+        assert!(text.bytes().all(|b| b.is_ascii_alphanumeric() || b"-_.".contains(&b)), "{text}");
+    }
+
+    #[test]
+    fn every_phrase_and_no_other_comes_back() {
+        let text: String = SHORT.iter().map(|(_, phrase)| *phrase).collect();
+        let mut job = demo();
+        job.machine = text;
+        let linked = decode(&encode(&job, "", None).expect("no note")).expect("just made");
+        assert_eq!(linked.job, job);
+    }
+
+    #[test]
+    fn the_demo_job_fits_a_small_code() {
+        // 14 steps. A QR code of version 13 at the lowest correction holds 425 bytes (ISO/IEC 18004,
+        // table 7); an address before the fragment takes some 50.
+        let text = encode(&demo(), &fingerprint(&mower_text()).expect("JSON"), None).expect("no note");
+        assert!(text.len() <= 375, "{}", text.len());
+    }
+
+    #[test]
+    fn a_link_of_version_1_opens() {
+        let json = serde_json::to_vec(&demo()).expect("a job is JSON");
+        let packed = miniz_oxide::deflate::compress_to_vec(&json, 9);
+        let linked = decode(&format!("1.{}", URL_SAFE_NO_PAD.encode(packed))).expect("as it was made");
+        assert_eq!(linked, Linked { job: demo(), fingerprint: None, note: None });
+    }
+
+    #[test]
+    fn a_note_has_an_end() {
+        let long = "x".repeat(LONGEST_NOTE + 1);
+        assert_eq!(encode(&demo(), "", Some(&long)), Err(LinkError::Note(LONGEST_NOTE + 1)));
+        assert!(encode(&demo(), "", Some(&long[1..])).is_ok());
+    }
+
+    #[test]
+    fn words_leave_the_fingerprint_and_figures_do_not() {
+        let mark = fingerprint(&mower_text()).expect("JSON");
+        assert_eq!(mark.len(), 11);
+        let authored = mower_text();
+        let reworded = authored.replacen("\"name\":\"Recoil-start", "\"name\":\"Rope-start", 1);
+        assert_ne!(reworded, authored);
+        assert_eq!(fingerprint(&reworded).as_deref(), Ok(mark.as_str()));
+        let dearer = authored.replacen("\"hand_over_cost\":", "\"hand_over_cost\":1", 1);
+        assert_ne!(dearer, authored);
+        assert_ne!(fingerprint(&dearer).as_deref(), Ok(mark.as_str()));
+        // Read and written again it is the same description.
+        assert_eq!(fingerprint_of(mower()), mark);
+    }
+
+    #[test]
+    fn the_hash_is_the_published_one() {
+        // Test vectors of draft-eastlake-fnv, appendix C.
+        assert_eq!(fnv_1a(""), 0xcbf2_9ce4_8422_2325);
+        assert_eq!(fnv_1a("foobar"), 0x8594_4171_f739_67e8);
+    }
+
+    #[test]
+    fn what_changed_is_told_step_by_step() {
+        let machine = mower();
+        let mut linked = Linked { job: demo(), fingerprint: Some("older".into()), note: None };
+        let fits = fit(&linked, machine, "newer").expect("known tools");
+        assert_eq!(fits, Fit { fingerprint: "newer".into(), same: Some(false), strangers: Vec::new() });
+        linked.fingerprint = Some("newer".into());
+        if let crate::job::StepRecord::Check { check, .. } = &mut linked.job.steps[4] {
+            *check = "filter-lok".into();
+        }
+        let fits = fit(&linked, machine, "newer").expect("known tools");
+        assert_eq!(fits.same, Some(true));
+        let [stranger] = fits.strangers.as_slice() else { panic!("{:?}", fits.strangers) };
+        assert_eq!(stranger.step, 4);
+        assert_eq!(stranger.message, "there is no check \"filter-lok\"; did you mean \"filter-look\"?");
+    }
 }

@@ -1,11 +1,47 @@
-//! The nearest known id to a misspelt one.
+//! Looking ids up: what is said of one that nothing has, with the nearest known one.
+
+use thiserror::Error;
+
+/// An id that nothing has.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[error("at {place}: there is no {what} \"{id}\"{hint}")]
+pub struct NoSuchId {
+    /// Where it is used.
+    pub place: String,
+    /// What was looked for.
+    pub what: &'static str,
+    /// The id.
+    pub id: String,
+    /// Suggestion, or empty.
+    pub hint: String,
+}
+
+impl NoSuchId {
+    pub(crate) fn new<'a>(
+        place: impl Into<String>,
+        what: &'static str,
+        id: &str,
+        known: impl IntoIterator<Item = &'a str>,
+    ) -> Self {
+        NoSuchId { place: place.into(), what, id: id.to_owned(), hint: hint(id, known) }
+    }
+}
+
+/// The place of an id among those known.
+pub(crate) fn find<'a>(
+    place: &str,
+    what: &'static str,
+    id: &str,
+    known: impl Iterator<Item = &'a str> + Clone,
+) -> Result<usize, NoSuchId> {
+    known.clone().position(|k| k == id).ok_or_else(|| NoSuchId::new(place, what, id, known))
+}
 
 /// The candidate closest to `wrong`, if it is close enough to be what was meant.
-pub(crate) fn nearest<'a>(wrong: &str, known: impl IntoIterator<Item = &'a str>) -> Option<String> {
-    let wrong = wrong.to_lowercase();
+fn nearest(wrong: &str, known: &mut dyn Iterator<Item = &str>) -> Option<String> {
+    let wrong = wrong.to_ascii_lowercase();
     known
-        .into_iter()
-        .map(|id| (strsim::osa_distance(&wrong, &id.to_lowercase()), id))
+        .map(|id| (strsim::osa_distance(&wrong, &id.to_ascii_lowercase()), id))
         // A third of the letters wrong is still a slip; more is another word.
         .filter(|(distance, id)| *distance * 3 <= id.chars().count().max(3))
         .min()
@@ -14,7 +50,8 @@ pub(crate) fn nearest<'a>(wrong: &str, known: impl IntoIterator<Item = &'a str>)
 
 /// `; did you mean "..."?`, or nothing.
 pub(crate) fn hint<'a>(wrong: &str, known: impl IntoIterator<Item = &'a str>) -> String {
-    nearest(wrong, known).map_or_else(String::new, |id| format!("; did you mean \"{id}\"?"))
+    // Made once, for all kinds of lists.
+    nearest(wrong, &mut known.into_iter()).map_or_else(String::new, |id| format!("; did you mean \"{id}\"?"))
 }
 
 #[cfg(test)]
@@ -24,9 +61,10 @@ mod tests {
     #[test]
     fn a_slip_is_caught_and_another_word_is_not() {
         let known = ["spark-gap-tester", "fuel-smell", "tank-look"];
-        assert_eq!(nearest("fuel-smel", known).as_deref(), Some("fuel-smell"));
-        assert_eq!(nearest("Tank-Look", known).as_deref(), Some("tank-look"));
-        assert_eq!(nearest("carburettor", known), None);
+        let nearest = |wrong: &str| nearest(wrong, &mut known.into_iter());
+        assert_eq!(nearest("fuel-smel").as_deref(), Some("fuel-smell"));
+        assert_eq!(nearest("Tank-Look").as_deref(), Some("tank-look"));
+        assert_eq!(nearest("carburettor"), None);
         assert_eq!(hint("tnak-look", known), "; did you mean \"tank-look\"?");
     }
 }

@@ -6,6 +6,7 @@
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
+use halfsplit::JunctionTree;
 use halfsplit::job::{Job, JobFile};
 use halfsplit::machine::Machine;
 use halfsplit::precision::EXACT;
@@ -137,7 +138,7 @@ fn machines_and_inspect() {
     let list = answer(&["machines"]);
     assert_eq!(list["machines"][0]["id"], "mower-recoil");
     let file = answer(&["inspect", "mower-recoil"]);
-    assert_eq!(file["schema"], "halfsplit-machine/1");
+    assert_eq!(file["schema"], "halfsplit-machine/2");
     // What inspect prints is itself a description.
     let copy = Files::new("inspect").write("copy.json", &file.to_string());
     assert_eq!(answer(&["inspect", &copy]), file);
@@ -147,7 +148,9 @@ fn machines_and_inspect() {
 fn a_link_opens_the_same_job() {
     let link = answer(&["link", "--job", "demo"]);
     let text = link["link"].as_str().expect("a text");
-    assert_eq!(halfsplit::link::decode(text), JobFile::demo().map_err(halfsplit::link::LinkError::Job));
+    let linked = halfsplit::link::decode(text).expect("just made");
+    assert_eq!(Ok(linked.job), JobFile::demo());
+    assert!(linked.fingerprint.is_some() && linked.note.is_none());
 }
 
 /// Files with mistakes, the command they are given to, and what it says.
@@ -219,4 +222,35 @@ fn a_command_that_is_none_is_refused() {
         assert_eq!(output.status.code(), Some(2), "{args:?}");
         assert!(!output.stderr.is_empty(), "{args:?}");
     }
+}
+
+#[test]
+fn the_committed_schemas_are_those_of_the_types() {
+    for form in ["machine", "family", "block", "job"] {
+        let path = format!("{}/machines/schema/{form}.schema.json", env!("CARGO_MANIFEST_DIR"));
+        let committed = std::fs::read_to_string(path).expect("a committed schema");
+        let made = String::from_utf8(run(&["schema", form]).stdout).expect("text");
+        assert_eq!(made, committed, "run `cargo run -- schema {form}` and commit what it prints");
+    }
+}
+
+#[test]
+fn problems_of_a_machine() {
+    assert_eq!(answer(&["inspect", "mower-recoil", "--problems"])["problems"], json!([]));
+    let family = format!("{}/machines/generator-portable.json", env!("CARGO_MANIFEST_DIR"));
+    assert_eq!(answer(&["inspect", &family])["id"], "generator-portable");
+}
+
+#[test]
+fn the_size_of_a_machine_is_that_of_its_network() {
+    let told = answer(&["inspect", "mower-recoil", "--size"]);
+    let machine = Machine::shipped("mower-recoil").expect("the mower");
+    let text = r#"{"machine": "mower-recoil", "steps": [{"do": "attempt", "outcome": "nothing"}]}"#;
+    let file = JobFile::from_json(text).expect("a job");
+    let (network, found) = Job::new(&machine, &file).and_then(|j| j.network()).expect("a network");
+    let tree = JunctionTree::compile_given(&network, &found).expect("a tree");
+    let once = &told["sizes"][1];
+    assert_eq!(once["failed_starts"], 1);
+    assert_eq!(once["variables"], network.iter().count());
+    assert_eq!(once["entries"], tree.entries());
 }

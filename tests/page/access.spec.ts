@@ -2,7 +2,7 @@
 
 import { AxeBuilder } from '@axe-core/playwright';
 import type { Page } from '@playwright/test';
-import { button, choose, closing, DEMO_STEPS, lines, nextStep, openDemo, openEveryStep, settled, startJob, trouble } from './bench.ts';
+import { button, choose, closing, DEMO_STEPS, lines, nextStep, openDemo, openEveryStep, rewriteKept, settled, startJob, trouble } from './bench.ts';
 import { expect, test } from './quiet.ts';
 
 const RULES = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'];
@@ -27,6 +27,18 @@ async function check(page: Page): Promise<void> {
 test('intake', async ({ page }) => {
   await page.goto('/');
   for (const fold of await page.locator('summary').all()) await fold.click();
+  await check(page);
+});
+
+test('intake and bench in German', async ({ page }) => {
+  await page.goto('/');
+  await page.getByText('Language, units of readings').click();
+  await page.getByText('Deutsch', { exact: true }).click();
+  await button(page, 'Musterauftrag öffnen').click();
+  await settled(page, DEMO_STEPS);
+  await check(page);
+  await button(page, 'Anderer Auftrag').click();
+  await expect(page.getByRole('heading', { level: 1, name: 'Was liegt auf der Werkbank?' })).toBeVisible();
   await check(page);
 });
 
@@ -74,12 +86,66 @@ test('trouble: a broken link, a job that cannot be worked out, a link that asks'
   await page.evaluate((hash) => void (location.hash = hash), new URL(other.url()).hash);
   await expect(page.getByRole('region', { name: 'A job came with this link' })).toBeVisible();
   await check(page);
-  await page.evaluate(() => {
-    const kept = localStorage.getItem('halfsplit/bench/1') ?? '';
-    localStorage.setItem('halfsplit/bench/1', kept.replace('"check":"filter-look"', '"check":"filter-lok"'));
-    history.replaceState(null, '', '#j=1.broken');
-  });
+  await rewriteKept(page, '"check":"filter-look"', '"check":"filter-lok"');
+  await page.evaluate(() => history.replaceState(null, '', '#j=1.broken'));
   await page.reload();
   await expect(trouble(page)).toHaveCount(2);
+  await check(page);
+});
+
+test('the lesson, every page of it', async ({ page }) => {
+  await openDemo(page);
+  await button(page, 'In class').click();
+  await page.getByText('The same as a table').click();
+  await check(page);
+  await button(page, 'One step').click();
+  await expect(page.locator('.factor-form')).toBeVisible();
+  await check(page);
+  await button(page, 'What hangs on what').click();
+  await page.getByText('Arrows', { exact: true }).click();
+  await check(page);
+  await button(page, 'What if').click();
+  await expect(page.locator('tr[data-cause] td').last()).toContainText('%');
+  await check(page);
+});
+
+test('an exercise, and what it was', async ({ page }) => {
+  await page.goto('/');
+  await page.getByRole('textbox', { name: 'Number of the exercise' }).fill('0');
+  await button(page, 'Start the exercise').click();
+  await expect(trouble(page)).toContainText('The number is a whole one');
+  await check(page);
+  await page.getByRole('textbox', { name: 'Number of the exercise' }).fill('7');
+  await button(page, 'Start the exercise').click();
+  await settled(page, 1);
+  await button(page, 'Give up and see').click();
+  await expect(page.getByTestId('exercise').getByRole('table')).toBeVisible({ timeout: 30_000 });
+  await check(page);
+});
+
+test('handing on, the work sheet, the shelf, a note that came', async ({ page, elsewhere }) => {
+  await openDemo(page);
+  await button(page, 'Hand on').click();
+  await page.getByRole('textbox', { name: 'Add a note' }).fill('pulls hard');
+  await expect(page.locator('.code')).toBeVisible();
+  await check(page);
+  await button(page.locator('.hand-on'), 'Copy link').click();
+  await expect.poll(() => page.url()).toContain('#j=2.');
+  const other = await elsewhere.newPage();
+  await other.goto(page.url());
+  await expect(other.getByRole('region', { name: 'A job came with this link' })).toContainText('pulls hard');
+  await check(other);
+  await button(page, 'Work sheet').click();
+  await expect(page.getByTestId('sheet')).toBeVisible();
+  await check(page);
+  await button(page, 'Back to the bench').click();
+  await button(page, 'Another job').click();
+  await button(page, 'Open the demo job').click();
+  await settled(page, DEMO_STEPS);
+  await button(page, 'Another job').click();
+  await page.getByText('Language, units of readings').click();
+  await check(page);
+  await page.getByTestId('shelf').getByRole('button', { name: /^Throw away: / }).click();
+  await expect(button(page, 'Put it back')).toBeVisible();
   await check(page);
 });

@@ -37,6 +37,15 @@ export async function startJob(page: Page): Promise<void> {
   await settled(page, 1);
 }
 
+/** Goes on with the Tab key until something has the focus. */
+export async function tabTo(page: Page, target: Locator, key = 'Tab'): Promise<void> {
+  for (let i = 0; i < 120; i += 1) {
+    await page.keyboard.press(key);
+    if (await target.evaluate((element) => element === document.activeElement)) return;
+  }
+  await expect(target).toBeFocused({ timeout: 1 });
+}
+
 /** Opens the list of every step. */
 export async function openEveryStep(page: Page): Promise<Locator> {
   const field = page.getByRole('searchbox', { name: 'Find a check, bypass, repair or try' });
@@ -65,6 +74,8 @@ export async function tap(page: Page, result: string): Promise<void> {
  * jobs that show the same ones are the same to the user.
  */
 export async function odds(page: Page): Promise<Record<string, string>> {
+  // An answer may still be on its way, though nothing new is being recorded.
+  await expect(causes(page).locator('[data-cause]').first()).toBeVisible();
   const all = page.getByRole('button', { name: /^Show all / });
   if (await all.isVisible()) await all.click();
   await expect(button(page, 'Show the likeliest')).toBeVisible();
@@ -95,4 +106,36 @@ export function percentage(text: string): number {
 /** The chance that a cause is the reason, in percent, as the board shows it. */
 export async function chance(page: Page, cause: string): Promise<number> {
   return percentage((await odds(page))[cause] ?? '');
+}
+
+/** Takes the one other job from the shelf. */
+export async function takeUp(page: Page): Promise<void> {
+  await button(page, 'Another job').click();
+  await page.getByTestId('shelf').getByRole('button', { name: /^Take up: / }).click();
+}
+
+/** Changes the text of every job that the browser keeps, behind the page's back. */
+export async function rewriteKept(page: Page, from: string, to: string): Promise<void> {
+  const changed = await page.evaluate(
+    async ([old, put]) => {
+      const done = <T>(request: IDBRequest<T>) =>
+        new Promise<T>((resolve, reject) => {
+          request.onsuccess = () => resolve(request.result);
+          request.onerror = () => reject(request.error);
+        });
+      const db = await done(indexedDB.open('halfsplit'));
+      const jobs = db.transaction('jobs', 'readwrite').objectStore('jobs');
+      let count = 0;
+      for (const job of await done(jobs.getAll())) {
+        const text = JSON.stringify(job);
+        const other = text.replaceAll(old ?? '', put ?? '');
+        if (other !== text) count += 1;
+        await done(jobs.put(JSON.parse(other)));
+      }
+      db.close();
+      return count;
+    },
+    [from, to],
+  );
+  expect(changed).toBeGreaterThan(0);
 }

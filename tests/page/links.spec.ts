@@ -7,7 +7,7 @@ import { expect, test } from './quiet.ts';
 /** Copies the link of the job on the bench. */
 async function copyLink(page: Page): Promise<string> {
   await button(page, 'Copy link').click();
-  await expect.poll(() => new URL(page.url()).hash).toMatch(/^#j=1\.[\w-]+$/);
+  await expect.poll(() => new URL(page.url()).hash).toMatch(/^#j=2\.[\w-]+$/);
   return page.url();
 }
 
@@ -79,7 +79,9 @@ test('a link that comes to a bench with a job on it asks first', async ({ page, 
   await button(slip, 'Open the linked job').click();
   await settled(page, DEMO_STEPS);
   await shows(page, theirs);
-  await button(page, 'Undo').click();
+  // Mine is on the shelf.
+  await button(page, 'Another job').click();
+  await page.getByTestId('shelf').getByRole('button', { name: /^Take up: / }).click();
   await settled(page, 1);
   await shows(page, mine);
 });

@@ -17,7 +17,7 @@ interface Step extends Named {
 
 interface Machine extends Named {
   tools: (Named & { common: boolean })[];
-  cautions: { id: string; text: string }[];
+  cautions: { id: string; text: string; stop?: string }[];
   setups: (Named & { cautions?: string[] })[];
   checks: Step[];
   bypasses: Step[];
@@ -25,7 +25,7 @@ interface Machine extends Named {
   attempt: Step;
 }
 
-const file = new URL('../../core/machines/mower-recoil.json', import.meta.url);
+const file = new URL('../../web/src/engine/machines/mower-recoil.json', import.meta.url);
 
 export const mower: Machine = JSON.parse(readFileSync(file, 'utf8'));
 
@@ -38,9 +38,11 @@ export function stepOf(id: string): Step {
   return step;
 }
 
-/** The warnings that belong to a step, those of its set-up included. */
+/** The warnings that belong to a step, those of its set-up included, each with when to stop. */
 export function cautionsOf({ setups = [], cautions = [] }: Step): string[] {
   const opening = mower.setups.filter(({ id }) => setups.includes(id));
   const ids = new Set([...opening.flatMap((one) => one.cautions ?? []), ...cautions]);
-  return mower.cautions.filter(({ id }) => ids.has(id)).map(({ text }) => text);
+  return mower.cautions
+    .filter(({ id }) => ids.has(id))
+    .map(({ text, stop }) => [text, stop].filter(Boolean).join(' '));
 }

@@ -51,5 +51,5 @@ test('everything comes from one place, and the whole of it when the page is open
   await openDemo(page);
   const kinds = traffic.asked.map((url) => /[^/.]*$/.exec(new URL(url).pathname)?.[0]);
   expect(kinds.filter((kind) => kind === 'wasm')).toHaveLength(1);
-  expect([...new Set(kinds)].sort()).toEqual(['', 'css', 'js', 'svg', 'wasm'].filter((kind) => kinds.includes(kind)));
+  expect([...new Set(kinds)].sort()).toEqual(['', 'css', 'js', 'json', 'svg', 'wasm'].filter((kind) => kinds.includes(kind)));
 });

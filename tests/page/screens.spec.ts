@@ -35,6 +35,78 @@ for (const colorScheme of ['light', 'dark'] as const) {
     await button(nextStep(page), 'Starts and keeps running').click();
     await expect(closing(page)).toBeVisible();
     await picture('closing');
+    for (const [name, open] of others) {
+      await open(page);
+      await picture(name);
+    }
+  });
+}
+
+/** The other screens, one after the other, from the bench. */
+const others: readonly [string, (page: Page) => Promise<unknown>][] = [
+  ['hand-on', async (page) => {
+    await button(page, 'Hand on').click();
+    await expect(page.locator('.code')).toBeVisible();
+    await expect(page.locator('.paste-text')).toHaveValue(/#j=2/);
+  }],
+  ['sheet', async (page) => {
+    await button(page, 'Work sheet').click();
+    await expect(page.getByTestId('sheet')).toBeVisible();
+  }],
+  ['lesson-odds', async (page) => {
+    await button(page, 'Back to the bench').click();
+    await button(page, 'In class').click();
+    await expect(page.locator('.chart')).toBeVisible();
+  }],
+  ['lesson-step', async (page) => {
+    await button(page, 'One step').click();
+    await expect(page.locator('.factor-form')).toBeVisible();
+  }],
+  ['lesson-graph', async (page) => {
+    await button(page, 'What hangs on what').click();
+    await expect(page.locator('.network')).toBeVisible();
+  }],
+  ['lesson-suppose', async (page) => {
+    await button(page, 'What if').click();
+    await expect(page.locator('tr[data-cause] td').last()).toContainText('%');
+  }],
+  ['shelf', async (page) => {
+    await button(page, 'Back to the bench').click();
+    await button(page, 'Another job').click();
+    await button(page, 'Open the demo job').click();
+    await settled(page, DEMO_STEPS);
+    await button(page, 'Another job').click();
+    await expect(page.getByTestId('shelf')).toBeVisible();
+  }],
+  ['exercise', async (page) => {
+    await page.getByRole('textbox', { name: 'Number of the exercise' }).fill('7');
+    await button(page, 'Start the exercise').click();
+    await settled(page, 1);
+    await button(page, 'Give up and see').click();
+    await expect(page.getByTestId('exercise').getByRole('table')).toBeVisible({ timeout: 30_000 });
+  }],
+];
+
+/** The narrowest and the widest window, and 1280 by 1024 at a zoom of 400 % (WCAG 2.2, 1.4.10). */
+const WINDOWS = { narrow: [320, 640], wide: [2560, 1440], zoomed: [320, 256] } as const;
+
+for (const [name, [width, height]] of Object.entries(WINDOWS)) {
+  test(`nothing sticks out in a ${name} window`, async ({ page }, info) => {
+    test.skip(info.project.name === 'phone', 'the window is the same');
+    await page.setViewportSize({ width, height });
+    const look = async (screen: string) => {
+      await fits(page);
+      await page.screenshot({ path: `${FOLDER}${screen}-${name}.png`, fullPage: true });
+    };
+    await page.goto('/');
+    await expect(button(page, 'Start this job')).toBeEnabled();
+    await look('intake');
+    await openDemo(page);
+    await look('bench');
+    for (const [screen, open] of others) {
+      await open(page);
+      await look(screen);
+    }
   });
 }
 

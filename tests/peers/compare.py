@@ -229,16 +229,15 @@ def report(names, labels, results, asked):
                 for reason in dict.fromkeys(results[name][task, label][1]):
                     reasons.append(f"{name}, {task}, {label}: {reason}")
         table(f"{task}: {TASKS[task]} (ms)", names, labels, cells)
-    print("\nentries in the cliques of the compiled tree (nothing found); touched per answer")
+    print("\nentries in the cliques of the compiled tree (nothing found)")
     for name in names:
-        text = f"{name:12}"
-        for label in labels:
-            for line in results[name]["compile", label][0][:1]:
-                if line.get("entries") is not None:
-                    text += f"  {label} {line['entries']:.4g}"
-                if line.get("touched") is not None:
-                    text += f" ({line['touched']:.4g} touched)"
-        print(text)
+        show = {label: results[name]["compile", label][0][:1] for label in labels}
+        counts = [f"{label} {x[0]['entries']:.4g}" for label, x in show.items() if x and x[0]["entries"]]
+        print("  ".join([f"{name:12}", *counts]))
+    print("\nentries gone through by ours for one answer (median over the sets of `new`)")
+    for name in names:
+        touched = [line["touched"] for line in results[name]["new", OURS][0] if line.get("touched")]
+        print(f"{name:12}" + (f"  {statistics.median(touched):.4g}" if touched else ""))
     if reasons:
         print("\nwhat is missing, and why")
         print("\n".join(reasons))

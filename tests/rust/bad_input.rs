@@ -189,7 +189,7 @@ fn machines() {
     m.add("another format", Machine::from_json(r#"{"variables":[]}"#));
     m.add("an unknown field", added("/parts/0", "colour", json!("red")));
     m.add("a kind that is none", changed("/checks/0/kind", json!("heard")));
-    m.add("a later schema", changed("/schema", json!("halfsplit-machine/2")));
+    m.add("a later schema", changed("/schema", json!("halfsplit-machine/3")));
     m.add("a machine that is not shipped", Machine::shipped("mower-recoli"));
     m.add("two parts of one id", changed("/parts/1/id", json!("fuel")));
     m.add("two results of one id", changed("/checks/0/results/1/id", json!("full")));
@@ -227,6 +227,7 @@ fn machines() {
     m.add("a law without spread", changed("/checks/3/reading/rows/0/law/0/sd", json!(0)));
     m.add("a law whose weights miss 1", changed("/checks/3/reading/rows/0/law/0/weight", json!(0.5)));
     m.add("a law far off the scale", changed("/checks/3/reading/rows/0/law/0/mean", json!(1e6)));
+    m.add("figures from nowhere", changed("/checks/0/source", json!(" ")));
     m.add("a scale without length", changed("/checks/3/reading/range", json!([3, 3])));
     m.add("a scale without steps", changed("/checks/3/reading/resolution", json!(0)));
     m.add("bands out of order", changed("/checks/3/results/0/up_to", json!(5)));
@@ -241,7 +242,7 @@ fn machines() {
     m.add("raised by a later part", added(condition, "raised_by", raise("plugs/dirty", 2.0)));
     m.add("a negative odds factor", added(condition, "raised_by", raise("stood=yes", -2.0)));
     let spoilt = json!([{
-        "id": "spark", "name": "spark", "levels": [{ "id": "good", "name": "good" }, { "id": "bad", "name": "bad" }],
+        "id": "spark", "name": "spark", "source": "made up", "levels": [{ "id": "good", "name": "good" }, { "id": "bad", "name": "bad" }],
         "spoiled_by": [{ "when": ["plugs/dirty"], "levels": [0.5, 0.5] }, { "when": ["plugs/dirty"], "levels": [0, 1] }],
     }]);
     m.add("a function spoilt twice by one thing", changed("/functions", spoilt));
@@ -347,13 +348,23 @@ fn jobs() {
 
 // Links.
 
+/// The link of a job without a note.
+fn link_of(job: &JobFile) -> String {
+    link::encode(job, "0123456789a", None).expect("no note")
+}
+
+/// The job of a link.
+fn linked(text: &str) -> Result<JobFile, LinkError> {
+    link::decode(text).map(|l| l.job)
+}
+
 #[test]
 fn links() {
     let mut m = Messages::default();
-    let whole = link::encode(&demo_after(14));
+    let whole = link_of(&demo_after(14));
     m.add("nothing", link::decode(""));
     m.add("some text", link::decode("hello"));
-    m.add("a later version", link::decode(&whole.replacen("1.", "2.", 1)));
+    m.add("a later version", link::decode(&whole.replacen("2.", "3.", 1)));
     m.add("without its version", link::decode(&whole[2..]));
     m.add("a character that does not belong there", link::decode(&whole.replacen('a', "!", 1)));
     m.add("with its escapes", link::decode(&format!("{whole}%20")));
@@ -364,19 +375,31 @@ fn links() {
     m.add("packed, and not a job", link::decode(&packed(br#"{"machine":7}"#)));
     m.add("packed, and nothing", link::decode(&packed(b"")));
     m.add("a gigabyte of blanks", link::decode(&bomb()));
-    m.pin("link_errors", &["Version", "Characters", "Packing", "Job"]);
+    // Sixty thousand marks, each of which stands for a phrase.
+    m.add("phrases without end", link::decode(&packed_as("2.", &[1; 60_000])));
+    m.add(
+        "a field of another program",
+        link::decode(&packed_as("2.", br#"{"job":{"machine":"m"},"run":"x"}"#)),
+    );
+    let long = format!(r#"{{"job":{{"machine":"m"}},"note":"{}"}}"#, "x".repeat(501));
+    m.add("a note without end", link::decode(&packed_as("2.", long.as_bytes())));
+    m.pin("link_errors", &["Version", "Characters", "Packing", "Job", "Note"]);
     // Copied with a line end or blanks around it, it is still whole.
-    assert_eq!(link::decode(&format!("  {whole}\n")), Ok(demo_after(14)));
+    assert_eq!(linked(&format!("  {whole}\n")), Ok(demo_after(14)));
 }
 
 /// A link with a content of our own, as one stored block of RFC 1951 and base64url without padding.
 fn packed(content: &[u8]) -> String {
+    packed_as("1.", content)
+}
+
+fn packed_as(version: &str, content: &[u8]) -> String {
     let length = u16::try_from(content.len()).expect("a short content");
     let mut bytes = vec![1];
     bytes.extend(length.to_le_bytes());
     bytes.extend((!length).to_le_bytes());
     bytes.extend(content);
-    format!("1.{}", base64url(&bytes))
+    format!("{version}{}", base64url(&bytes))
 }
 
 /// A link of some hundred kilobytes that unpacks to far more than a job may have: one block of RFC
@@ -438,7 +461,7 @@ fn the_packing_of_these_tests_is_right() {
     assert_eq!(base64url(b"fooba"), "Zm9vYmE");
     let job = demo_after(3);
     let text = serde_json::to_string(&job).expect("JSON");
-    assert_eq!(link::decode(&packed(text.as_bytes())), Ok(job));
+    assert_eq!(linked(&packed(text.as_bytes())), Ok(job));
     // What is wrong with the bomb is its size alone: the same of three repeats unpacks.
     let mut bits = Bits::default();
     bits.push(1, 1);
@@ -457,10 +480,10 @@ fn the_packing_of_these_tests_is_right() {
 fn a_job_survives_its_link_and_its_file() {
     for steps in 0..=14 {
         let job = demo_after(steps);
-        assert_eq!(link::decode(&link::encode(&job)), Ok(job.clone()));
+        assert_eq!(linked(&link_of(&job)), Ok(job.clone()));
         assert_eq!(JobFile::from_json(&job.to_json()), Ok(job));
     }
-    let long = link::encode(&demo_after(14));
+    let long = link_of(&demo_after(14));
     assert!(long.len() < 1000, "a link that can be sent: {} characters", long.len());
     assert!(long.chars().all(|c| c.is_ascii_alphanumeric() || "-_.".contains(c)), "{long}");
 }
@@ -493,7 +516,7 @@ fn mutated(text: &str, edits: &[(prop::sample::Index, u8, u8)]) -> String {
 /// Everything that can be done with a job text.
 fn use_job(text: &str) {
     let Ok(file) = JobFile::from_json(text) else { return };
-    assert_eq!(link::decode(&link::encode(&file)), Ok(file.clone()));
+    assert_eq!(linked(&link_of(&file)), Ok(file.clone()));
     if let Ok(job) = Job::new(mower(), &file)
         && let Ok(answer) = job.assess()
     {
@@ -525,19 +548,19 @@ proptest! {
         let mut file = demo_after(0);
         file.rate_per_hour = Some(f64::from(rate) / 100.0);
         file.steps.push(read("gauge-pull", f64::from(value) / 1000.0, halfsplit::reading::Unit::Psi));
-        prop_assert_eq!(link::decode(&link::encode(&file)), Ok(file));
+        prop_assert_eq!(linked(&link_of(&file)), Ok(file));
     }
 
     #[test]
     fn damaged_links_never_panic(steps in 0_usize..14, edits in edits()) {
-        let _ = link::decode(&mutated(&link::encode(&demo_after(steps)), &edits));
+        let _ = link::decode(&mutated(&link_of(&demo_after(steps)), &edits));
     }
 
     #[test]
     fn damaged_packed_jobs_never_panic(edits in edits()) {
         // Damage under a valid packing reaches the reader of the job itself.
         let damaged = mutated(&serde_json::to_string(&demo_after(4)).expect("JSON"), &edits);
-        if let Ok(file) = link::decode(&packed(damaged.as_bytes())) {
+        if let Ok(file) = linked(&packed(damaged.as_bytes())) {
             prop_assert_eq!(JobFile::from_json(&damaged), Ok(file));
         }
     }

@@ -111,4 +111,9 @@ networks! {
     hepar2: 20 cases, 1348 marginals, 0 impossible;
     win95pts: 20 cases, 1468 marginals, 2 impossible;
     water: 20 cases, 588 marginals, 2 impossible;
+    andes: 3 cases, 625 marginals, 0 impossible;
+    pigs: 3 cases, 1235 marginals, 0 impossible;
+    barley: 3 cases, 134 marginals, 0 impossible;
+    mildew: 3 cases, 97 marginals, 0 impossible;
+    diabetes: 3 cases, 1157 marginals, 0 impossible;
 }

@@ -159,6 +159,7 @@ pub fn job(steps: &[StepRecord]) -> JobFile {
         rate_per_hour: None,
         hand_over_cost: None,
         altitude_m: None,
+        settings: Default::default(),
         steps: steps.to_vec(),
     }
 }
@@ -190,14 +191,14 @@ pub fn found_as(check: &str, result: &str, known: Known) -> StepRecord {
 /// A number read off.
 #[must_use]
 pub fn read(check: &str, value: f64, unit: Unit) -> StepRecord {
-    let reading = ReadingRecord { value: Some(value), over: None, between: None, unit };
+    let reading = ReadingRecord { value: Some(value), over: None, between: None, unit, temperature: None };
     StepRecord::Check { check: check.into(), result: None, reading: Some(reading), known: None }
 }
 
 /// A number known to lie between two.
 #[must_use]
 pub fn between(check: &str, span: [f64; 2], unit: Unit) -> StepRecord {
-    let reading = ReadingRecord { value: None, over: None, between: Some(span), unit };
+    let reading = ReadingRecord { value: None, over: None, between: Some(span), unit, temperature: None };
     StepRecord::Check { check: check.into(), result: None, reading: Some(reading), known: None }
 }
 

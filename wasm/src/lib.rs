@@ -1,114 +1,80 @@
 //! halfsplit for the browser: a thin shell that turns values over and holds no logic.
 //!
-//! Every type that crosses is declared in TypeScript from the Rust type. Every failure is thrown as
-//! a [`Trouble`] with the same text as on the command line.
+//! Every type that crosses is declared in TypeScript from the Rust type, and crosses as JSON: the
+//! engine reads and writes JSON anyway, and a second way of doing so would weigh more than all of its
+//! inference. Every failure is thrown as a [`Trouble`] with the same text as on the command line.
+//!
+//! Machine descriptions are no part of the engine. The page fetches the one it needs and hands it
+//! over with [`load_machine`]; every later call finds it by its id.
 
-use std::cell::OnceCell;
+mod cross;
+mod trouble;
+
+use std::cell::RefCell;
+use std::rc::Rc;
 
 use halfsplit::advise::Assessment;
-use halfsplit::job::{Job, JobError, JobFile};
-use halfsplit::link::{self, LinkError};
-use halfsplit::machine::file::MachineFile;
-use halfsplit::machine::{Machine, MachineError, MachineSummary};
+use halfsplit::job::{Job, JobError, JobFile, StepRecord};
+use halfsplit::lesson::{self, Arithmetic, Course, Graph, Hidden, Pick, Played, Supposition};
+use halfsplit::link::{self, Fit, Linked};
+use halfsplit::machine::Machine;
+use halfsplit::report::{self, Sheet, Text};
 use serde::Serialize;
 use tsify::{Ts, Tsify};
 use wasm_bindgen::prelude::*;
 
-/// What went wrong.
-#[derive(Debug, Clone, PartialEq, Serialize, Tsify)]
-pub struct Trouble {
-    /// Which part of the program says so.
-    pub kind: TroubleKind,
-    /// What is wrong, where, and the rule it breaks.
-    pub message: String,
-}
-
-/// Which part of the program says so.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Tsify)]
-#[serde(rename_all = "kebab-case")]
-pub enum TroubleKind {
-    /// A machine description.
-    Machine,
-    /// A job.
-    Job,
-    /// Findings that cannot all be true.
-    Impossible,
-    /// A link.
-    Link,
-}
-
-impl From<MachineError> for Trouble {
-    fn from(error: MachineError) -> Self {
-        Trouble { kind: TroubleKind::Machine, message: error.to_string() }
-    }
-}
-
-impl From<JobError> for Trouble {
-    fn from(error: JobError) -> Self {
-        let kind = match error {
-            JobError::Impossible { .. } => TroubleKind::Impossible,
-            _ => TroubleKind::Job,
-        };
-        Trouble { kind, message: error.to_string() }
-    }
-}
-
-impl From<LinkError> for Trouble {
-    fn from(error: LinkError) -> Self {
-        Trouble { kind: TroubleKind::Link, message: error.to_string() }
-    }
-}
-
-thread_local! {
-    /// The shipped machines, read and calibrated once.
-    static MACHINES: OnceCell<Result<Vec<Machine>, MachineError>> = const { OnceCell::new() };
-}
-
-fn with_machines<T>(then: impl FnOnce(&[Machine]) -> Result<T, Trouble>) -> Result<T, Trouble> {
-    MACHINES.with(|cell| match cell.get_or_init(Machine::all_shipped) {
-        Ok(machines) => then(machines),
-        Err(error) => Err(error.clone().into()),
-    })
-}
-
-fn with_machine<T>(id: &str, then: impl FnOnce(&Machine) -> Result<T, Trouble>) -> Result<T, Trouble> {
-    with_machines(|machines| match machines.iter().find(|m| m.id() == id) {
-        Some(machine) => then(machine),
-        // Not among them: the error with the nearest id.
-        None => then(&Machine::shipped(id)?),
-    })
-}
-
-impl From<tsify::Error> for Trouble {
-    fn from(error: tsify::Error) -> Self {
-        Trouble { kind: TroubleKind::Job, message: error.to_string() }
-    }
-}
-
-impl From<Trouble> for JsValue {
-    fn from(trouble: Trouble) -> Self {
-        serde_wasm_bindgen::to_value(&trouble).unwrap_or_else(|_| JsValue::from_str(&trouble.message))
-    }
-}
+use cross::{from_page, to_page};
+pub use trouble::{Trouble, TroubleKind};
 
 type Thrown<T> = Result<T, Trouble>;
 
-/// The machines that come with the program.
-///
-/// # Errors
-/// None in a program that passes its tests.
-#[wasm_bindgen]
-pub fn machines() -> Thrown<Vec<Ts<MachineSummary>>> {
-    with_machines(|all| Ok(all.iter().map(|m| m.summary().into_ts()).collect::<Result<_, _>>()?))
+thread_local! {
+    /// The machines handed over so far, checked and calibrated once each, with their texts.
+    static MACHINES: RefCell<Vec<(Rc<Machine>, String)>> = const { RefCell::new(Vec::new()) };
 }
 
-/// A machine's description.
+fn machine(id: &str) -> Thrown<Rc<Machine>> {
+    with_machine(id, |machine, _| Ok(Rc::clone(machine)))
+}
+
+fn with_machine<T>(id: &str, then: impl FnOnce(&Rc<Machine>, &str) -> Thrown<T>) -> Thrown<T> {
+    MACHINES.with_borrow(|all| match all.iter().find(|(m, _)| m.id() == id) {
+        Some((machine, text)) => then(machine, text),
+        None => Err(Machine::unknown(id, all.iter().map(|(m, _)| m.id())).into()),
+    })
+}
+
+/// Takes a machine description in; one of the same id is replaced.
 ///
 /// # Errors
-/// An id that no machine has.
+/// A description that breaks a rule.
 #[wasm_bindgen]
-pub fn machine(id: &str) -> Thrown<Ts<MachineFile>> {
-    with_machine(id, |machine| Ok(machine.file().into_ts()?))
+pub fn load_machine(text: &str) -> Thrown<()> {
+    let machine = Machine::from_json(text)?;
+    MACHINES.with_borrow_mut(|all| {
+        all.retain(|(m, _)| m.id() != machine.id());
+        all.push((Rc::new(machine), text.to_owned()));
+    });
+    Ok(())
+}
+
+/// Mark of everything in a description that answers depend on, whatever language it is in.
+///
+/// # Errors
+/// Text that is no JSON.
+#[wasm_bindgen]
+pub fn fingerprint(text: &str) -> Thrown<String> {
+    Ok(link::fingerprint(text)?)
+}
+
+/// Runs something on a job checked against its machine.
+fn on_job<T: Tsify + Serialize>(
+    job: &Ts<JobFile>,
+    then: impl FnOnce(&Job) -> Result<T, JobError>,
+) -> Thrown<Ts<T>> {
+    let file = from_page(job, JobFile::from_json)?;
+    let machine = machine(&file.machine)?;
+    to_page(&then(&Job::new(&machine, &file)?)?)
 }
 
 /// The odds and the advice on a job.
@@ -117,8 +83,99 @@ pub fn machine(id: &str) -> Thrown<Ts<MachineFile>> {
 /// Anything wrong with the job, or findings that cannot all be true.
 #[wasm_bindgen]
 pub fn assess(job: Ts<JobFile>) -> Thrown<Ts<Assessment>> {
-    let file = job.to_rust()?;
-    with_machine(&file.machine, |machine| Ok(Job::new(machine, &file)?.assess()?.into_ts()?))
+    on_job(&job, |job| job.assess())
+}
+
+/// The figures of a work sheet.
+///
+/// # Errors
+/// As with [`assess`].
+#[wasm_bindgen]
+pub fn sheet(job: Ts<JobFile>) -> Thrown<Ts<Sheet>> {
+    on_job(&job, report::sheet)
+}
+
+/// A text to paste, in its markup.
+///
+/// # Errors
+/// A value that is no text.
+#[wasm_bindgen]
+pub fn paste(text: Ts<Text>) -> Thrown<String> {
+    Ok(report::paste(&from_page(&text, Text::from_json)?))
+}
+
+/// How the odds shifted over a job, on the machine as it is or as it is supposed to be.
+///
+/// # Errors
+/// As with [`assess`], and suppositions that make no sense.
+#[wasm_bindgen]
+pub fn course(job: Ts<JobFile>, supposition: Ts<Supposition>) -> Thrown<Ts<Course>> {
+    let file = from_page(&job, JobFile::from_json)?;
+    let what = from_page(&supposition, Supposition::from_json)?;
+    let machine = if what == Supposition::default() {
+        machine(&file.machine)?
+    } else {
+        let authored = with_machine(&file.machine, |_, text| Ok(Machine::read(text)?))?;
+        Rc::new(lesson::suppose(authored, &what)?)
+    };
+    to_page(&lesson::course(&Job::new(&machine, &file)?)?)
+}
+
+/// What one step did to the odds of one cause.
+///
+/// # Errors
+/// As with [`assess`], and a step or cause that is not there.
+#[wasm_bindgen]
+pub fn arithmetic(job: Ts<JobFile>, step: usize, part: &str, condition: &str) -> Thrown<Ts<Arithmetic>> {
+    on_job(&job, |job| lesson::arithmetic(job, step, part, condition))
+}
+
+/// The part of a job's network that a class can follow.
+///
+/// # Errors
+/// As with [`assess`].
+#[wasm_bindgen]
+pub fn graph(job: Ts<JobFile>, most: usize) -> Thrown<Ts<Graph>> {
+    on_job(&job, |job| lesson::graph(job, most))
+}
+
+/// An exercise as it begins.
+///
+/// # Errors
+/// A machine that is not there.
+#[wasm_bindgen]
+pub fn exercise(machine_id: &str, seed: u32) -> Thrown<Ts<JobFile>> {
+    to_page(&lesson::exercise(&*machine(machine_id)?, seed)?)
+}
+
+/// The record of a step of an exercise, with what it shows.
+///
+/// # Errors
+/// A step that the machine does not have.
+#[wasm_bindgen]
+pub fn take(job: Ts<JobFile>, seed: u32, pick: Ts<Pick>) -> Thrown<Ts<StepRecord>> {
+    let file = from_page(&job, JobFile::from_json)?;
+    let pick = from_page(&pick, Pick::from_json)?;
+    to_page(&lesson::take(&*machine(&file.machine)?, seed, &file, &pick)?)
+}
+
+/// What was wrong with the machine of an exercise.
+///
+/// # Errors
+/// As with [`assess`].
+#[wasm_bindgen]
+pub fn reveal(job: Ts<JobFile>, seed: u32) -> Thrown<Ts<Hidden>> {
+    let file = from_page(&job, JobFile::from_json)?;
+    to_page(&lesson::reveal(&*machine(&file.machine)?, seed, &file)?)
+}
+
+/// An exercise played by the advice.
+///
+/// # Errors
+/// A machine that is not there.
+#[wasm_bindgen]
+pub fn play(machine_id: &str, seed: u32) -> Thrown<Ts<Played>> {
+    to_page(&lesson::play(&*machine(machine_id)?, seed)?)
 }
 
 /// A job of our own invention, for people who want to see one.
@@ -127,39 +184,44 @@ pub fn assess(job: Ts<JobFile>) -> Thrown<Ts<Assessment>> {
 /// None in a program that passes its tests.
 #[wasm_bindgen]
 pub fn demo_job() -> Thrown<Ts<JobFile>> {
-    Ok(JobFile::demo()?.into_ts()?)
+    to_page(&JobFile::demo()?)
 }
 
-/// The text of a link that reopens a job.
+/// What a link that reopens a job packs.
 ///
 /// # Errors
-/// A value that is no job.
+/// A value that is no job, and a note that is too long.
 #[wasm_bindgen]
-pub fn encode_link(job: Ts<JobFile>) -> Thrown<String> {
-    Ok(link::encode(&job.to_rust()?))
+pub fn link_text(job: Ts<JobFile>, fingerprint: &str, note: Option<String>) -> Thrown<String> {
+    Ok(link::shorten(&from_page(&job, JobFile::from_json)?, fingerprint, note.as_deref())?)
 }
 
-/// The job of a link, checked against its machine.
+/// What a link holds, from what it packed. Whether the job fits the machine that is here is for [`fit`]
+/// to say.
 ///
 /// # Errors
-/// A broken link, or a job that the machine does not know.
+/// A broken link.
 #[wasm_bindgen]
-pub fn decode_link(text: &str) -> Thrown<Ts<JobFile>> {
-    checked(&link::decode(text)?)
+pub fn linked(text: &str, first_version: bool) -> Thrown<Ts<Linked>> {
+    to_page(&if first_version { link::lengthen_first(text)? } else { link::lengthen(text)? })
 }
 
-/// A job from JSON text, checked against its machine.
+/// How a linked job fits the machine description that is here.
 ///
 /// # Errors
-/// Text that is no job, or a job that the machine does not know.
+/// A machine that is not here, and tools, prices or heights that are none.
+#[wasm_bindgen]
+pub fn fit(job: Ts<JobFile>, theirs: Option<String>, here: &str) -> Thrown<Ts<Fit>> {
+    let job = from_page(&job, JobFile::from_json)?;
+    let machine = machine(&job.machine)?;
+    to_page(&link::fit(&Linked { job, fingerprint: theirs, note: None }, &machine, here)?)
+}
+
+/// A job from the text of a file, its shape checked.
+///
+/// # Errors
+/// Text that is no job.
 #[wasm_bindgen]
 pub fn parse_job(text: &str) -> Thrown<Ts<JobFile>> {
-    checked(&JobFile::from_json(text)?)
-}
-
-fn checked(file: &JobFile) -> Thrown<Ts<JobFile>> {
-    with_machine(&file.machine, |machine| {
-        Job::new(machine, file)?;
-        Ok(file.into_ts()?)
-    })
+    to_page(&JobFile::from_json(text)?)
 }

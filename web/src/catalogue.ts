@@ -51,11 +51,8 @@ export const ATTEMPT: StepKey = { kind: "attempt", id: "attempt" };
 export const sameStep = (a: StepKey, b: StepKey): boolean => a.kind === b.kind && a.id === b.id;
 export const stepText = (step: StepKey): string => `${step.kind}:${step.id}`;
 
-const outcomes: readonly StepResult[] = OUTCOMES.map((id) => ({
-  id,
-  name: words.outcomes[id],
-  hint: words.outcomeHints[id],
-}));
+const outcomes = (): readonly StepResult[] =>
+  OUTCOMES.map((id) => ({ id, name: words.outcomes[id], hint: words.outcomeHints[id] }));
 
 export const usuallyKnown = (kind: CheckKind): Known => (kind === "asked" ? "told" : "seen");
 
@@ -71,7 +68,10 @@ function needs(machine: MachineFile, step: Needs) {
   return {
     tools: (step.tools ?? []).map((id) => machine.tools.find((t) => t.id === id)?.name ?? id),
     setups,
-    cautions: [...cautionIds].map((id) => machine.cautions.find((c) => c.id === id)?.text ?? id),
+    cautions: [...cautionIds].map((id) => {
+      const caution = machine.cautions.find((c) => c.id === id);
+      return caution ? [caution.text, caution.stop].filter(Boolean).join(" ") : id;
+    }),
   };
 }
 
@@ -87,14 +87,14 @@ export function stepCard(machine: MachineFile, { kind, id }: StepKey): StepCard 
       const { how, minutes } = machine.attempt;
       const name = words.step.attempt;
       const sort = words.kinds.attempt;
-      return { ...plain, name, sort, how, minutes, results: outcomes, ...needs(machine, machine.attempt) };
+      return { ...plain, name, sort, how, minutes, results: outcomes(), ...needs(machine, machine.attempt) };
     }
     case "bypass": {
       const bypass = machine.bypasses.find((b) => b.id === id);
       if (bypass === undefined) return undefined;
       const { name, how, minutes, note = "" } = bypass;
       const sort = words.kinds.bypass;
-      return { ...plain, name, sort, how, note, minutes, results: outcomes, ...needs(machine, bypass) };
+      return { ...plain, name, sort, how, note, minutes, results: outcomes(), ...needs(machine, bypass) };
     }
     case "repair": {
       const repair = machine.repairs.find((r) => r.id === id);

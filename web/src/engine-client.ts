@@ -2,6 +2,7 @@
  * The page's end of the worker: a promise per call. A worker that breaks or does not answer is
  * replaced; what waited for it is told so, and an answer that nobody waits for is dropped.
  */
+import type { Language } from "./language.ts";
 import type { Answer, Arguments, Call, Request, Value } from "./protocol.ts";
 import type { Trouble } from "./trouble.ts";
 import { words } from "./words.ts";
@@ -19,6 +20,19 @@ export class EngineClient {
   #worker: Worker | undefined;
   #lastId = 0;
   readonly #waiting = new Map<number, Waiting>();
+  #language: Language = "en";
+
+  /** Has the engine's own words, and those of the machines, in another language from now on. */
+  speak(language: Language): void {
+    if (language === this.#language) return;
+    this.#language = language;
+    if (this.#worker) this.#restart(words.trouble.language);
+  }
+
+  /** Starts the download; calls would do it soon enough, but not before the page is drawn. */
+  warmUp(): void {
+    this.#worker ??= this.#start();
+  }
 
   /** Calls the engine. Rejects with a `Trouble`, never with anything else. */
   call<C extends Call>(call: C, ...args: Arguments<C>): Promise<Value<C>> {
@@ -33,7 +47,10 @@ export class EngineClient {
   }
 
   #start(): Worker {
-    const worker = new Worker(new URL("./worker.ts", import.meta.url), { type: "module" });
+    const worker = new Worker(new URL("./worker.ts", import.meta.url), {
+      type: "module",
+      name: this.#language,
+    });
     worker.addEventListener("message", (event: MessageEvent<Answer>) => {
       if (worker === this.#worker) this.#take(event.data);
     });

@@ -7,12 +7,18 @@ import "./styles/stubs.css";
 import "./styles/board.css";
 import "./styles/sheet.css";
 import "./styles/intake.css";
+import "./styles/lesson.css";
+import "./styles/paper.css";
 import "./styles/layout.css";
 
 import { render } from "preact";
-import { App } from "./app.tsx";
+import { App, loadBench } from "./app.tsx";
 import { engine } from "./engine-client.ts";
-import { reassess, summaries, troubleOf } from "./store/answers.ts";
+import { lookAhead } from "./store/ahead.ts";
+import { reassess, troubleOf } from "./store/answers.ts";
+import { keepOffline } from "./store/offline.ts";
+import { job } from "./store/bench.ts";
+import { prefer } from "./store/prefs.ts";
 import { keep } from "./store/kept.ts";
 import { readAddress, watchAddress } from "./store/link.ts";
 import { TroubleNote } from "./ui/trouble-note.tsx";
@@ -20,8 +26,10 @@ import { words } from "./words.ts";
 
 const root = document.querySelector("#page");
 
-/** Engine first, then what was kept, then what came with the address. */
+/** What was kept first, then the engine, then what came with the address. */
 async function open(into: Element): Promise<void> {
+  // Without the words of another language it speaks English.
+  await prefer().catch(() => undefined);
   render(
     <p class="waiting" role="status">
       {words.wait}
@@ -29,9 +37,8 @@ async function open(into: Element): Promise<void> {
     into,
   );
   try {
-    summaries.value = await engine.call("machines");
-    keep();
-    await reassess();
+    await keep();
+    await (job.value === null ? undefined : Promise.all([loadBench(), reassess()]));
   } catch (thrown) {
     render(
       <main class="waiting">
@@ -46,6 +53,14 @@ async function open(into: Element): Promise<void> {
     return;
   }
   render(<App />, into);
+  // Only what is drawn is worth having first: the engine would take the line from it.
+  requestAnimationFrame(() => {
+    // A job that was kept has started it already, and may have found it broken.
+    if (job.value === null) engine.warmUp();
+    void loadBench().catch(() => undefined);
+  });
+  lookAhead();
+  keepOffline();
   watchAddress();
   await readAddress();
 }

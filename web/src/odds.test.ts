@@ -1,6 +1,6 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { moved, nearestOdds, percent } from "./odds.ts";
+import { moved, nearestOdds } from "./odds.ts";
 
 // Expected values: the fraction nearest in log-odds among those listed in odds.ts, by hand.
 test("a chance becomes the nearest fraction that reads well", () => {
@@ -40,18 +40,6 @@ test("beyond one in a thousand, and for what is no chance, there is no fraction"
   for (const p of [0, 1, 0.0009, 0.9995, Number.NaN, -0.1, 1.1]) {
     assert.equal(nearestOdds(p), undefined, `for ${p}`);
   }
-});
-
-test("percent never rounds a chance to never or always", () => {
-  assert.equal(percent(0), "0\u202f%");
-  assert.equal(percent(1), "100\u202f%");
-  assert.equal(percent(0.0004), "<0.1\u202f%");
-  assert.equal(percent(0.9996), ">99.9\u202f%");
-  assert.equal(percent(0.0062), "0.6\u202f%");
-  assert.equal(percent(0.0095), "1\u202f%");
-  assert.equal(percent(0.344), "34\u202f%");
-  assert.equal(percent(0.9906), "99.1\u202f%");
-  assert.equal(percent(0.996), "99.6\u202f%");
 });
 
 test("half a percent is the least move worth showing", () => {

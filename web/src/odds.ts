@@ -33,15 +33,6 @@ export function nearestOdds(p: number): Odds | undefined {
   return p <= 0.5 || best.of === 2 ? best : { in: best.of - best.in, of: best.of };
 }
 
-/** A chance in percent, exact enough to act on and no more; never a bare 0 or 100. */
-export function percent(p: number): string {
-  const value = p * 100;
-  if (value > 0 && value < 0.1) return "<0.1\u202f%";
-  if (value < 100 && value > 99.9) return ">99.9\u202f%";
-  const digits = value > 0 && (value < 0.95 || value > 99.05) && value < 100 ? 1 : 0;
-  return `${value.toFixed(digits)}\u202f%`;
-}
-
 /** Whether two chances are told apart in percent; anything less is not worth an arrow. */
 export function moved(before: number, now: number): boolean {
   return Math.abs(before - now) >= 0.005;

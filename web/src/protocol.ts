@@ -3,19 +3,35 @@
  * types of arguments and values are the engine's own.
  */
 import type * as Engine from "./engine/halfsplit_wasm.js";
-import type { Trouble } from "./engine/halfsplit_wasm.js";
+import type { MachineFile } from "./engine/halfsplit_wasm.js";
+import type { Trouble } from "./trouble.ts";
 
-/** The functions of the engine that the page calls. */
-export type Call =
-  | "machines"
-  | "machine"
+/** The functions of the engine that the page calls, and two of the worker's own. */
+export type Api = Pick<
+  typeof Engine,
   | "assess"
+  | "sheet"
+  | "paste"
+  | "course"
+  | "arithmetic"
+  | "graph"
+  | "exercise"
+  | "take"
+  | "reveal"
+  | "play"
   | "demo_job"
-  | "encode_link"
-  | "decode_link";
+  | "link_text"
+  | "linked"
+  | "fit"
+  | "parse_job"
+> & {
+  /** A machine's description, in the worker's language. */
+  readonly describe: (id: string) => MachineFile;
+  /** The mark of everything in its description that answers depend on. */
+  readonly fingerprint: (id: string) => string;
+};
 
-/** The engine as the page sees it. */
-export type Api = Pick<typeof Engine, Call>;
+export type Call = keyof Api;
 
 /** Arguments of a call. */
 export type Arguments<C extends Call> = Parameters<Api[C]>;

@@ -8,6 +8,10 @@ export const UNITS: Record<Quantity, readonly Unit[]> = {
   pressure: ["psi", "kpa", "bar"],
   length: ["mm", "in"],
   percent: ["percent"],
+  resistance: ["ohm", "kohm"],
+  voltage: ["volt"],
+  mass: ["gram", "ounce"],
+  time: ["minute", "second"],
 };
 
 /** A number as typed, with a point or a comma; none if it is not one. */

@@ -1,26 +1,73 @@
-/** Numbers in words: the other half of `words.ts`. */
-import { nearestOdds, percent } from "./odds.ts";
+/** Numbers, in the number forms of the language that is spoken. */
+import { nearestOdds } from "./odds.ts";
 
-const number = new Intl.NumberFormat("en", { maximumFractionDigits: 0 });
-const fine = new Intl.NumberFormat("en", { maximumFractionDigits: 1 });
-/** As it was read: gaps come in hundredths of a millimetre and thousandths of an inch. */
-export const read = new Intl.NumberFormat("en", { maximumSignificantDigits: 6 });
-
-/** Plain money, no currency: the rate is in "your money". */
-export const money = (x: number): string => (Math.abs(x) < 10 ? fine : number).format(x);
-
-/** A chance as people say it. */
-export function odds(p: number): string {
-  if (p <= 0) return "no chance";
-  if (p >= 1) return "certain";
-  if (p < 0.001) return "less than 1 in 1,000";
-  if (p > 0.999) return "as good as certain";
-  const o = nearestOdds(p);
-  return o === undefined ? percent(p) : `about ${number.format(o.in)} in ${number.format(o.of)}`;
+interface Forms {
+  readonly whole: Intl.NumberFormat;
+  readonly fine: Intl.NumberFormat;
+  /** As it was read: gaps come in hundredths of a millimetre and thousandths of an inch. */
+  readonly read: Intl.NumberFormat;
+  readonly date: Intl.DateTimeFormat;
 }
 
-export function minutes(x: number): string {
-  if (x < 1) return "under 1 min";
-  if (x < 100) return `about ${Math.round(x)} min`;
-  return `about ${fine.format(Math.round(x / 30) / 2)} h`;
+const formsOf = (tag: string): Forms => ({
+  whole: new Intl.NumberFormat(tag, { maximumFractionDigits: 0 }),
+  fine: new Intl.NumberFormat(tag, { maximumFractionDigits: 1 }),
+  read: new Intl.NumberFormat(tag, { maximumSignificantDigits: 6 }),
+  date: new Intl.DateTimeFormat(tag, { dateStyle: "medium" }),
+});
+
+let forms = formsOf("en");
+
+/** From now on numbers are written as this language writes them. */
+export function writeAs(tag: string): void {
+  forms = formsOf(tag);
+}
+
+export const number = (x: number): string => forms.whole.format(x);
+export const fine = (x: number): string => forms.fine.format(x);
+export const read = (x: number): string => forms.read.format(x);
+export const date = (milliseconds: number): string => forms.date.format(milliseconds);
+
+/** Plain money, no currency: the rate is in "your money". */
+export const money = (x: number): string => (Math.abs(x) < 10 ? fine : number)(x);
+
+/** A chance in percent, exact enough to act on and no more; never a bare 0 or 100. */
+export function percent(p: number): string {
+  const value = p * 100;
+  if (value > 0 && value < 0.1) return `<${fine(0.1)}\u202f%`;
+  if (value < 100 && value > 99.9) return `>${fine(99.9)}\u202f%`;
+  const digits = value > 0 && (value < 0.95 || value > 99.05) && value < 100 ? 1 : 0;
+  return `${(digits ? fine : number)(value)}\u202f%`;
+}
+
+/** How a language says a chance. */
+export interface ChanceWords {
+  readonly none: string;
+  readonly certain: string;
+  readonly tiny: (of: string) => string;
+  readonly huge: string;
+  readonly about: (some: string, of: string) => string;
+}
+
+/** A chance as people say it. */
+export function chance(p: number, say: ChanceWords): string {
+  if (p <= 0) return say.none;
+  if (p >= 1) return say.certain;
+  if (p < 0.001) return say.tiny(number(1000));
+  if (p > 0.999) return say.huge;
+  const o = nearestOdds(p);
+  return o === undefined ? percent(p) : say.about(number(o.in), number(o.of));
+}
+
+/** How a language says how long something takes. */
+export interface DurationWords {
+  readonly under: string;
+  readonly minutes: (x: string) => string;
+  readonly hours: (x: string) => string;
+}
+
+export function duration(minutes: number, say: DurationWords): string {
+  if (minutes < 1) return say.under;
+  if (minutes < 100) return say.minutes(number(minutes));
+  return say.hours(fine(Math.round(minutes / 30) / 2));
 }

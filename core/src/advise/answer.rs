@@ -33,6 +33,8 @@ answers! {
         pub abnormal: Vec<Abnormal>,
         /// Expected cost until it runs or is handed over, with the advice.
         pub expected_cost: f64,
+        /// The same with repairs by the odds alone, and nothing looked at any more.
+        pub plan_cost: f64,
         /// What the job took so far.
         pub spent: Spent,
         /// Natural logarithm of the probability of everything found; readings count relative to the
@@ -90,6 +92,8 @@ answers! {
         pub information_bits: f64,
         /// What may come out, and what then.
         pub results: Vec<ResultOutlook>,
+        /// The result that tells most, by its place; none where no cause would lead after any.
+        pub telling: Option<usize>,
         /// One sentence: why this step.
         pub why: String,
     }
@@ -128,7 +132,11 @@ answers! {
         pub id: String,
         /// Name for people.
         pub name: String,
-        /// Why it is not offered.
+        /// What stands in the way.
+        pub obstacle: Obstacle,
+        /// The missing tool, the findings that must come first, or the state of affairs; or empty.
+        pub detail: String,
+        /// Why it is not offered, in a sentence.
         pub why: String,
     }
 
@@ -202,6 +210,20 @@ words! {
         Repair,
         /// Stop here: hand over or replace.
         HandOver,
+    }
+
+    /// What stands in the way of a step.
+    pub enum Obstacle {
+        /// A tool is not at hand.
+        Tool,
+        /// What it is about is not fitted.
+        NotFitted,
+        /// It shows a difference to a plain try to start, and there was none.
+        TryFirst,
+        /// Other findings must come first.
+        ComesAfter,
+        /// It would be unwise or unsafe as things are.
+        HeldOff,
     }
 
     /// What an abnormal finding came to.

@@ -12,14 +12,16 @@ mod verdict;
 mod why;
 
 pub use answer::{
-    Abnormal, Assessment, CauseOdds, Leader, NotNow, ResultOutlook, Spent, Standing, StepAdvice, StepKind,
-    Verdict, VerdictKind,
+    Abnormal, Assessment, CauseOdds, Leader, NotNow, Obstacle, ResultOutlook, Spent, Standing, StepAdvice,
+    StepKind, Verdict, VerdictKind,
 };
 
 use crate::inference::{Evidence, Workspace};
 use crate::job::{Bench, Job, JobError, Outcome, Scope};
 use crate::machine::{BypassId, ConditionId, RepairId};
 use crate::network::VarId;
+use crate::order::largest_first;
+use crate::parallel;
 use plan::{Prices, RepairPrice};
 use rank::Ranker;
 use sets::{SetPosterior, bit};
@@ -31,21 +33,30 @@ impl Job<'_> {
     /// # Errors
     /// [`JobError::Impossible`] where findings exclude each other, naming the smallest set of them.
     pub fn assess(&self) -> Result<Assessment, JobError> {
-        let bench = Bench::new(self, Scope::Ahead)?;
-        let mut work = bench.tree.workspace();
-        bench.tree.propagate(&mut work, &Evidence::new());
-        let marginals = |var: VarId| bench.tree.marginal(&work, var);
-        let causes = self.causes(&bench, &work)?;
-        let p_cause: Vec<f64> = causes.iter().map(|c| c.p_cause).collect();
-        let log_p = bench.tree.log_p_evidence(&work);
-        let sets = match &bench.ahead {
-            Some(ahead) => SetPosterior::new(self, &bench, ahead, &work, &p_cause),
-            None => return Err(JobError::rule("job", "no look ahead was built")),
+        let ahead = || -> Result<(Bench, Workspace), JobError> {
+            let bench = Bench::new(self, Scope::Ahead)?;
+            let mut work = bench.tree.workspace();
+            bench.tree.propagate(&mut work, &Evidence::new());
+            Ok((bench, work))
         };
+        let earlier = || match self.steps.as_slice() {
+            [] => Ok(None),
+            _ => self.before_last().cause_chances().map(Some),
+        };
+        let (ahead, looked_at) = parallel::both(ahead, || -> Result<_, JobError> {
+            let (p_cause, earlier) = parallel::both(|| self.cause_chances(), earlier);
+            Ok((sets::look_at_sets(self, &p_cause?)?, earlier?))
+        });
+        let ((bench, work), (looked_at, earlier)) = (ahead?, looked_at?);
+        let marginals = |var: VarId| bench.tree.marginal(&work, var);
+        let causes = self.causes(&bench, &work, earlier.as_deref());
+        let log_p = bench.tree.log_p_evidence(&work);
+        let sets = SetPosterior::new(&bench, &work, looked_at)?;
         let standing = if self.is_running() { Standing::Running } else { Standing::Open };
 
         let mut not_now = Vec::new();
         let mut ranking = Vec::new();
+        let mut plan_cost = 0.0;
         if standing == Standing::Open {
             let ranker = Ranker::new(self, self.prices(), &sets);
             let checks = sets.checks.iter().map(|(check, _)| Action::Check(*check));
@@ -61,9 +72,8 @@ impl Job<'_> {
                 }
             }
             ranking = ranker.rank(&offered);
+            plan_cost = ranker.plan_cost();
         }
-        let mut causes = causes;
-        sort_causes(&mut causes, standing);
         Ok(Assessment {
             machine: self.machine.id().to_owned(),
             standing,
@@ -71,24 +81,24 @@ impl Job<'_> {
             p_no_cause: sets.sets.iter().zip(&sets.p).find(|(set, _)| **set == 0).map_or(0.0, |(_, p)| *p),
             next: ranking.first().cloned(),
             expected_cost: ranking.first().map_or(0.0, |s| s.expected_cost),
+            plan_cost,
             abnormal: verdict::abnormal_findings(self, &bench, &marginals),
             spent: steps::spent(self),
             log_p_evidence: log_p,
             p_beyond: sets.p_beyond,
-            causes,
+            causes: sorted(causes, standing),
             ranking,
             not_now,
         })
     }
 
-    /// Odds of every condition, in the order of the description.
-    fn causes(&self, bench: &Bench, work: &Workspace) -> Result<Vec<CauseOdds>, JobError> {
-        let earlier = if self.steps.is_empty() { None } else { Some(self.before_last().cause_chances()?) };
+    /// Odds of every condition, in the order of the description; `earlier` are the chances of each to
+    /// act before the last step.
+    fn causes(&self, bench: &Bench, work: &Workspace, earlier: Option<&[f64]>) -> Vec<CauseOdds> {
         let odds = |condition: ConditionId, var: VarId| {
             Bench::condition_odds(self, condition, &bench.tree.marginal(work, var))
         };
-        Ok(self
-            .machine
+        self.machine
             .condition_ids()
             .map(|id| {
                 let part_id = self.machine.part_of(id);
@@ -105,11 +115,11 @@ impl Job<'_> {
                     p_present,
                     p_was_cause,
                     p_was_present,
-                    p_cause_before: earlier.as_ref().map_or(p_cause, |e| e[id.index()]),
-                    repaired: bench.is_repaired(part_id),
+                    p_cause_before: earlier.map_or(p_cause, |e| e[id.index()]),
+                    repaired: self.is_repaired(part_id),
                 }
             })
-            .collect())
+            .collect()
     }
 
     /// Chance of each condition to be there now and stop the engine, in the order of the description.
@@ -125,6 +135,12 @@ impl Job<'_> {
             Bench::condition_odds(self, id, &bench.tree.marginal(&work, bench.now(part))).0
         };
         Ok(self.machine.condition_ids().map(chance).collect())
+    }
+
+    /// What the job took so far, by the descriptions of its steps.
+    #[must_use]
+    pub fn spent(&self) -> Spent {
+        steps::spent(self)
     }
 
     fn prices(&self) -> Prices {
@@ -150,12 +166,11 @@ impl Job<'_> {
     }
 }
 
-fn sort_causes(causes: &mut [CauseOdds], standing: Standing) {
-    let key = |c: &CauseOdds| match standing {
+fn sorted(causes: Vec<CauseOdds>, standing: Standing) -> Vec<CauseOdds> {
+    largest_first(causes, |c| match standing {
         Standing::Open => c.p_cause,
         Standing::Running => c.p_was_cause,
-    };
-    causes.sort_by(|a, b| key(b).total_cmp(&key(a)));
+    })
 }
 
 impl Outcome {

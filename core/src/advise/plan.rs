@@ -55,9 +55,12 @@ impl Prices {
     /// Repairs that finish what is left of a set. There are few for any one condition, so going by
     /// the first condition left keeps this short.
     fn finishing(&self, left: CauseSet) -> impl Iterator<Item = usize> {
-        let curing = self.curing.get(left.trailing_zeros() as usize);
-        let curing = curing.map_or(&[][..], Vec::as_slice);
-        curing.iter().copied().filter(move |r| left & !self.repairs[*r].cures == 0)
+        self.curing(left).iter().copied().filter(move |r| left & !self.repairs[*r].cures == 0)
+    }
+
+    /// Repairs that cure the first condition of a set.
+    fn curing(&self, left: CauseSet) -> &[usize] {
+        self.curing.get(left.trailing_zeros() as usize).map_or(&[], Vec::as_slice)
     }
 }
 
@@ -154,20 +157,23 @@ impl<'p> Plan<'p> {
 
     /// Adds what a set contributes to the gains, or takes it away.
     fn count(&mut self, at: usize, sign: f64) {
-        let o = &self.open[at];
-        for r in conditions(o.left).filter_map(|c| self.prices.curing.get(c)).flatten() {
-            self.touches[*r] += sign * o.weight;
-        }
-        if o.tried {
-            return;
-        }
-        let weight = sign * o.weight * o.takes;
-        if o.left == 0 {
-            self.ready += weight;
-            return;
-        }
-        for r in self.prices.finishing(o.left) {
-            self.gains[r] += weight * self.prices.repairs[r].takes;
+        let Open { left, weight, takes, tried } = self.open[at];
+        let (touched, fixed) = (sign * weight, if tried { 0.0 } else { sign * weight * takes });
+        if left == 0 {
+            self.ready += fixed;
+        } else if left.is_power_of_two() {
+            // Most sets are one cause, and whatever touches that finishes it.
+            for r in self.prices.curing(left) {
+                self.touches[*r] += touched;
+                self.gains[*r] += fixed * self.prices.repairs[*r].takes;
+            }
+        } else {
+            for r in conditions(left).flat_map(|c| self.prices.curing(1 << c)) {
+                self.touches[*r] += touched;
+            }
+            for r in self.prices.finishing(left) {
+                self.gains[r] += fixed * self.prices.repairs[r].takes;
+            }
         }
     }
 

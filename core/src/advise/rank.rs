@@ -16,6 +16,8 @@ use super::sets::{CauseSet, ResultPosterior, SetPosterior};
 use super::steps::{self, Action};
 use super::why;
 use crate::job::{Job, Outcome};
+use crate::order::largest_first;
+use crate::parallel;
 use crate::precision::TIE;
 
 /// Repairs, and observations after them, that are looked at more closely; the rest of both lists is
@@ -40,6 +42,8 @@ struct Rated {
     step: StepAdvice,
     /// For observations.
     results: Vec<ResultPosterior>,
+    /// For repairs.
+    failed: Option<Failed>,
 }
 
 /// What is left after a repair that did not get it running.
@@ -56,10 +60,16 @@ impl<'a> Ranker<'a> {
         Ranker { job, prices, sets, as_they_are, open: steps::open_setups(job) }
     }
 
+    /// Expected cost of repairing by the odds alone, with nothing looked at any more.
+    pub(super) fn plan_cost(&self) -> f64 {
+        self.value(&self.as_they_are, &self.sets.p, self.sets.p_beyond)
+    }
+
     /// Everything that is offered, and handing over, best first.
     pub(super) fn rank(&self, offered: &[Action]) -> Vec<StepAdvice> {
-        let mut rated: Vec<Rated> = offered.iter().filter_map(|action| self.rate(*action)).collect();
-        rated.sort_by(|a, b| a.step.expected_cost.total_cmp(&b.step.expected_cost));
+        let rated =
+            parallel::each(offered.to_vec(), |action| self.rate(action)).into_iter().flatten().collect();
+        let mut rated = largest_first(rated, |r| -r.step.expected_cost);
         let after: Vec<usize> = (0..rated.len())
             .filter(|i| matches!(rated[*i].action, Action::Check(_) | Action::Attempt(Some(_))))
             .take(OBSERVATIONS_CLOSER)
@@ -68,20 +78,26 @@ impl<'a> Ranker<'a> {
             .filter(|i| matches!(rated[*i].action, Action::Repair(_)))
             .take(REPAIRS_CLOSER)
             .collect();
-        for at in closer {
-            let Action::Repair(repair) = rated[at].action else { continue };
-            let observations: Vec<&Rated> = after.iter().map(|i| &rated[*i]).collect();
-            let rest = self.after_failure(&self.failed(repair.index()), &observations);
-            self.price_repair(&mut rated[at].step, repair.index(), rest);
+        let rests = parallel::each(closer, |at| {
+            let observations = after.iter().map(|i| &rated[*i]);
+            rated[at].failed.as_ref().map(|failed| (at, self.after_failure(failed, observations)))
+        });
+        for (at, rest) in rests.into_iter().flatten() {
+            if let Some(failed) = rated[at].failed.take() {
+                self.price_repair(&mut rated[at].step, &failed, rest);
+            }
         }
         let mut ranking: Vec<StepAdvice> = rated.into_iter().map(|r| r.step).collect();
         ranking.push(self.hand_over());
-        order(&mut ranking);
+        let mut ranking = best_first(ranking);
         let now = why::Situation {
-            expected_now: self.value(&self.as_they_are, &self.sets.p, self.sets.p_beyond),
+            expected_now: self.plan_cost(),
             leader: self.leader(&self.sets.sets, &self.sets.p),
         };
-        ranking.iter_mut().for_each(|step| step.why = why::sentence(step, &now));
+        for step in &mut ranking {
+            step.telling = why::telling(&step.results, now.leader.as_ref());
+            step.why = why::sentence(step, &now);
+        }
         ranking
     }
 
@@ -99,9 +115,11 @@ impl<'a> Ranker<'a> {
             expected_cost: 0.0,
             information_bits: 0.0,
             results: Vec::new(),
+            telling: None,
             why: String::new(),
         };
         let mut results = Vec::new();
+        let mut failed = None;
         match action {
             Action::Check(check) => {
                 results.clone_from(&self.sets.checks.iter().find(|(c, _)| *c == check)?.1);
@@ -119,11 +137,13 @@ impl<'a> Ranker<'a> {
                 if self.prices.repairs[r].cures == 0 {
                     return None;
                 }
-                let rest = self.after_failure(&self.failed(r), &[]);
-                self.price_repair(&mut step, r, rest);
+                let left = self.failed(r);
+                let rest = self.after_failure(&left, std::iter::empty());
+                self.price_repair(&mut step, &left, rest);
+                failed = Some(left);
             }
         }
-        Some(Rated { action, step, results })
+        Some(Rated { action, step, results, failed })
     }
 
     fn hand_over(&self) -> StepAdvice {
@@ -137,6 +157,7 @@ impl<'a> Ranker<'a> {
             expected_cost: self.prices.hand_over,
             information_bits: 0.0,
             results: Vec::new(),
+            telling: None,
             why: String::new(),
         }
     }
@@ -199,7 +220,7 @@ impl<'a> Ranker<'a> {
 
     /// Expected cost of everything after a repair that did not get it running, times the chance of
     /// that: by the plan, or with the best of some observations first.
-    fn after_failure(&self, failed: &Failed, observations: &[&Rated]) -> f64 {
+    fn after_failure<'r>(&self, failed: &Failed, observations: impl Iterator<Item = &'r Rated>) -> f64 {
         let weigh = |p: &[f64]| -> Vec<f64> { p.iter().zip(&failed.fails).map(|(p, f)| p * f).collect() };
         let cost = |p: &[f64], beyond: f64| -> f64 {
             let weights = weigh(p);
@@ -207,19 +228,25 @@ impl<'a> Ranker<'a> {
             chance * self.value(&failed.left, &weights, beyond)
         };
         let chance = weigh(&self.sets.p).iter().sum::<f64>() + self.sets.p_beyond;
-        let by_plan = cost(&self.sets.p, self.sets.p_beyond);
-        let observing = |rated: &&Rated| -> f64 {
-            let then: f64 = rated.results.iter().map(|r| cost(&r.with_set, r.beyond)).sum();
-            chance * rated.step.cost + then
-        };
-        observations.iter().map(observing).fold(by_plan, f64::min)
+        let mut best = cost(&self.sets.p, self.sets.p_beyond);
+        for rated in observations {
+            let mut then = chance * rated.step.cost;
+            for result in &rated.results {
+                // Costs only add up: what is above the best already need not be gone through.
+                if then >= best {
+                    break;
+                }
+                then += cost(&result.with_set, result.beyond);
+            }
+            best = best.min(then);
+        }
+        best
     }
 
     /// Fills in what a repair costs and comes to, given the expected cost after its failure times the
     /// chance of that.
-    fn price_repair(&self, step: &mut StepAdvice, repair: usize, rest: f64) {
+    fn price_repair(&self, step: &mut StepAdvice, failed: &Failed, rest: f64) {
         step.expected_cost = step.cost + self.prices.attempt + rest;
-        let failed = self.failed(repair);
         let weights: Vec<f64> = self.sets.p.iter().zip(&failed.fails).map(|(p, f)| p * f).collect();
         let still = weights.iter().sum::<f64>() + self.sets.p_beyond;
         step.results = vec![
@@ -283,11 +310,12 @@ impl<'a> Ranker<'a> {
 }
 
 /// Best first; equally good steps stay in the order of the description.
-fn order(ranking: &mut [StepAdvice]) {
-    ranking.sort_by(|a, b| a.expected_cost.total_cmp(&b.expected_cost));
+fn best_first(ranking: Vec<StepAdvice>) -> Vec<StepAdvice> {
+    let mut ranking = largest_first(ranking, |s| -s.expected_cost);
     // Sorting is stable, but two routes to the same number may differ in the last digits.
     let least = ranking.first().map_or(0.0, |s| s.expected_cost);
     let level = |s: &StepAdvice| s.expected_cost <= least * (1.0 + TIE);
     let tied = ranking.iter().take_while(|s| level(s)).count();
     ranking[..tied].sort_by_key(|s| (s.kind, s.id.clone()));
+    ranking
 }

@@ -2,14 +2,17 @@
 //!
 //! For a set of causes `A` one propagation with every other part held harmless gives
 //! `P(A acts and nothing else, and the findings)`, and with it, for every check that could come
-//! next, `P(its result, A, and the findings)`. The empty set, all single causes and the likeliest
+//! next, `P(its result, A, and the findings)`. How badly `A` acts now depends on nothing but `A`, so
+//! the parts need not be tied to it in the network ([`Scope::Given`](crate::job::Scope)): on the mower
+//! that leaves a third to a half of the table entries. The empty set, all single causes and the likeliest
 //! pairs are worked out like that, exactly; what is left over is known too, as one number.
 
 use crate::inference::{Evidence, Workspace};
-use crate::job::{Ahead, Bench, Job, Outcome};
+use crate::job::{Bench, Job, JobError, Outcome, Scope};
 use crate::machine::model::{PartModel, PartState};
-use crate::machine::{BypassId, CheckId, ConditionId, PartId};
+use crate::machine::{BypassId, CheckId, ConditionId, PartId, Severity};
 use crate::network::VarId;
+use crate::parallel;
 
 /// Causes less likely than this are not looked at one by one, nor pairs that would be if the two had
 /// nothing to do with each other.
@@ -59,59 +62,42 @@ pub(super) struct ResultPosterior {
 }
 
 impl SetPosterior {
-    /// Works the posterior out. `now` holds the beliefs given the findings alone, `p_cause` the chance
-    /// of each condition to act.
-    pub(super) fn new(job: &Job, bench: &Bench, ahead: &Ahead, now: &Workspace, p_cause: &[f64]) -> Self {
-        let tree = &bench.tree;
-        let log_p = tree.log_p_evidence(now);
+    /// Puts it together: `now` holds the beliefs on the bench given the findings alone.
+    ///
+    /// # Errors
+    /// None for a bench that looks ahead.
+    pub(super) fn new(bench: &Bench, now: &Workspace, looked_at: Vec<LookedAt>) -> Result<Self, JobError> {
+        let ahead = bench.ahead()?;
+        let log_p = bench.tree.log_p_evidence(now);
         let result = |p: &f64| ResultPosterior { p: *p, with_set: Vec::new(), beyond: *p };
+        let results = |var: VarId| bench.tree.marginal(now, var).iter().map(result).collect();
         let mut posterior = SetPosterior {
             sets: Vec::new(),
             p: Vec::new(),
             p_beyond: 1.0,
-            checks: ahead
-                .checks
-                .iter()
-                .map(|(check, var)| (*check, tree.marginal(now, *var).iter().map(result).collect()))
-                .collect(),
+            checks: ahead.checks.iter().map(|(check, var)| (*check, results(*var))).collect(),
             worst: Vec::new(),
-            worst_beyond: four(&tree.marginal(now, ahead.worst)),
+            worst_beyond: four(&bench.tree.marginal(now, ahead.worst)),
         };
-        let affordable = (WORK / tree.entries().max(1)).max(FEWEST);
-        let sets: Vec<CauseSet> = worth_looking_at(job, p_cause).into_iter().take(affordable).collect();
-        let tree = tree.restrict(&any_of(job, bench, &sets));
-        let asked: Vec<VarId> = ahead.checks.iter().map(|(_, var)| *var).chain([ahead.worst]).collect();
-        let targets = tree.targets(&asked);
-        let mut work = tree.lanes::<LANES>();
-        let none = only(job, bench, &Evidence::new(), 0, |_| true);
-        for sets in sets.chunks(LANES) {
-            let evidence: Vec<Evidence> = sets
-                .iter()
-                .map(|set| only(job, bench, &none, *set, |part| part.states.iter().any(|s| in_set(*s, *set))))
-                .collect();
-            let evidence: Vec<&Evidence> = evidence.iter().collect();
-            let possible = tree.propagate_lanes(&mut work, &evidence, Some(&targets));
-            for (lane, set) in sets.iter().enumerate().filter(|(lane, _)| possible[*lane]) {
-                let p = (tree.log_p_evidence_in(&work, lane) - log_p).exp();
-                let marginal = |var: VarId| tree.marginal_in(&work, lane, var);
-                posterior.add(*set, p, ahead, marginal);
-            }
+        for (set, log_p_set, marginals) in looked_at {
+            posterior.add(set, (log_p_set - log_p).exp(), &marginals);
         }
-        posterior
+        Ok(posterior)
     }
 
-    /// Adds a set of causes with its probability and the marginals given it.
-    fn add(&mut self, set: CauseSet, p: f64, ahead: &Ahead, marginal: impl Fn(VarId) -> Vec<f64>) {
+    /// Adds a set of causes with its probability and the marginals given it: of every check ahead, then
+    /// of the worst severity, one after the other.
+    fn add(&mut self, set: CauseSet, p: f64, marginals: &[f64]) {
         self.sets.push(set);
         self.p.push(p);
         self.p_beyond = (self.p_beyond - p).max(0.0);
-        for ((_, results), (_, var)) in self.checks.iter_mut().zip(&ahead.checks) {
-            for (result, share) in results.iter_mut().zip(marginal(*var)) {
-                result.with_set.push(p * share);
-                result.beyond = (result.beyond - p * share).max(0.0);
-            }
+        let results = self.checks.iter_mut().flat_map(|(_, results)| results);
+        let mut shares = marginals.iter();
+        for (result, share) in results.zip(&mut shares) {
+            result.with_set.push(p * share);
+            result.beyond = (result.beyond - p * share).max(0.0);
         }
-        let worst = four(&marginal(ahead.worst));
+        let worst = four(&marginals[marginals.len() - Severity::ALL.len()..]);
         for (beyond, share) in self.worst_beyond.iter_mut().zip(worst) {
             *beyond = (*beyond - p * share).max(0.0);
         }
@@ -159,6 +145,57 @@ impl SetPosterior {
     }
 }
 
+/// A set of causes, the logarithm of its probability with the findings, and the marginals given both:
+/// of every check ahead, then of the worst severity, one after the other.
+pub(super) type LookedAt = (CauseSet, f64, Vec<f64>);
+
+/// Looks at every set of causes worth it. `p_cause` are the chances of each condition to act.
+///
+/// # Errors
+/// [`JobError::Impossible`] where findings exclude each other.
+pub(super) fn look_at_sets(job: &Job, p_cause: &[f64]) -> Result<Vec<LookedAt>, JobError> {
+    let given = Bench::new(job, Scope::Given)?;
+    let affordable = (WORK / given.tree.entries().max(1)).max(FEWEST);
+    let mut sets: Vec<CauseSet> = worth_looking_at(job, p_cause).into_iter().take(affordable).collect();
+    // Neighbours in the description are neighbours in the tree: from one chunk to the next less changes.
+    sets.sort_unstable();
+    let chunks: Vec<&[CauseSet]> = sets.chunks(LANES).collect();
+    let runs = chunks.chunks(chunks.len().div_ceil(2 * parallel::pieces()).max(1)).collect();
+    let looked_at = parallel::each(runs, |run| look_at(job, &given, run));
+    Ok(looked_at.into_iter().collect::<Result<Vec<_>, _>>()?.into_iter().flatten().collect())
+}
+
+/// Looks at the sets that are possible, chunk by chunk.
+fn look_at(job: &Job, given: &Bench, chunks: &[&[CauseSet]]) -> Result<Vec<LookedAt>, JobError> {
+    let tree = &given.tree;
+    let ahead = given.ahead()?;
+    let asked: Vec<VarId> = ahead.checks.iter().map(|(_, var)| *var).chain([ahead.worst]).collect();
+    let targets = tree.targets(&asked);
+    let mut work = tree.lanes::<LANES>();
+    let states = |var: &VarId| tree.network().variable(*var).cardinality();
+    let length = asked.iter().map(states).sum();
+    let mut evidence: [Evidence; LANES] = std::array::from_fn(|_| Evidence::new());
+    evidence.iter_mut().for_each(|e| set_only(e, job, given, 0, |_| true));
+    let mut looked_at = Vec::new();
+    for sets in chunks {
+        let in_some = |part: &PartModel, set: CauseSet| part.states.iter().any(|s| in_set(*s, set));
+        for (evidence, set) in evidence.iter_mut().zip(*sets) {
+            set_only(evidence, job, given, *set, |part| in_some(part, *set));
+        }
+        let questions: [&Evidence; LANES] = std::array::from_fn(|lane| &evidence[lane]);
+        let possible = tree.propagate_lanes(&mut work, &questions[..sets.len()], Some(&targets));
+        for (lane, set) in sets.iter().enumerate().filter(|(lane, _)| possible[*lane]) {
+            let mut marginals = Vec::with_capacity(length);
+            asked.iter().for_each(|var| tree.read_marginal(&work, lane, *var, &mut marginals));
+            looked_at.push((*set, tree.log_p_evidence_in(&work, lane), marginals));
+        }
+        for (evidence, set) in evidence.iter_mut().zip(*sets) {
+            set_only(evidence, job, given, 0, |part| in_some(part, *set));
+        }
+    }
+    Ok(looked_at)
+}
+
 /// The empty set, single causes and pairs, likeliest first.
 fn worth_looking_at(job: &Job, p_cause: &[f64]) -> Vec<CauseSet> {
     let machine = job.machine;
@@ -179,30 +216,27 @@ fn worth_looking_at(job: &Job, p_cause: &[f64]) -> Vec<CauseSet> {
     [0].into_iter().chain(singles).chain(pairs.into_iter().take(PAIRS).map(|(_, pair)| pair)).collect()
 }
 
-/// For every part: the states that it can have if one of these sets acts.
-fn any_of(job: &Job, bench: &Bench, sets: &[CauseSet]) -> Vec<(VarId, Vec<bool>)> {
-    let all = sets.iter().fold(0, |all, set| all | set);
-    let open = |s: &PartState| !s.acts() || in_set(*s, all);
-    let parts = job.machine.model.parts.iter().enumerate();
-    parts.map(|(i, part)| (bench.now(PartId::new(i)), part.states.iter().map(open).collect())).collect()
-}
-
-/// Evidence that exactly these causes act, for some parts; for the others, what is known already.
-fn only(
+/// Evidence that exactly these causes act, set for some parts; for the others it stays as it is.
+fn set_only(
+    evidence: &mut Evidence,
     job: &Job,
     bench: &Bench,
-    known: &Evidence,
     set: CauseSet,
     of: impl Fn(&PartModel) -> bool,
-) -> Evidence {
-    let mut evidence = known.clone();
+) {
     for (i, part) in job.machine.model.parts.iter().enumerate().filter(|(_, part)| of(part)) {
         let chosen = part.states.iter().any(|s| in_set(*s, set));
         let allowed = |s: &PartState| if chosen { in_set(*s, set) } else { !s.acts() };
         let mask = part.states.iter().map(|s| f64::from(u8::from(allowed(s)))).collect();
         evidence.set(bench.now(PartId::new(i)), mask);
     }
-    evidence
+    for acting in bench.ahead.iter().flat_map(|a| &a.acting) {
+        let severities = acting.conditions.iter().filter(|c| set & bit(**c) != 0);
+        let worst = severities.map(|c| job.machine.model.conditions[c.index()].severity);
+        let worst = worst.fold([1.0, 0.0, 0.0, 0.0], maximum);
+        // Over the even odds that it has in the network.
+        evidence.set(acting.var, worst.iter().map(|p| p * worst.len() as f64).collect());
+    }
 }
 
 /// Whether a state is one of these causes, acting.

@@ -1,6 +1,6 @@
 //! What can be done now: tools, what is fitted, what must come first, what would be unwise.
 
-use super::answer::{NotNow, Spent, StepKind};
+use super::answer::{NotNow, Obstacle, Spent, StepKind};
 use crate::job::{Bench, Job, Step};
 use crate::machine::file::MachineFile;
 use crate::machine::model::{Atom, Needs};
@@ -134,20 +134,29 @@ pub(super) fn obstacle(
             marginals(var).iter().zip(&atom.holds).filter(|(_, h)| **h).map(|(p, _)| p).sum()
         })
     };
-    let why = if let Some(missing) = described.needs.tools.iter().find(|t| !job.has(**t)) {
-        format!("needs a tool that is not at hand: {}", file.tools[missing.index()].name)
+    let none = String::new;
+    let (obstacle, detail) = if let Some(missing) = described.needs.tools.iter().find(|t| !job.has(**t)) {
+        (Obstacle::Tool, file.tools[missing.index()].name.clone())
     } else if described.needs.fits.iter().any(|atom| chance(atom) < FITTED) {
-        "not fitted to this machine".to_owned()
+        (Obstacle::NotFitted, none())
     } else if described.kind == StepKind::Bypass && !job.was_tried() {
-        // A bypass shows a difference, so there must be something that it differs from.
-        "comes after a plain try to start".to_owned()
+        (Obstacle::TryFirst, none())
     } else if let Some(text) = missing_finding(job, described) {
-        text
+        (Obstacle::ComesAfter, text)
     } else {
         let held = described.needs.hold_off.iter().find(|h| chance(&h.atom) > h.over)?;
-        held.why.clone()
+        (Obstacle::HeldOff, held.why.clone())
     };
-    Some(NotNow { kind: described.kind, id: described.id.to_owned(), name: described.name.to_owned(), why })
+    let why = match obstacle {
+        Obstacle::Tool => format!("needs a tool that is not at hand: {detail}"),
+        Obstacle::NotFitted => "not fitted to this machine".to_owned(),
+        // A bypass shows a difference, so there must be something that it differs from.
+        Obstacle::TryFirst => "comes after a plain try to start".to_owned(),
+        Obstacle::ComesAfter => format!("comes after: {detail}"),
+        Obstacle::HeldOff => detail.clone(),
+    };
+    let (id, name) = (described.id.to_owned(), described.name.to_owned());
+    Some(NotNow { kind: described.kind, id, name, obstacle, detail, why })
 }
 
 /// What must have been found first and has not been.
@@ -180,5 +189,5 @@ fn missing_finding(job: &Job, described: &Described) -> Option<String> {
             }
         })
         .collect();
-    Some(format!("comes after: {}", list.join("; ")))
+    Some(list.join("; "))
 }

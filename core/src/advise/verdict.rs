@@ -6,6 +6,7 @@ use crate::job::{Bench, Found, Job, Step};
 use crate::machine::model::{Observation, ObservationKind, Source};
 use crate::machine::{CheckId, ConditionId};
 use crate::network::for_each_row;
+use crate::order::largest_first;
 
 /// A finding speaks for a condition if the condition alone makes it at least this many times as
 /// likely as a sound machine does (3 decibans, about the least that a person would call a hint).
@@ -36,11 +37,11 @@ pub(super) fn abnormal_findings(
         if result.normal {
             continue;
         }
-        let mut speaks_for: Vec<Verdict> = spoken_for(job, *check, *finding)
+        let speaks_for: Vec<Verdict> = spoken_for(job, *check, *finding)
             .into_iter()
             .map(|c| verdict(job, bench, marginals, c, step))
             .collect();
-        speaks_for.sort_by(|a, b| b.p_present.total_cmp(&a.p_present));
+        let mut speaks_for = largest_first(speaks_for, |v| v.p_present);
         let mut named = 0;
         speaks_for.retain(|v| {
             named += 1;

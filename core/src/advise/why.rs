@@ -43,7 +43,8 @@ fn observing(step: &StepAdvice, now: &Situation) -> String {
     } else {
         "Saves little on average".to_owned()
     };
-    match telling(&step.results, now.leader.as_ref()) {
+    let told = step.telling.and_then(|at| step.results.get(at)).and_then(|r| Some((r, r.leader.as_ref()?)));
+    match told {
         Some((result, leader)) => format!(
             "{worth}. If it shows \"{}\" (chance {}), {} leads with {}.",
             result.name,
@@ -55,20 +56,19 @@ fn observing(step: &StepAdvice, now: &Situation) -> String {
     }
 }
 
-/// The result that makes somebody lead most clearly, weighed by its chance; a result after which
-/// the same cause leads as before tells only by how much more clearly it does.
-fn telling<'a>(
-    results: &'a [ResultOutlook],
-    before: Option<&Leader>,
-) -> Option<(&'a ResultOutlook, &'a Leader)> {
+/// The place of the result that makes somebody lead most clearly, weighed by its chance; a result after
+/// which the same cause leads as before tells only by how much more clearly it does.
+pub(super) fn telling(results: &[ResultOutlook], before: Option<&Leader>) -> Option<usize> {
     let gain = |leader: &Leader| {
         let same = before.filter(|b| b.part == leader.part && b.condition == leader.condition);
         leader.p_cause - same.map_or(0.0, |b| b.p_cause)
     };
     results
         .iter()
-        .filter_map(|r| r.leader.as_ref().map(|l| (r, l)))
-        .max_by(|a, b| (a.0.p * gain(a.1)).total_cmp(&(b.0.p * gain(b.1))))
+        .enumerate()
+        .filter_map(|(at, r)| Some((at, r.p * gain(r.leader.as_ref()?))))
+        .max_by(|a, b| a.1.total_cmp(&b.1))
+        .map(|(at, _)| at)
 }
 
 /// A chance in words that stay honest at the ends.

@@ -1,5 +1,6 @@
 //! The command line. Reads files, prints answers; everything else is in the library.
 
+mod schema;
 mod text;
 
 use std::path::{Path, PathBuf};
@@ -9,6 +10,7 @@ use clap::{Parser, Subcommand};
 use halfsplit::advise::Assessment;
 use halfsplit::job::{Job, JobFile};
 use halfsplit::machine::Machine;
+use halfsplit::machine::family::Library;
 use halfsplit::{Evidence, EvidenceFile, JunctionTree, Network, VarId};
 use serde_json::{Map, Value, json};
 
@@ -35,8 +37,22 @@ enum Command {
     Machines,
     /// What a machine contains: parts, checks, bypasses, repairs, with their ids.
     Inspect {
-        /// Id of a machine, or a description file (JSON).
+        /// Id of a machine, or a description file (JSON): a whole machine, or a family, with its
+        /// blocks in the folder `blocks` beside it.
         machine: String,
+        /// What is doubtful in it: checks that can never be made, results that nothing causes,
+        /// conditions that nothing tells apart, warnings that are missing.
+        #[arg(long)]
+        problems: bool,
+        /// How large its network is: variables, and table entries to be reckoned through, with every
+        /// check still to be made, before anything was done and after failed starts.
+        #[arg(long, conflicts_with = "problems")]
+        size: bool,
+    },
+    /// The JSON Schema of a form, for editors.
+    Schema {
+        /// Which form.
+        form: schema::Form,
     },
     /// Posterior probabilities on any discrete Bayesian network.
     Posteriors {
@@ -90,12 +106,17 @@ fn run(cli: &Cli) -> Result<String, Failure> {
     match &cli.command {
         Command::Next { job } => next(job, cli.json),
         Command::Machines => machines(cli.json),
-        Command::Inspect { machine } => inspect(machine, cli.json),
+        Command::Inspect { machine, problems: true, .. } => problems(machine, cli.json),
+        Command::Inspect { machine, size: true, .. } => size(machine, cli.json),
+        Command::Inspect { machine, .. } => inspect(machine, cli.json),
+        Command::Schema { form } => Ok(pretty(&form.schema())),
         Command::Posteriors { network, evidence } => posteriors(network, evidence, cli.json),
         Command::Sweep { network, evidence } => sweep(network, evidence, cli.json),
         Command::Link { job } => {
             let file = read_job(job)?;
-            let text = halfsplit::link::encode(&file);
+            let machine = Machine::shipped(&file.machine).map_err(|e| named(job, e))?;
+            let mark = halfsplit::link::fingerprint_of(&machine);
+            let text = halfsplit::link::encode(&file, &mark, None).map_err(|e| named(job, e))?;
             Ok(if cli.json { pretty(&json!({ "link": text })) } else { format!("{text}\n") })
         }
     }
@@ -119,13 +140,61 @@ fn machines(json: bool) -> Result<String, Failure> {
 }
 
 fn inspect(which: &str, json: bool) -> Result<String, Failure> {
-    let path = Path::new(which);
-    let machine = if path.extension().is_some_and(|e| e == "json") {
-        Machine::from_json(&read(path)?).map_err(|e| named(path, e))?
-    } else {
-        Machine::shipped(which).map_err(|e| e.to_string())?
-    };
+    let machine = described(which)?;
     Ok(if json { pretty(machine.file()) } else { text::machine(&machine) })
+}
+
+fn problems(which: &str, json: bool) -> Result<String, Failure> {
+    let problems = described(which)?.problems();
+    if json {
+        return Ok(pretty(&json!({ "problems": problems })));
+    }
+    if problems.is_empty() {
+        return Ok("Nothing doubtful found.\n".to_owned());
+    }
+    Ok(problems.iter().map(|p| format!("{p}\n")).collect())
+}
+
+fn size(which: &str, json: bool) -> Result<String, Failure> {
+    let machine = described(which)?;
+    let mut sizes = Vec::new();
+    for starts in [0, 1, 4] {
+        let steps = vec![json!({"do": "attempt", "outcome": "nothing"}); starts];
+        let file = json!({"machine": machine.id(), "steps": steps}).to_string();
+        let job = JobFile::from_json(&file).and_then(|file| Job::new(&machine, &file)?.network());
+        let (network, evidence) = job.map_err(|e| format!("{which}: {e}"))?;
+        let tree = JunctionTree::compile_given(&network, &evidence).map_err(|e| format!("{which}: {e}"))?;
+        sizes.push((starts, network.iter().count(), tree.entries()));
+    }
+    if json {
+        let row = |(starts, variables, entries): &(usize, usize, usize)| json!({"failed_starts": starts, "variables": variables, "entries": entries});
+        return Ok(pretty(&json!({ "sizes": sizes.iter().map(row).collect::<Vec<_>>() })));
+    }
+    let line = |(starts, variables, entries): &(usize, usize, usize)| {
+        format!("after {starts} failed starts: {variables} variables, {entries} table entries\n")
+    };
+    Ok(sizes.iter().map(line).collect())
+}
+
+/// A machine by its id or its file.
+fn described(which: &str) -> Result<Machine, Failure> {
+    let path = Path::new(which);
+    if path.extension().is_none_or(|e| e != "json") {
+        return Machine::shipped(which).map_err(|e| e.to_string());
+    }
+    let text = read(path)?;
+    let folder = path.with_file_name("blocks");
+    let Ok(entries) = std::fs::read_dir(&folder) else {
+        return Machine::from_json(&text).map_err(|e| named(path, e));
+    };
+    let mut files: Vec<PathBuf> = entries.filter_map(|e| e.ok().map(|e| e.path())).collect();
+    files.retain(|f| f.extension().is_some_and(|e| e == "json"));
+    files.sort();
+    let texts = files.iter().map(|f| read(f)).collect::<Result<Vec<_>, _>>()?;
+    let names: Vec<String> = files.iter().map(|f| f.display().to_string()).collect();
+    let library = Library::from_texts(names.iter().map(String::as_str).zip(texts.iter().map(String::as_str)))
+        .map_err(|e| e.to_string())?;
+    Machine::from_json_with(&library, which, &text).map_err(|e| named(path, e))
 }
 
 fn posteriors(network_path: &Path, evidence_path: &Path, json: bool) -> Result<String, Failure> {

@@ -154,139 +154,151 @@ pub(super) fn count(scope: &[usize], states: &[usize], indexed: &[Indexed], limi
 
 /// Assigns one vertex after another and turns back at the first zero.
 struct Walk<'a> {
-    indexed: &'a [Indexed<'a>],
     shared: usize,
-    cards: Vec<usize>,
-    /// By depth: things that say something, whose last vertex is assigned there.
-    ready: Vec<Vec<usize>>,
-    /// Things that an entry has a place in.
-    placed: Vec<usize>,
-    /// Number of things with the shared vertices, which are one more.
-    things: usize,
-    /// By depth, for each thing: its stride there.
-    strides: Vec<usize>,
-    /// By depth, for each thing: the index of what is assigned above it.
-    offsets: Vec<usize>,
+    depths: Vec<Depth<'a>>,
+    /// Things that an entry has a place in: their number, and where that place is looked up if it is
+    /// not the index itself.
+    placed: Vec<(usize, Option<&'a [u32]>)>,
+    /// By thing, and last for the shared vertices: the index of what is assigned now.
+    at: Vec<usize>,
+}
+
+/// The vertex assigned at one depth.
+struct Depth<'a> {
+    card: usize,
+    /// Things that it is an index of, with its stride in them.
+    strides: Vec<(usize, usize)>,
+    /// Things of which it is the last vertex, by their role.
+    factors: Vec<(usize, &'a [f64])>,
+    messages: Vec<(usize, &'a [u32])>,
+    apart: Vec<(usize, &'a [f64])>,
 }
 
 impl<'a> Walk<'a> {
     fn new(scope: &[usize], shared: usize, states: &[usize], indexed: &'a [Indexed<'a>]) -> Self {
         let order = reading_order(scope, shared, states, indexed);
         let depth_of = |v: &usize| order.iter().position(|o| o == v).unwrap_or(0);
-        let things = indexed.len() + 1;
-        let mut strides = vec![0; order.len() * things];
+        let mut depths: Vec<Depth> = order
+            .iter()
+            .map(|v| Depth {
+                card: states[*v],
+                strides: Vec::new(),
+                factors: Vec::new(),
+                messages: Vec::new(),
+                apart: Vec::new(),
+            })
+            .collect();
         let scopes = indexed.iter().map(|i| i.scope).chain([&scope[..shared]]);
         for (thing, vars) in scopes.enumerate() {
             let mut stride = 1;
             for v in vars.iter().rev() {
-                strides[depth_of(v) * things + thing] = stride;
+                depths[depth_of(v)].strides.push((thing, stride));
                 stride *= states[*v];
             }
         }
-        let mut ready = vec![Vec::new(); order.len()];
         for (thing, i) in indexed.iter().enumerate() {
-            let last = i.scope.iter().map(depth_of).max();
-            if let (Some(last), false) = (last, matches!(i.role, Role::Plain)) {
-                ready[last].push(thing);
+            let Some(last) = i.scope.iter().map(depth_of).max() else { continue };
+            match i.role {
+                Role::Factor(table) => depths[last].factors.push((thing, table)),
+                Role::Message(known) => depths[last].messages.push((thing, known)),
+                Role::Apart(table) => depths[last].apart.push((thing, table)),
+                Role::Plain => {}
             }
         }
-        Walk {
-            indexed,
-            shared,
-            cards: order.iter().map(|v| states[*v]).collect(),
-            ready,
-            placed: (0..indexed.len()).filter(|i| !matches!(indexed[*i].role, Role::Factor(_))).collect(),
-            things,
-            strides,
-            offsets: vec![0; (order.len() + 1) * things],
+        let placed = (0..).zip(indexed).filter_map(|(thing, i)| match i.role {
+            Role::Factor(_) => None,
+            Role::Message(known) => Some((thing, Some(known))),
+            Role::Plain | Role::Apart(_) => Some((thing, None)),
+        });
+        Walk { shared, depths, placed: placed.collect(), at: vec![0; indexed.len() + 1] }
+    }
+
+    /// Gives the vertex at a depth its next state.
+    #[inline]
+    fn step(&mut self, depth: usize) {
+        for (thing, stride) in &self.depths[depth].strides {
+            self.at[*thing] += stride;
         }
     }
 
-    /// Gives the vertex at `depth` a state: the value so far and the number of zeros kept apart, or
-    /// none where the entry counts for nothing.
-    fn assign(&mut self, depth: usize, state: usize, value: f64, zeros: usize) -> Option<(f64, usize)> {
-        let here = depth * self.things;
-        let below = here + self.things;
-        for thing in 0..self.things {
-            self.offsets[below + thing] = self.offsets[here + thing] + self.strides[here + thing] * state;
+    /// Takes the vertex at a depth from its last state to its first.
+    fn rewind(&mut self, depth: usize) {
+        let Depth { card, strides, .. } = &self.depths[depth];
+        for (thing, stride) in strides {
+            self.at[*thing] -= stride * (card - 1);
         }
-        let (mut value, mut zeros) = (value, zeros);
-        for thing in &self.ready[depth] {
-            let at = self.offsets[below + thing];
-            match self.indexed[*thing].role {
-                Role::Factor(table) => value *= table[at],
-                Role::Message(known) if known[at] == ABSENT => return None,
-                Role::Apart(table) if table[at] == 0.0 => zeros += 1,
-                _ => {}
-            }
+    }
+
+    /// With the vertex at a depth as it is: the value so far and the number of zeros kept apart, or none
+    /// where the entry counts for nothing.
+    #[inline]
+    fn met(&self, depth: usize, mut value: f64, mut zeros: usize) -> Option<(f64, usize)> {
+        let depth = &self.depths[depth];
+        for (thing, table) in &depth.factors {
+            value *= table[self.at[*thing]];
         }
-        (value != 0.0 && zeros < 2).then_some((value, zeros))
+        for (thing, table) in &depth.apart {
+            zeros += usize::from(table[self.at[*thing]] == 0.0);
+        }
+        let met = value != 0.0
+            && zeros < 2
+            && depth.messages.iter().all(|(thing, known)| known[self.at[*thing]] != ABSENT);
+        met.then_some((value, zeros))
     }
 
     fn list(&mut self, depth: usize, value: f64, zeros: usize, listed: &mut Listed) {
         let before = listed.values.len();
-        if depth == self.cards.len() {
-            listed.values.push(value);
-            let offsets = &self.offsets[depth * self.things..];
-            listed.places.extend(self.placed.iter().map(|thing| match self.indexed[*thing].role {
-                Role::Message(known) => known[offsets[*thing]],
-                _ => offsets[*thing] as u32,
-            }));
-        } else if depth + 1 == self.cards.len() && self.shared <= depth {
-            self.list_last(depth, value, zeros, listed);
+        let last = depth + 1 == self.depths.len() && self.shared <= depth;
+        if depth == self.depths.len() {
+            self.put(value, listed);
         } else {
-            for state in 0..self.cards[depth] {
-                if let Some((value, zeros)) = self.assign(depth, state, value, zeros) {
-                    self.list(depth + 1, value, zeros, listed);
+            for state in 0..self.depths[depth].card {
+                if state > 0 {
+                    self.step(depth);
+                }
+                match self.met(depth, value, zeros) {
+                    // Most of the work is here: nothing is called, and nothing looked at twice.
+                    Some((value, _)) if last => self.put(value, listed),
+                    Some((value, zeros)) => self.list(depth + 1, value, zeros, listed),
+                    None => {}
                 }
             }
+            self.rewind(depth);
         }
         // A root has its one configuration even where nothing is possible.
         if depth == self.shared && (listed.values.len() > before || self.shared == 0) {
-            let dense = self.offsets[depth * self.things + self.things - 1];
+            let dense = self.at[self.at.len() - 1];
             listed.configurations[dense] = listed.starts.len() as u32 - 1;
             listed.starts.push(listed.values.len() as u32);
         }
     }
 
-    /// The same for the last vertex, where most of the work is: nothing is written down for a level
-    /// below.
-    fn list_last(&self, depth: usize, value: f64, zeros: usize, listed: &mut Listed) {
-        let here = depth * self.things;
-        for state in 0..self.cards[depth] {
-            let at = |thing: usize| self.offsets[here + thing] + self.strides[here + thing] * state;
-            let (mut value, mut zeros) = (value, zeros);
-            for thing in &self.ready[depth] {
-                match self.indexed[*thing].role {
-                    Role::Factor(table) => value *= table[at(*thing)],
-                    Role::Message(known) if known[at(*thing)] == ABSENT => value = 0.0,
-                    Role::Apart(table) if table[at(*thing)] == 0.0 => zeros += 1,
-                    _ => {}
-                }
-            }
-            if value != 0.0 && zeros < 2 {
-                listed.values.push(value);
-                listed.places.extend(self.placed.iter().map(|thing| match self.indexed[*thing].role {
-                    Role::Message(known) => known[at(*thing)],
-                    _ => at(*thing) as u32,
-                }));
-            }
+    /// Puts down an entry: everything is assigned.
+    #[inline]
+    fn put(&self, value: f64, listed: &mut Listed) {
+        listed.values.push(value);
+        for (thing, known) in &self.placed {
+            let at = self.at[*thing];
+            listed.places.push(known.map_or(at as u32, |known| known[at]));
         }
     }
 
     fn count(&mut self, depth: usize, value: f64, zeros: usize, counted: &mut f64, limit: f64) {
-        if depth == self.cards.len() {
+        if depth == self.depths.len() {
             *counted += 1.0;
             return;
         }
-        for state in 0..self.cards[depth] {
-            if *counted > limit {
-                return;
+        for state in 0..self.depths[depth].card {
+            if state > 0 {
+                self.step(depth);
             }
-            if let Some((value, zeros)) = self.assign(depth, state, value, zeros) {
+            if *counted <= limit
+                && let Some((value, zeros)) = self.met(depth, value, zeros)
+            {
                 self.count(depth + 1, value, zeros, counted, limit);
             }
         }
+        self.rewind(depth);
     }
 }
 

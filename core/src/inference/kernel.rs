@@ -1,15 +1,28 @@
 //! The inner loops: what a clique says to its parent, and what it says to everyone else.
 //!
 //! `L` questions are answered side by side, in lanes: the same entries and places serve all of
-//! them, and the arithmetic of lanes next to each other is what SIMD units do (two at a time in the
-//! plain x86-64 and WebAssembly instruction sets). Each lane's numbers are those that it would have
-//! alone, to the last bit.
+//! them, and the arithmetic of lanes next to each other is what SIMD units do: two at a time in the
+//! plain x86-64 and WebAssembly instruction sets, four where the processor is found to have AVX2.
+//! Each lane's numbers are those that it would have alone, to the last bit.
 //!
 //! What goes to a link leaves out what came from it, by multiplying the others together (Shafer and
 //! Shenoy 1990). Dividing it out again (Jensen, Lauritzen and Olesen 1990) needs every entry's
 //! product stored, and breaks down where a message is zero without all its terms being so.
 
 use super::clique::Clique;
+
+/// Does some work on lanes with the widest registers that the processor has.
+#[cfg(not(target_arch = "wasm32"))]
+#[inline(always)]
+fn wide_registers<const L: usize>(work: impl FnOnce()) {
+    if L > 2 { pulp::Arch::new().dispatch(work) } else { work() }
+}
+
+#[cfg(target_arch = "wasm32")]
+#[inline(always)]
+fn wide_registers<const L: usize>(work: impl FnOnce()) {
+    work();
+}
 
 /// Messages are scaled by powers of two, so that scaling rounds nothing.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -29,7 +42,8 @@ pub(super) fn scale<const L: usize>(message: &mut [[f64; L]]) -> [Scaled; L] {
     let mut largest = [0.0_f64; L];
     for entry in message.iter() {
         for lane in 0..L {
-            largest[lane] = largest[lane].max(entry[lane].abs());
+            let size = entry[lane].abs();
+            largest[lane] = if size > largest[lane] { size } else { largest[lane] };
         }
     }
     let mut factors = [1.0; L];
@@ -69,15 +83,18 @@ pub(super) fn up<const L: usize>(
     message: &mut Vec<[f64; L]>,
 ) {
     message.clear();
-    match *inputs {
-        [] => up_from::<0, L>(clique, [], said, message),
-        [a] => up_from::<1, L>(clique, [a], said, message),
-        [a, b] => up_from::<2, L>(clique, [a, b], said, message),
-        [a, b, c] => up_from::<3, L>(clique, [a, b, c], said, message),
-        _ => up_from_many(clique, inputs, said, message),
-    }
+    message.reserve(clique.configurations());
+    wide_registers::<L>(
+        #[inline(always)]
+        || match *inputs {
+            [a] => up_from::<1, L>(clique, [a], said, message),
+            [a, b] => up_from::<2, L>(clique, [a, b], said, message),
+            _ => up_from_many(clique, inputs, said, message),
+        },
+    );
 }
 
+#[inline(always)]
 fn up_from<const N: usize, const L: usize>(
     clique: &Clique,
     inputs: [usize; N],
@@ -99,6 +116,7 @@ fn up_from<const N: usize, const L: usize>(
     }
 }
 
+#[inline(always)]
 fn up_from_many<const L: usize>(
     clique: &Clique,
     inputs: &[usize],
@@ -126,15 +144,18 @@ pub(super) type Links<'a> = (&'a [usize], &'a [usize], &'a [usize]);
 /// What a clique says to its links: the sum of all that comes in but from the link itself. What the
 /// parent says is read from `told`, and what is said is added there.
 pub(super) fn down<const L: usize>(clique: &Clique, links: Links, said: &[[f64; L]], told: &mut [[f64; L]]) {
-    match *links.1 {
-        [] => down_from::<0, L>(clique, links, [], said, told),
-        [a] => down_from::<1, L>(clique, links, [a], said, told),
-        [a, b] => down_from::<2, L>(clique, links, [a, b], said, told),
-        [a, b, c] => down_from::<3, L>(clique, links, [a, b, c], said, told),
-        _ => down_from_many(clique, links, said, told),
-    }
+    wide_registers::<L>(
+        #[inline(always)]
+        || match *links.1 {
+            [a] => down_from::<1, L>(clique, links, [a], said, told),
+            [a, b] => down_from::<2, L>(clique, links, [a, b], said, told),
+            [a, b, c] => down_from::<3, L>(clique, links, [a, b, c], said, told),
+            _ => down_from_many(clique, links, said, told),
+        },
+    );
 }
 
+#[inline(always)]
 fn down_from<const N: usize, const L: usize>(
     clique: &Clique,
     (silent, _, others): Links,
@@ -151,22 +172,22 @@ fn down_from<const N: usize, const L: usize>(
         for entry in run[0] as usize..run[1] as usize {
             let places = &clique.places[entry * width..(entry + 1) * width];
             let mut so_far = from_parent;
-            times(&mut so_far, &[clique.values[entry]; L]);
+            so_far.iter_mut().for_each(|x| *x *= clique.values[entry]);
             for input in silent {
                 times(&mut so_far, &said[places[*input] as usize]);
             }
-            let coming = inputs.map(|input| said[places[input] as usize]);
+            let coming = inputs.map(|input| &said[places[input] as usize]);
             // Product of the inputs before each, then after each.
             let mut before = [so_far; N];
             for i in 0..N {
                 before[i] = so_far;
-                times(&mut so_far, &coming[i]);
+                times(&mut so_far, coming[i]);
             }
             let mut after = [1.0; L];
             for i in (0..N).rev() {
                 times(&mut before[i], &after);
                 plus(&mut told[places[inputs[i]] as usize], &before[i]);
-                times(&mut after, &coming[i]);
+                times(&mut after, coming[i]);
             }
             for other in others {
                 plus(&mut told[places[*other] as usize], &so_far);
@@ -175,6 +196,7 @@ fn down_from<const N: usize, const L: usize>(
     }
 }
 
+#[inline(always)]
 fn down_from_many<const L: usize>(
     clique: &Clique,
     (silent, inputs, others): Links,
@@ -190,7 +212,7 @@ fn down_from_many<const L: usize>(
         for entry in run[0] as usize..run[1] as usize {
             let places = clique.places_of(entry);
             let mut so_far = from_parent;
-            times(&mut so_far, &[clique.values[entry]; L]);
+            so_far.iter_mut().for_each(|x| *x *= clique.values[entry]);
             for input in silent {
                 times(&mut so_far, &said[places[*input] as usize]);
             }
@@ -211,12 +233,14 @@ fn down_from_many<const L: usize>(
     }
 }
 
+#[inline(always)]
 fn times<const L: usize>(a: &mut [f64; L], b: &[f64; L]) {
     for lane in 0..L {
         a[lane] *= b[lane];
     }
 }
 
+#[inline(always)]
 fn plus<const L: usize>(a: &mut [f64; L], b: &[f64; L]) {
     for lane in 0..L {
         a[lane] += b[lane];

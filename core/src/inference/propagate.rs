@@ -6,14 +6,18 @@
 
 use super::clique::Link;
 use super::factor::Place;
-use super::tree::{Home, JunctionTree};
+use super::tree::JunctionTree;
 use super::{Evidence, kernel, wide};
 use crate::network::VarId;
 
-/// With negative entries a probability of zero comes out as the rounding of its terms; a sum that
-/// is smaller than this share of its terms is zero. Terms are rounded to 1.1e-16 of themselves, and
-/// some thousands of them add up.
+/// With negative entries a sum of zero comes out as the rounding of its terms; one that is smaller
+/// than this share of its terms is zero. Terms are rounded to 1.1e-16 of themselves, and some
+/// thousands of them add up.
 const ROUNDING: f64 = 1e-12;
+
+/// A sum above this is no rounding of its terms: messages come in at 2 at most, and few tables have
+/// entries above 1.
+const NO_ROUNDING: f64 = 1e-7;
 
 /// Memory for propagation in one tree, to be used again and again: it keeps what the last question
 /// left, so that the next one costs only what it changes. `L` questions are answered side by side.
@@ -171,15 +175,20 @@ impl JunctionTree {
                 work.log_evidence[repeated_by.clone()].iter_mut().for_each(|log| *log += taken_out);
             }
         }
-        let mut lanes = vec![Vec::new(); self.homes.len()];
+        let mut findings: Vec<(usize, usize, &[f64])> = Vec::new();
         for lane in 0..L {
-            for (var, likelihood) in of(lane).iter() {
-                if let Place::Vertex(vertex) = self.place(var) {
-                    lanes[vertex].push((lane, likelihood));
-                }
-            }
+            let of_vertices = of(lane).iter().filter_map(|(var, likelihood)| match self.place(var) {
+                Place::Vertex(vertex) => Some((vertex, lane, likelihood)),
+                Place::Fixed(_) => None,
+            });
+            findings.extend(of_vertices);
         }
+        findings.sort_unstable_by_key(|(vertex, lane, _)| (*vertex, *lane));
+        let mut findings = findings.as_slice();
         for (vertex, home) in self.homes.iter().enumerate() {
+            let (of_vertex, others) =
+                findings.split_at(findings.iter().take_while(|(v, ..)| *v == vertex).count());
+            findings = others;
             if !on[vertex] && !work.found[vertex] {
                 continue;
             }
@@ -187,7 +196,7 @@ impl JunctionTree {
             let mut changed = false;
             for state in 0..home.states {
                 let mut entry = [1.0; L];
-                for (lane, likelihood) in &lanes[vertex] {
+                for (_, lane, likelihood) in of_vertex {
                     entry[*lane] = likelihood[state] / likelihood.iter().copied().fold(0.0, f64::max);
                 }
                 let place = &mut work.said[home.slot + state];
@@ -234,22 +243,17 @@ impl JunctionTree {
                 self.inputs(work, at, &mut inputs);
                 kernel::up(clique, &inputs, &work.said, &mut message);
                 work.touched += clique.values.len() as u64;
-                // At the root of a tree with negative entries a sum of rounding errors is zero.
-                let cancels = self.signed && clique.parent.is_none();
-                let terms = if cancels { self.terms(work, at, &inputs) } else { [0.0; L] };
-                if clique.parent.is_none() {
-                    for lane in 0..L {
-                        if message[0][lane] <= ROUNDING * terms[lane] {
-                            message[0][lane] = 0.0;
-                        }
-                    }
-                }
+                let cancelled = if self.signed {
+                    self.take_off_rounding(&work.said, at, &inputs, &mut message)
+                } else {
+                    [false; L]
+                };
                 for (lane, scaled) in kernel::scale(&mut message).into_iter().enumerate() {
                     work.exponents[at][lane] = scaled.exponent;
-                    if scaled.faint && !cancels && !dead[lane] {
+                    if scaled.faint && !cancelled[lane] && !dead[lane] {
                         work.exponents[at][lane] = wide::up(clique, &inputs, &work.said, lane, &mut message);
-                        dead[lane] = message.iter().all(|entry| entry[lane] == 0.0);
                     }
+                    dead[lane] |= scaled.faint && message.iter().all(|entry| entry[lane] == 0.0);
                 }
                 let before = &mut work.said[clique.slot..clique.slot + message.len()];
                 if before != message.as_slice() {
@@ -276,18 +280,36 @@ impl JunctionTree {
         }
     }
 
-    /// Sum of the sizes of a root's entries, for comparison with their sum.
-    fn terms<const L: usize>(&self, work: &Workspace<L>, root: usize, inputs: &[usize]) -> [f64; L] {
-        let clique = &self.cliques[root];
-        let mut terms = [0.0; L];
-        for (entry, value) in clique.values.iter().enumerate() {
-            let places = clique.places_of(entry);
-            for (lane, sum) in terms.iter_mut().enumerate() {
-                let factors = inputs.iter().map(|i| work.said[places[*i] as usize][lane]);
-                *sum += factors.fold(*value, |p, x| p * x).abs();
+    /// Makes zeros of the sums that are nothing but the rounding of their terms; says in which lanes
+    /// there were any. What is left of them would be taken for a chance once all else is ruled out.
+    fn take_off_rounding<const L: usize>(
+        &self,
+        said: &[[f64; L]],
+        at: usize,
+        inputs: &[usize],
+        message: &mut [[f64; L]],
+    ) -> [bool; L] {
+        let clique = &self.cliques[at];
+        let mut cancelled = [false; L];
+        for (sums, run) in message.iter_mut().zip(clique.starts.windows(2)) {
+            let suspect = |sum: f64| sum != 0.0 && sum.abs() <= NO_ROUNDING;
+            if !sums.iter().fold(false, |any, sum| any | suspect(*sum)) {
+                continue;
+            }
+            for (lane, sum) in sums.iter_mut().enumerate().filter(|(_, sum)| suspect(**sum)) {
+                let size = |entry: usize| {
+                    let places = clique.places_of(entry);
+                    let factors = inputs.iter().map(|i| said[places[*i] as usize][lane]);
+                    factors.fold(clique.values[entry], |p, x| p * x).abs()
+                };
+                let terms: f64 = (run[0] as usize..run[1] as usize).map(size).sum();
+                if sum.abs() <= ROUNDING * terms {
+                    *sum = 0.0;
+                    cancelled[lane] = true;
+                }
             }
         }
-        terms
+        cancelled
     }
 
     /// Links of a clique by which something comes in.
@@ -383,28 +405,35 @@ impl JunctionTree {
     /// several questions.
     #[must_use]
     pub fn marginal_in<const L: usize>(&self, work: &Workspace<L>, lane: usize, var: VarId) -> Vec<f64> {
+        let mut marginal = Vec::new();
+        self.read_marginal(work, lane, var, &mut marginal);
+        marginal
+    }
+
+    /// The same, put behind what is there.
+    pub(crate) fn read_marginal<const L: usize>(
+        &self,
+        work: &Workspace<L>,
+        lane: usize,
+        var: VarId,
+        marginal: &mut Vec<f64>,
+    ) {
+        let start = marginal.len();
         match self.read(var) {
             Err(state) => {
                 let states = self.network().variable(var).cardinality();
-                (0..states).map(|s| f64::from(u8::from(s == state))).collect()
+                marginal.extend((0..states).map(|s| f64::from(u8::from(s == state))));
             }
             Ok(home) => {
+                let (told, said) = (&work.told[home.slot..], &work.said[home.slot..]);
                 // Terms of both signs leave a rounding where the sum is zero.
-                let mut joint = self.retracted(work, lane, home);
-                for (p, l) in joint.iter_mut().zip(&work.said[home.slot..]) {
-                    *p = (*p * l[lane]).max(0.0);
-                }
-                let sum: f64 = joint.iter().sum();
-                joint.iter_mut().for_each(|p| *p /= sum);
-                joint
+                let joint =
+                    told.iter().zip(said).take(home.states).map(|(t, s)| (t[lane] * s[lane]).max(0.0));
+                marginal.extend(joint);
+                let sum: f64 = marginal[start..].iter().sum();
+                marginal[start..].iter_mut().for_each(|p| *p /= sum);
             }
         }
-    }
-
-    /// By state of a vertex: the probability of the state and all evidence but its own, to a common
-    /// factor.
-    pub(super) fn retracted<const L: usize>(&self, work: &Workspace<L>, lane: usize, home: Home) -> Vec<f64> {
-        work.told[home.slot..home.slot + home.states].iter().map(|p| p[lane]).collect()
     }
 
     /// By entry of a factor kept apart: the probability of the evidence with the entry left out of the

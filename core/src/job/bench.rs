@@ -23,6 +23,10 @@ pub(crate) enum Scope {
     Findings,
     /// Every check not yet made, and the worst severity that acts now.
     Ahead,
+    /// The same, for asking about sets of causes one by one: which of them act is to be set on the
+    /// parts, and with what severity on [`Ahead::acting`]. What ties most parts together is gone then,
+    /// and the tables are far smaller.
+    Given,
 }
 
 /// What could be observed next.
@@ -31,6 +35,14 @@ pub(crate) struct Ahead {
     pub(crate) checks: Vec<(CheckId, VarId)>,
     /// The worst severity among all that acts now.
     pub(crate) worst: VarId,
+    /// The severities that act now, by class; for [`Scope::Given`] only.
+    pub(crate) acting: Vec<Acting>,
+}
+
+/// How badly the acting conditions of a class act now: even odds, for evidence to say.
+pub(crate) struct Acting {
+    pub(crate) var: VarId,
+    pub(crate) conditions: Vec<ConditionId>,
 }
 
 /// The network of a job, compiled with everything found built in.
@@ -57,11 +69,11 @@ struct Draft {
 
 impl Draft {
     fn new(job: &Job, scope: Scope) -> Result<Self, JobError> {
-        let mut build = Build::new(job)?;
+        let mut build = Build::new(job, scope)?;
         build.findings()?;
         let ahead = match scope {
             Scope::Findings => None,
-            Scope::Ahead => Some(build.ahead()?),
+            Scope::Ahead | Scope::Given => Some(build.ahead()?),
         };
         let Build { builder, backgrounds, versions, version_at, observed, .. } = build;
         let network = builder.build()?;
@@ -110,6 +122,14 @@ impl Bench {
         Ok(Bench { tree, ahead, backgrounds, versions, version_at })
     }
 
+    /// What could be observed next.
+    ///
+    /// # Errors
+    /// A rule broken in the code: it was built with [`Scope::Findings`].
+    pub(crate) fn ahead(&self) -> Result<&Ahead, JobError> {
+        self.ahead.as_ref().ok_or_else(|| JobError::rule("job", "no look ahead was built"))
+    }
+
     /// The variable of a condition's part as it is now.
     pub(crate) fn now(&self, part: PartId) -> VarId {
         let versions = &self.versions[part.index()];
@@ -124,11 +144,6 @@ impl Bench {
     /// The variable of a part as it was before a step.
     pub(crate) fn at_step(&self, part: PartId, step: usize) -> VarId {
         self.versions[part.index()][self.version_at[step][part.index()]]
-    }
-
-    /// Whether a repair has touched a part.
-    pub(crate) fn is_repaired(&self, part: PartId) -> bool {
-        self.versions[part.index()].len() > 1
     }
 
     /// Variable of an atom as things are now; none for functions.

@@ -2,11 +2,12 @@
 
 use std::collections::HashMap;
 
-use super::bench::Ahead;
+use super::act::Acts;
+use super::bench::{Acting, Ahead, Scope};
 use super::pool::Pool;
 use super::{Found, Job, JobError, Step};
 use crate::machine::model::{Observation, ObservationKind, Source};
-use crate::machine::{BypassId, CheckId, ConditionId, PartId, RepairId};
+use crate::machine::{BackgroundId, BypassId, CheckId, ConditionId, PartId};
 use crate::network::{NetworkBuilder, VarId};
 use crate::reading::Span;
 
@@ -31,21 +32,25 @@ pub(super) struct Observed {
 /// A network in the making.
 pub(super) struct Build<'j, 'm> {
     pub(super) job: &'j Job<'m>,
+    pub(super) scope: Scope,
     pub(super) builder: NetworkBuilder,
     pub(super) backgrounds: Vec<VarId>,
     /// By part: its variable at every version, oldest first.
     pub(super) versions: Vec<Vec<VarId>>,
     /// By time (before each step, and after the last): the version of each part.
     pub(super) version_at: Vec<Vec<usize>>,
+    /// By part: the states other than sound that a step of this job may put it into.
+    pub(super) put_into: Vec<Vec<usize>>,
     /// Conditions by the bypasses of this job that lift them.
     pub(super) classes: Vec<LiftClass>,
     /// Pools by the versions of the parts that push them.
     pub(super) pools: HashMap<(Pool, Vec<VarId>), VarId>,
-    /// What a touched part draws for a pool, once, and what each of its versions pushes.
-    pub(super) draws: HashMap<(Pool, PartId), VarId>,
+    /// What a version of a part that a step touches pushes a pool to.
     pub(super) pushed: HashMap<(Pool, VarId), VarId>,
     /// Maxima of severities by the variables that they are taken over.
     pub(super) maxima: HashMap<Vec<VarId>, VarId>,
+    /// What is to be said from outside, under [`Scope::Given`].
+    pub(super) acting: Vec<Acting>,
     pub(super) observed: Vec<Observed>,
     /// Place in `observed` of the finding of a check on given parents.
     latest: HashMap<(CheckId, Vec<VarId>), usize>,
@@ -53,56 +58,67 @@ pub(super) struct Build<'j, 'm> {
 }
 
 impl<'j, 'm> Build<'j, 'm> {
-    /// Backgrounds, parts and everything that repairs made of them.
-    pub(super) fn new(job: &'j Job<'m>) -> Result<Self, JobError> {
+    /// Backgrounds, parts and everything that steps made of them.
+    pub(super) fn new(job: &'j Job<'m>, scope: Scope) -> Result<Self, JobError> {
+        let machine = job.machine;
+        let acts = Acts::of(job);
+        let parts = machine.file().parts.len();
         let mut build = Build {
             job,
+            scope,
             builder: NetworkBuilder::new(),
             backgrounds: Vec::new(),
             versions: Vec::new(),
-            version_at: Vec::new(),
+            version_at: vec![vec![0; parts]; job.steps.len() + 1],
+            put_into: acts.put_into(parts),
             classes: lift_classes(job),
             pools: HashMap::new(),
-            draws: HashMap::new(),
             pushed: HashMap::new(),
             maxima: HashMap::new(),
+            acting: Vec::new(),
             observed: Vec::new(),
             latest: HashMap::new(),
             names: 0,
         };
-        let machine = job.machine;
-        for background in &machine.file().background {
+        for (b, background) in machine.file().background.iter().enumerate() {
             let states = background.states.iter().map(|s| s.id.as_str());
-            let shares = background.states.iter().map(|s| s.share).collect();
+            let shares = job.background_shares(BackgroundId::new(b));
             build.backgrounds.push(build.builder.add(&background.id, states, &[], shares)?);
         }
-        for (part, model) in machine.file().parts.iter().zip(&machine.model.parts) {
-            // The description was checked: a part is raised by backgrounds and earlier parts.
-            let parents: Vec<VarId> = model
-                .parents
-                .iter()
-                .filter_map(|source| match source {
-                    Source::Background(b) => Some(build.backgrounds[b.index()]),
-                    Source::Part(p) => Some(build.versions[p.index()][0]),
-                    Source::Function(_) => None,
-                })
-                .collect();
-            let name = format!("part {}", part.id);
-            let var = build.builder.add(name, &model.state_names, &parents, model.table.clone())?;
-            build.versions.push(vec![var]);
+        for part in (0..parts).map(PartId::new) {
+            build.part(&acts, part)?;
         }
-        for step in &job.steps {
-            build.note_versions();
-            if let Step::Repair(repair) = step {
-                build.repair(*repair)?;
-            }
-        }
-        build.note_versions();
         Ok(build)
     }
 
-    fn note_versions(&mut self) {
-        self.version_at.push(self.versions.iter().map(|v| v.len() - 1).collect());
+    /// A part as it came, and a new version of it after every step that touches it.
+    fn part(&mut self, acts: &Acts, part: PartId) -> Result<(), JobError> {
+        let machine = self.job.machine;
+        let model = &machine.model.parts[part.index()];
+        // The description was checked: a part is raised by backgrounds and earlier parts.
+        let parents: Vec<VarId> = model
+            .parents
+            .iter()
+            .filter_map(|source| match source {
+                Source::Background(b) => Some(self.backgrounds[b.index()]),
+                Source::Part(p) => Some(self.versions[p.index()][0]),
+                Source::Function(_) => None,
+            })
+            .collect();
+        let id = &machine.file().parts[part.index()].id;
+        let table = self.job.part_table(part);
+        let mut var = self.builder.add(format!("part {id}"), &model.state_names, &parents, table)?;
+        let mut versions = vec![var];
+        for step in 0..self.job.steps.len() {
+            if let Some(transition) = acts.on(self.job, step, part) {
+                let name = self.name(&format!("part {id}"));
+                var = self.builder.add(name, &model.state_names, &[var], transition.concat())?;
+                versions.push(var);
+            }
+            self.version_at[step + 1][part.index()] = versions.len() - 1;
+        }
+        self.versions.push(versions);
+        Ok(())
     }
 
     /// The time after the last step.
@@ -118,36 +134,6 @@ impl<'j, 'm> Build<'j, 'm> {
     pub(super) fn name(&mut self, what: &str) -> String {
         self.names += 1;
         format!("{what} #{}", self.names)
-    }
-
-    /// A new version of every part that a repair touches: sound with the repair's chance of taking,
-    /// else as it was.
-    fn repair(&mut self, repair: RepairId) -> Result<(), JobError> {
-        let machine = self.job.machine;
-        let cures = &machine.model.repairs[repair.index()].cures;
-        let takes = machine.file().repairs[repair.index()].takes;
-        for part in (0..self.versions.len()).map(PartId::new) {
-            let model = &machine.model.parts[part.index()];
-            let cured: Vec<bool> =
-                model.states.iter().map(|s| s.condition().is_some_and(|c| cures.contains(&c))).collect();
-            if !cured.contains(&true) {
-                continue;
-            }
-            let before = self.versions[part.index()][self.versions[part.index()].len() - 1];
-            let count = model.states.len();
-            let mut table = Vec::with_capacity(count * count);
-            for (state, cured) in cured.iter().enumerate() {
-                for next in 0..count {
-                    let stays = f64::from(u8::from(next == state));
-                    let sound = f64::from(u8::from(next == 0));
-                    table.push(if *cured { takes * sound + (1.0 - takes) * stays } else { stays });
-                }
-            }
-            let name = self.name(&format!("part {}", machine.file().parts[part.index()].id));
-            let var = self.builder.add(name, &model.state_names, &[before], table)?;
-            self.versions[part.index()].push(var);
-        }
-        Ok(())
     }
 
     fn parents_of(&mut self, observation: &Observation, time: usize) -> Result<Vec<VarId>, JobError> {
@@ -168,7 +154,7 @@ impl<'j, 'm> Build<'j, 'm> {
         for (step, done) in job.steps.iter().enumerate() {
             match done {
                 Step::Repair(_) => {}
-                Step::Check { check, finding, trust } => self.finding(step, *check, *finding, *trust)?,
+                Step::Check { check, finding, trust, .. } => self.finding(step, *check, *finding, *trust)?,
                 Step::Attempt { bypasses, outcome } => {
                     let leaf = self.outcome(bypasses, step)?;
                     self.observed.push(Observed { leaf, state: *outcome as usize, step });
@@ -238,7 +224,8 @@ impl<'j, 'm> Build<'j, 'm> {
             checks.push((check, self.builder.add(name, states, &parents, rows.concat())?));
         }
         let all: Vec<usize> = (0..self.classes.len()).collect();
-        Ok(Ahead { checks, worst: self.worst(&all, now)? })
+        let worst = self.worst(&all, now)?;
+        Ok(Ahead { checks, worst, acting: std::mem::take(&mut self.acting) })
     }
 }
 

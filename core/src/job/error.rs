@@ -3,6 +3,7 @@ use thiserror::Error;
 use crate::inference::InferenceError;
 use crate::machine::MachineError;
 use crate::network::NetworkError;
+use crate::suggest::NoSuchId;
 
 /// What is wrong with a job, and where.
 #[derive(Debug, Clone, PartialEq, Error)]
@@ -17,17 +18,8 @@ pub enum JobError {
         rule: String,
     },
     /// An id that the machine does not have.
-    #[error("at {place}: there is no {what} \"{id}\"{hint}")]
-    Unknown {
-        /// Where it is used.
-        place: String,
-        /// What was looked for.
-        what: &'static str,
-        /// The id.
-        id: String,
-        /// Suggestion, or empty.
-        hint: String,
-    },
+    #[error(transparent)]
+    Unknown(#[from] NoSuchId),
     /// A value that breaks a rule.
     #[error("at {place}: {rule}")]
     Rule {

@@ -1,13 +1,16 @@
 //! The recorded form of a job: what a job file, a link and the page's memory hold.
 
+use std::collections::BTreeMap;
+
 use serde::{Deserialize, Serialize};
 
-use crate::reading::Unit;
+use crate::reading::{TemperatureUnit, Unit};
 
 /// One machine on the bench: everything done so far, in order.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct JobFile {
     /// Id of the machine description.
     pub machine: String,
@@ -23,6 +26,9 @@ pub struct JobFile {
     /// Height above the sea in metres; 0 where absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub altitude_m: Option<f64>,
+    /// Which population the machine comes from: by id of a setting, the id of a choice.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub settings: BTreeMap<String, String>,
     /// What was done, in order.
     #[serde(default)]
     pub steps: Vec<StepRecord>,
@@ -32,6 +38,7 @@ pub struct JobFile {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "do", rename_all = "kebab-case", deny_unknown_fields)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub enum StepRecord {
     /// A check with its finding: either `result` or `reading`.
     Check {
@@ -66,6 +73,7 @@ pub enum StepRecord {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub struct ReadingRecord {
     /// The value shown.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -78,12 +86,29 @@ pub struct ReadingRecord {
     pub between: Option<[f64; 2]>,
     /// Unit of the numbers above.
     pub unit: Unit,
+    /// How warm the thing measured was, for readings that follow temperature; the check's reference
+    /// where absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub temperature: Option<TemperatureRecord>,
+}
+
+/// A temperature.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub struct TemperatureRecord {
+    /// The number.
+    pub value: f64,
+    /// Its scale.
+    pub unit: TemperatureUnit,
 }
 
 /// How a finding is known.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub enum Known {
     /// Seen by whoever keeps the job.
     Seen,
@@ -97,6 +122,7 @@ pub enum Known {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub enum Outcome {
     /// Still running at 30 s.
     Runs,

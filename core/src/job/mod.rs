@@ -1,5 +1,6 @@
 //! Jobs: what was done, in order, and the network that it is evidence on.
 
+mod act;
 mod bench;
 mod build;
 mod error;
@@ -7,15 +8,15 @@ mod file;
 mod pool;
 
 pub use error::JobError;
-pub use file::{JobFile, Known, Outcome, ReadingRecord, StepRecord};
+pub use file::{JobFile, Known, Outcome, ReadingRecord, StepRecord, TemperatureRecord};
 
-pub(crate) use bench::{Ahead, Bench, Scope};
+pub(crate) use bench::{Bench, Scope};
 
-use crate::machine::model::{ObservationKind, ReadingModel};
-use crate::machine::resolve::AIR_RANGE;
-use crate::machine::{BypassId, CheckId, Machine, RepairId, ToolId};
+use crate::machine::model::{ChoiceModel, ObservationKind, ReadingModel};
+use crate::machine::resolve::{AIR_RANGE, TEMPERATURE_RANGE};
+use crate::machine::{BackgroundId, BypassId, CheckId, Machine, PartId, RepairId, ToolId};
 use crate::reading::{Span, air};
-use crate::suggest::hint;
+use crate::suggest::find;
 
 /// A job checked against its machine.
 #[derive(Debug, Clone)]
@@ -27,15 +28,26 @@ pub struct Job<'m> {
     pub(crate) hand_over_cost: f64,
     /// Pressure of the air as a share of that at the sea.
     pub(crate) air: f64,
+    /// By setting: the choice, if one is made.
+    pub(crate) choices: Vec<Option<usize>>,
     pub(crate) steps: Vec<Step>,
 }
 
 /// A step with its ids resolved.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Step {
-    Check { check: CheckId, finding: Found, trust: f64 },
+    /// `told` by somebody else: then whoever keeps the job has not done it, and nothing has changed.
+    Check {
+        check: CheckId,
+        finding: Found,
+        trust: f64,
+        told: bool,
+    },
     Repair(RepairId),
-    Attempt { bypasses: Vec<BypassId>, outcome: Outcome },
+    Attempt {
+        bypasses: Vec<BypassId>,
+        outcome: Outcome,
+    },
 }
 
 /// What a check found.
@@ -114,8 +126,16 @@ impl<'m> Job<'m> {
                 format!("{height} m; heights from -500 to 5500 m are reckoned with"),
             ));
         }
+        let mut choices = vec![None; authored.settings.len()];
+        for (setting, choice) in &file.settings {
+            let known = authored.settings.iter().map(|s| s.id.as_str());
+            let at = find("settings", "setting", setting, known)?;
+            let known = authored.settings[at].choices.iter().map(|c| c.id.as_str());
+            choices[at] = Some(find(&format!("settings.{setting}"), "choice", choice, known)?);
+        }
         let mut job = Job {
             machine,
+            choices,
             kit,
             rate_per_hour: price("rate_per_hour", file.rate_per_hour, defaults.rate_per_hour)?,
             hand_over_cost: price("hand_over_cost", file.hand_over_cost, defaults.hand_over_cost)?,
@@ -136,12 +156,18 @@ impl<'m> Job<'m> {
                 let known_checks = authored.checks.iter().map(|c| c.id.as_str());
                 let id = CheckId::new(find(&format!("{place}.check"), "check", check, known_checks)?);
                 let finding = self.finding(place, id, result.as_deref(), reading.as_ref())?;
-                Ok(Step::Check { check: id, finding, trust: self.trust(id, *known) })
+                let known = known.unwrap_or_else(|| self.usual(id));
+                Ok(Step::Check {
+                    check: id,
+                    finding,
+                    trust: self.trust(id, known),
+                    told: known == Known::Told,
+                })
             }
             StepRecord::Repair { repair } => {
                 let known = authored.repairs.iter().map(|r| r.id.as_str());
-                find(&format!("{place}.repair"), "repair", repair, known)
-                    .map(|r| Step::Repair(RepairId::new(r)))
+                let id = find(&format!("{place}.repair"), "repair", repair, known)?;
+                Ok(Step::Repair(RepairId::new(id)))
             }
             StepRecord::Attempt { bypass, outcome } => {
                 let mut bypasses = Vec::new();
@@ -192,19 +218,76 @@ impl<'m> Job<'m> {
         }
     }
 
-    /// Belief in a finding of this check.
-    fn trust(&self, check: CheckId, known: Option<Known>) -> f64 {
-        let authored = &self.machine.file().checks[check.index()];
-        let trust = authored.trust.as_ref().unwrap_or(&self.machine.file().trust);
-        let usual = match authored.kind {
+    /// How a finding of this check is known unless said otherwise.
+    fn usual(&self, check: CheckId) -> Known {
+        match self.machine.file().checks[check.index()].kind {
             crate::machine::file::CheckKind::Asked => Known::Told,
             _ => Known::Seen,
-        };
-        match known.unwrap_or(usual) {
+        }
+    }
+
+    /// Belief in a finding of this check.
+    fn trust(&self, check: CheckId, known: Known) -> f64 {
+        let authored = &self.machine.file().checks[check.index()];
+        let trust = authored.trust.as_ref().unwrap_or(&self.machine.file().trust);
+        match known {
             Known::Seen => trust.seen,
             Known::Told => trust.told,
             Known::Unsure => trust.unsure,
         }
+    }
+
+    /// Whether a repair has touched a part.
+    pub(crate) fn is_repaired(&self, part: PartId) -> bool {
+        self.steps.iter().any(|step| match step {
+            Step::Repair(r) => {
+                let cures = &self.machine.model.repairs[r.index()].cures;
+                cures.iter().any(|c| self.machine.part_of(*c) == part)
+            }
+            _ => false,
+        })
+    }
+
+    /// Odds factors of the populations that were named.
+    fn chosen(&self) -> impl Iterator<Item = &ChoiceModel> {
+        let settings = &self.machine.model.settings;
+        self.choices.iter().zip(settings).filter_map(|(choice, all)| choice.map(|c| &all[c]))
+    }
+
+    /// Shares of the states of a background among machines of the populations named.
+    pub(crate) fn background_shares(&self, id: BackgroundId) -> Vec<f64> {
+        let states = &self.machine.file().background[id.index()].states;
+        let mut shares: Vec<f64> = states.iter().map(|s| s.share).collect();
+        for choice in self.chosen() {
+            for (_, state, factor) in choice.backgrounds.iter().filter(|(b, _, _)| *b == id) {
+                shares[*state] *= factor;
+            }
+        }
+        let whole: f64 = shares.iter().sum();
+        shares.iter().map(|s| s / whole).collect()
+    }
+
+    /// The table of a part as it came, among machines of the populations named.
+    pub(crate) fn part_table(&self, id: PartId) -> Vec<f64> {
+        let part = &self.machine.model.parts[id.index()];
+        let mut factors = vec![1.0; part.states.len()];
+        for (condition, factor) in self.chosen().flat_map(|c| &c.conditions) {
+            for (f, state) in factors.iter_mut().zip(&part.states) {
+                if state.condition() == Some(*condition) {
+                    *f *= factor;
+                }
+            }
+        }
+        let mut table = part.table.clone();
+        if factors.iter().all(|f| *f == 1.0) {
+            return table;
+        }
+        for row in table.chunks_mut(factors.len()) {
+            row.iter_mut().zip(&factors).for_each(|(p, f)| *p *= f);
+            let whole: f64 = row.iter().sum();
+            row.iter_mut().for_each(|p| *p /= whole);
+        }
+        table
     }
 
     /// The same job without its last step.
@@ -277,9 +360,30 @@ fn short(x: f64) -> f64 {
     (x * 1e4).round() / 1e4
 }
 
+/// What a reading has to be divided by for the temperature it was taken at.
+fn growth(place: &str, reading: &ReadingRecord, model: &ReadingModel) -> Result<f64, JobError> {
+    let Some(temperature) = reading.temperature else { return Ok(1.0) };
+    if model.follows_temperature.is_none() {
+        return Err(JobError::rule(
+            format!("{place}.temperature"),
+            "this check does not follow temperature; leave it out",
+        ));
+    }
+    let celsius = temperature.unit.to_celsius(temperature.value);
+    let [low, high] = TEMPERATURE_RANGE;
+    if !(low..=high).contains(&celsius) {
+        return Err(JobError::rule(
+            format!("{place}.temperature"),
+            format!("{} degrees Celsius; {low} to {high} are reckoned with", short(celsius)),
+        ));
+    }
+    Ok(model.growth(celsius))
+}
+
 /// The values that a reading stands for, in the check's unit.
 fn span(place: &str, reading: &ReadingRecord, model: &ReadingModel) -> Result<Span, JobError> {
     let [low, high] = model.range;
+    let growth = growth(place, reading, model)?;
     let own = |x: f64| {
         if !x.is_finite() {
             return Err(JobError::rule(place, "a finite number is needed"));
@@ -288,6 +392,8 @@ fn span(place: &str, reading: &ReadingRecord, model: &ReadingModel) -> Result<Sp
             .unit
             .convert(x, model.unit)
             .map_err(|e| JobError::rule(format!("{place}.unit"), e.to_string()))?;
+        // What it would read at the temperature that the law stands for.
+        let converted = converted / growth;
         // Room for the rounding of a conversion at the ends of the scale.
         let slack = (high - low) * 1e-9;
         if (low - slack..=high + slack).contains(&converted) {
@@ -307,7 +413,7 @@ fn span(place: &str, reading: &ReadingRecord, model: &ReadingModel) -> Result<Sp
     match (reading.value, reading.over, reading.between) {
         (Some(value), None, None) => {
             let value = own(value)?;
-            let half = model.resolution / 2.0;
+            let half = model.resolution / growth / 2.0;
             Ok(Span { from: value - half, to: value + half })
         }
         (None, Some(over), None) => {
@@ -326,18 +432,4 @@ fn span(place: &str, reading: &ReadingRecord, model: &ReadingModel) -> Result<Sp
         }
         _ => Err(JobError::rule(place, "give one of value, over and between")),
     }
-}
-
-fn find<'a>(
-    place: &str,
-    what: &'static str,
-    id: &str,
-    known: impl Iterator<Item = &'a str> + Clone,
-) -> Result<usize, JobError> {
-    known.clone().position(|k| k == id).ok_or_else(|| JobError::Unknown {
-        place: place.to_owned(),
-        what,
-        id: id.to_owned(),
-        hint: hint(id, known),
-    })
 }

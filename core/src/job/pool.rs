@@ -8,11 +8,16 @@
 //! spark again, and a filter that did not stop the engine does not stop it at the next attempt.
 //!
 //! **It telescopes.** The value now is the maximum over all parts as they are. The value before a
-//! repair is the maximum of that and of what the touched parts pushed then; for a repaired part is
-//! either sound, and pushes nothing, or as it was, and pushes what it did. So the times before and
-//! after a repair differ by one small node, however many parts there are.
+//! repair is the maximum of that and of what those parts pushed then that the repair changed; a part
+//! that it left as it was still pushes what it did. So the times before and after a repair differ by
+//! one small node, however many parts there are.
+//!
+//! Where a step may bring a part to push (pulling floods the cylinder) neither holds for it: it
+//! stands apart, next to the maximum over all others, and what it pushes is drawn anew when a step
+//! brings it into another state.
 
 use super::JobError;
+use super::bench::{Acting, Scope};
 use super::build::{Build, OUTCOMES, SEVERITIES};
 use crate::machine::{BypassId, FunctionId, PartId};
 use crate::network::{NoisyParent, VarId, for_each_row};
@@ -29,7 +34,80 @@ pub(super) enum Pool {
 impl Build<'_, '_> {
     /// The value of a pool before a step, or now (one past the last step).
     pub(super) fn pool(&mut self, pool: Pool, time: usize) -> Result<VarId, JobError> {
-        let parts = self.pushing_parts(pool);
+        let (flux, steady): (Vec<PartId>, Vec<PartId>) =
+            self.pushing_parts(pool).into_iter().partition(|p| self.in_flux(pool, *p));
+        let steady = self.steady_pool(pool, &steady, time)?;
+        if flux.is_empty() {
+            return Ok(steady);
+        }
+        let mut vars = vec![steady];
+        vars.extend(flux.iter().map(|p| self.version(*p, time)));
+        if let Some(var) = self.pools.get(&(pool, vars.clone())) {
+            return Ok(*var);
+        }
+        let mut pushes = vec![NoisyParent::fixed(steady, &identity(self.levels(pool)), self.levels(pool))];
+        for (part, var) in flux.iter().zip(&vars[1..]) {
+            pushes.push(self.push_in_flux(pool, *part, *var)?);
+        }
+        let names = self.level_names(pool);
+        let levels: Vec<&str> = names.iter().map(String::as_str).collect();
+        let name = self.name(&format!("{pool:?} in flux"));
+        let var = self.builder.noisy_max(&name, &levels, &pushes)?;
+        self.pools.insert((pool, vars), var);
+        Ok(var)
+    }
+
+    /// Whether a step may bring a part to push a pool that it did not push before.
+    fn in_flux(&self, pool: Pool, part: PartId) -> bool {
+        let put_into = &self.put_into[part.index()];
+        if put_into.is_empty() {
+            return false;
+        }
+        let rows = self.rows(pool, part);
+        put_into.iter().any(|state| rows[*state][0] < 1.0)
+    }
+
+    /// What a version of a part in flux pushes to: what the version before it did, if a step left it
+    /// as it was, and a new draw if not.
+    fn push_in_flux(&mut self, pool: Pool, part: PartId, version: VarId) -> Result<NoisyParent, JobError> {
+        let rows = self.rows(pool, part);
+        if rows.iter().all(|row| row.contains(&1.0)) {
+            return Ok(NoisyParent { parent: version, levels: rows });
+        }
+        let count = self.levels(pool);
+        let levels: Vec<String> = (0..count).map(|l| l.to_string()).collect();
+        let versions = self.versions[part.index()].clone();
+        let upto = versions.iter().position(|v| *v == version).unwrap_or(0);
+        let mut before: Option<(VarId, VarId)> = None;
+        for var in &versions[..=upto] {
+            let pushed = match (self.pushed.get(&(pool, *var)), before) {
+                (Some(pushed), _) => *pushed,
+                (None, None) => {
+                    let name = self.name(&format!("push of {pool:?}"));
+                    self.builder.add(name, levels.clone(), &[*var], rows.concat())?
+                }
+                (None, Some((earlier, pushed))) => {
+                    let name = self.name(&format!("push of {pool:?}"));
+                    let mut table = Vec::new();
+                    for_each_row(&[rows.len(), rows.len(), count], |row| match row {
+                        [then, now, level] if then == now => {
+                            table.extend((0..count).map(|l| f64::from(u8::from(l == *level))));
+                        }
+                        [_, now, _] => table.extend(&rows[*now]),
+                        _ => {}
+                    });
+                    self.builder.add(name, levels.clone(), &[earlier, *var, pushed], table)?
+                }
+            };
+            self.pushed.insert((pool, *var), pushed);
+            before = Some((*var, pushed));
+        }
+        let pushed = before.map_or(version, |(_, pushed)| pushed);
+        Ok(NoisyParent::fixed(pushed, &identity(count), count))
+    }
+
+    /// The same over parts that steps only ever bring to push nothing.
+    fn steady_pool(&mut self, pool: Pool, parts: &[PartId], time: usize) -> Result<VarId, JobError> {
         let at = |build: &Self, time: usize| -> Vec<VarId> {
             parts.iter().map(|p| build.version(*p, time)).collect()
         };
@@ -38,19 +116,22 @@ impl Build<'_, '_> {
             return Ok(*var);
         }
         let later = (time + 1..=self.now()).find(|t| at(self, *t) != vars);
+        if let (None, Pool::Class(class), Scope::Given) = (later, pool, self.scope) {
+            return self.acting_now(class, parts, vars);
+        }
         let mut pushes = Vec::new();
         match later {
             None => {
                 for (part, var) in parts.iter().zip(&vars) {
-                    pushes.push(self.push(pool, *part, *var)?);
+                    pushes.push(NoisyParent { parent: *var, levels: self.rows(pool, *part) });
                 }
             }
             Some(later) => {
-                let after = self.pool(pool, later)?;
+                let after = self.steady_pool(pool, parts, later)?;
                 pushes.push(NoisyParent::fixed(after, &identity(self.levels(pool)), self.levels(pool)));
                 for ((part, var), then) in parts.iter().zip(&vars).zip(at(self, later)) {
                     if *var != then {
-                        pushes.push(self.push(pool, *part, *var)?);
+                        pushes.push(self.push_until(pool, *part, *var, then)?);
                     }
                 }
             }
@@ -63,36 +144,43 @@ impl Build<'_, '_> {
         Ok(var)
     }
 
-    /// What a version of a part pushes to.
-    fn push(&mut self, pool: Pool, part: PartId, version: VarId) -> Result<NoisyParent, JobError> {
+    /// A class now, where it is to be said from outside what acts: any severity is as likely as another,
+    /// and the parts push nothing.
+    fn acting_now(&mut self, class: usize, parts: &[PartId], vars: Vec<VarId>) -> Result<VarId, JobError> {
+        let count = SEVERITIES.len();
+        let var =
+            self.builder.add(format!("acting {class}"), SEVERITIES, &[], vec![1.0 / count as f64; count])?;
+        let machine = self.job.machine;
+        let conditions = self.classes[class].conditions.iter().copied();
+        let conditions = conditions.filter(|c| parts.contains(&machine.part_of(*c))).collect();
+        self.acting.push(Acting { var, conditions });
+        self.pools.insert((Pool::Class(class), vars), var);
+        Ok(var)
+    }
+
+    /// What a version of a part pushed that the next one does not: all of it where the step changed its
+    /// state. Where the step left it as it was, the next version pushes what this one did, once.
+    fn push_until(
+        &mut self,
+        pool: Pool,
+        part: PartId,
+        version: VarId,
+        next: VarId,
+    ) -> Result<NoisyParent, JobError> {
         let rows = self.rows(pool, part);
-        let only_version = self.versions[part.index()].len() == 1;
-        let certain = rows.iter().all(|row| row.contains(&1.0));
-        if only_version || certain {
-            // No draw that a later version would have to share.
-            return Ok(NoisyParent { parent: version, levels: rows });
-        }
         let count = self.levels(pool);
-        let draw = match self.draws.get(&(pool, part)) {
-            Some(var) => *var,
-            None => {
-                let name = self.name(&format!("draw of {pool:?}"));
-                let levels: Vec<String> = (0..count).map(|l| l.to_string()).collect();
-                let arrival = self.versions[part.index()][0];
-                let var = self.builder.add(name, levels, &[arrival], rows.concat())?;
-                self.draws.insert((pool, part), var);
-                var
-            }
-        };
         let pushed = match self.pushed.get(&(pool, version)) {
             Some(var) => *var,
             None => {
+                let mut table = Vec::new();
+                for_each_row(&[rows.len(), rows.len(), count], |row| match row {
+                    [before, after, level] if before == after => table.push(f64::from(u8::from(*level == 0))),
+                    [before, _, level] => table.push(rows[*before][*level]),
+                    _ => {}
+                });
                 let name = self.name(&format!("push of {pool:?}"));
                 let levels: Vec<String> = (0..count).map(|l| l.to_string()).collect();
-                // Sound pushes nothing; anything else is what it was when the job began.
-                let var = self.builder.deterministic(name, levels, &[version, draw], |row| {
-                    if row[0] == 0 { 0 } else { row[1] }
-                })?;
+                let var = self.builder.add(name, levels, &[version, next], table)?;
                 self.pushed.insert((pool, version), var);
                 var
             }

@@ -4,7 +4,7 @@ use super::MachineError;
 use super::file::MachineFile;
 use super::ids::{BackgroundId, FunctionId, PartId};
 use super::model::{Atom, PartModel, PartState, Source};
-use crate::suggest::hint;
+use crate::suggest::{NoSuchId, find};
 
 /// What atoms are read against.
 pub(super) struct Names<'a> {
@@ -36,9 +36,6 @@ impl Names<'_> {
     fn level(&self, place: &str, name: &str, state: &str) -> Result<Atom, MachineError> {
         let backgrounds = &self.file.background;
         let functions = &self.file.functions;
-        let unknown = |what, id: &str, hint| {
-            Err(MachineError::Unknown { place: place.to_owned(), what, id: id.to_owned(), hint })
-        };
         let (source, states): (_, Vec<&str>) = if let Some(i) = backgrounds.iter().position(|b| b.id == name)
         {
             (
@@ -53,21 +50,18 @@ impl Names<'_> {
         } else {
             let known =
                 backgrounds.iter().map(|b| b.id.as_str()).chain(functions.iter().map(|f| f.id.as_str()));
-            return unknown("background or function", name, hint(name, known));
+            return Err(NoSuchId::new(place, "background or function", name, known).into());
         };
         if !states.contains(&state) {
-            return unknown("state or level", &format!("{name}={state}"), hint(state, states));
+            let no_such = NoSuchId::new(place, "state or level", state, states);
+            return Err(NoSuchId { id: format!("{name}={state}"), ..no_such }.into());
         }
         Ok(Atom { source, holds: states.iter().map(|s| *s == state).collect() })
     }
 
     fn part_state(&self, place: &str, part: &str, rest: &str) -> Result<Atom, MachineError> {
         let parts = &self.file.parts;
-        let unknown =
-            |what, id: String, hint| Err(MachineError::Unknown { place: place.to_owned(), what, id, hint });
-        let Some(at) = parts.iter().position(|p| p.id == part) else {
-            return unknown("part", part.to_owned(), hint(part, parts.iter().map(|p| p.id.as_str())));
-        };
+        let at = find(place, "part", part, parts.iter().map(|p| p.id.as_str()))?;
         let Some(model) = self.parts.get(at) else {
             return Err(MachineError::rule(
                 place,
@@ -83,14 +77,13 @@ impl Names<'_> {
             Some((condition, "acting")) => (condition, Some(true)),
             Some((condition, "harmless")) => (condition, Some(false)),
             Some((_, other)) => {
-                return unknown("severity word", other.to_owned(), "; it is acting or harmless".into());
+                let no_such = NoSuchId::new(place, "severity word", other, []);
+                return Err(NoSuchId { hint: "; it is acting or harmless".into(), ..no_such }.into());
             }
         };
         let conditions = &parts[at].conditions;
-        let Some(index) = conditions.iter().position(|c| c.id == condition) else {
-            let hint = hint(condition, conditions.iter().map(|c| c.id.as_str()));
-            return unknown("condition", format!("{part}/{condition}"), hint);
-        };
+        let index = find(place, "condition", condition, conditions.iter().map(|c| c.id.as_str()))
+            .map_err(|no_such| NoSuchId { id: format!("{part}/{condition}"), ..no_such })?;
         // Conditions are numbered through all parts; the first of this part is found by its states.
         let first = model.states.iter().filter_map(|s| s.condition()).map(|c| c.index()).min().unwrap_or(0);
         let holds = model

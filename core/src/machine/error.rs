@@ -1,5 +1,7 @@
 use thiserror::Error;
 
+use crate::suggest::NoSuchId;
+
 /// What is wrong with a machine description, and where.
 #[derive(Debug, Clone, PartialEq, Error)]
 #[non_exhaustive]
@@ -29,17 +31,8 @@ pub enum MachineError {
         id: String,
     },
     /// An id that nothing has.
-    #[error("at {place}: there is no {what} \"{id}\"{hint}")]
-    Unknown {
-        /// Where it is used.
-        place: String,
-        /// What was looked for.
-        what: &'static str,
-        /// The id.
-        id: String,
-        /// Suggestion, or empty.
-        hint: String,
-    },
+    #[error(transparent)]
+    Unknown(#[from] NoSuchId),
     /// A number outside its range, a row of the wrong length or sum, a list that must not be empty.
     #[error("at {place}: {rule}")]
     Rule {
@@ -51,6 +44,19 @@ pub enum MachineError {
 }
 
 impl MachineError {
+    /// The same mistake with its place told otherwise.
+    #[cfg(feature = "shipped")]
+    pub(super) fn relocated(mut self, to: impl Fn(&str) -> String) -> Self {
+        match &mut self {
+            MachineError::Schema { .. } => {}
+            MachineError::Shape { place, .. }
+            | MachineError::Duplicate { place, .. }
+            | MachineError::Unknown(NoSuchId { place, .. })
+            | MachineError::Rule { place, .. } => *place = to(place),
+        }
+        self
+    }
+
     pub(super) fn rule(place: &str, rule: impl Into<String>) -> Self {
         MachineError::Rule { place: place.to_owned(), rule: rule.into() }
     }

@@ -14,11 +14,15 @@
 //! | `background=state` | that fact or piece of history is so |
 //! | `function=level` | that function stands at that level |
 //! | `a & b` | both hold |
+//!
+//! Whoever does something to a machine changes it: an [`Effect`] of a step says which state becomes
+//! which. A machine is written out whole in one file, or put together from blocks that several
+//! machines share (see [`super::family`]); both end up in this form.
 
 use serde::{Deserialize, Serialize};
 
 /// The schema that this version reads; the `schema` field of a file must say the same.
-pub const SCHEMA: &str = "halfsplit-machine/1";
+pub const SCHEMA: &str = "halfsplit-machine/2";
 
 macro_rules! authored {
     ($($(#[$meta:meta])* pub struct $name:ident { $($(#[$field_meta:meta])* pub $field:ident : $type:ty,)* })*) => {$(
@@ -26,6 +30,7 @@ macro_rules! authored {
         #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
         #[serde(deny_unknown_fields)]
         #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+        #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
         pub struct $name { $($(#[$field_meta])* pub $field: $type,)* }
     )*};
 }
@@ -33,6 +38,9 @@ macro_rules! authored {
 authored! {
     /// A whole machine description.
     pub struct MachineFile {
+        /// Where an editor finds the JSON Schema of this form; not read.
+        #[serde(rename = "$schema", default, skip_serializing_if = "Option::is_none")]
+        pub json_schema: Option<String>,
         /// Must be [`SCHEMA`].
         pub schema: String,
         /// Short name used by jobs and on the command line.
@@ -53,6 +61,10 @@ authored! {
         pub setups: Vec<Setup>,
         /// Groups of parts.
         pub subsystems: Vec<Named>,
+        /// Seasons, kinds of customer and other populations that a job can name, each of which moves
+        /// the rates; without a choice the rates are as they stand.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        pub settings: Vec<Setting>,
         /// What is fitted, and what happened to the machine before.
         pub background: Vec<Background>,
         /// Everything that can be wrong. A part with a condition of another part among its
@@ -91,6 +103,9 @@ authored! {
         pub name: String,
         /// Whether most people have it; the page ticks these at first.
         pub common: bool,
+        /// Ids of warnings that every step with this tool must give, itself or through its set-up.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        pub cautions: Vec<String>,
     }
 
     /// A warning.
@@ -99,6 +114,9 @@ authored! {
         pub id: String,
         /// What to say, as one or two sentences.
         pub text: String,
+        /// When to stop and hand the machine to a qualified person; may be empty.
+        #[serde(default, skip_serializing_if = "String::is_empty")]
+        pub stop: String,
     }
 
     /// Opening work shared by several steps, such as taking the plug out.
@@ -112,6 +130,54 @@ authored! {
         /// Ids of warnings.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub cautions: Vec<String>,
+        /// What opening it changes, after the step that it was opened for.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        pub effects: Vec<Effect>,
+    }
+
+    /// What a step changes: a part that is in a state of `when` afterwards is in another one.
+    pub struct Effect {
+        /// An atom on a part.
+        pub when: String,
+        /// What the part becomes: `sound`, `condition/acting` or `condition/harmless`.
+        pub becomes: String,
+        /// Chance of the change.
+        pub chance: f64,
+        /// Ids of results or outcomes after which it happens; empty for any.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        pub only_after: Vec<String>,
+        /// From which time on that the step is made it happens; attempts with and without a bypass count
+        /// together.
+        #[serde(default = "first", skip_serializing_if = "is_first")]
+        pub from_time: u32,
+    }
+
+    /// A question about where the machine comes from that a job may answer.
+    pub struct Setting {
+        /// Short name.
+        pub id: String,
+        /// Name for people.
+        pub name: String,
+        /// What can be answered. None of them is chosen by itself.
+        pub choices: Vec<Choice>,
+    }
+
+    /// A population of machines.
+    pub struct Choice {
+        /// Short name.
+        pub id: String,
+        /// Name for people.
+        pub name: String,
+        /// How it differs from all incoming machines.
+        pub moves: Vec<Move>,
+    }
+
+    /// An odds factor on a rate or a share.
+    pub struct Move {
+        /// `part/condition` or `background=state`.
+        pub of: String,
+        /// Its odds are multiplied by this.
+        pub factor: f64,
     }
 
     /// An id with a name.
@@ -157,6 +223,9 @@ authored! {
         /// Whether this is the "something not listed" part of its subsystem.
         #[serde(default, skip_serializing_if = "std::ops::Not::not")]
         pub left_over: bool,
+        /// Ids of warnings that every repair of it must give, itself or through its set-up.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        pub cautions: Vec<String>,
     }
 
     /// Something that can be wrong with a part.
@@ -170,6 +239,9 @@ authored! {
         /// What multiplies the odds of the condition. Rates are averages over all of these.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub raised_by: Vec<Raise>,
+        /// What keeps it from coming, or from coming back next season; may be empty.
+        #[serde(default, skip_serializing_if = "String::is_empty")]
+        pub prevent: String,
     }
 
     /// Shares of incoming machines, by severity.
@@ -201,6 +273,8 @@ authored! {
         pub name: String,
         /// Levels from best to worst.
         pub levels: Vec<Named>,
+        /// Where the figures come from; "common practice, no source" where nothing else can be said.
+        pub source: String,
         /// What spoils it. A condition not named leaves it at the best level.
         pub spoiled_by: Vec<Spoil>,
     }
@@ -251,12 +325,17 @@ authored! {
         pub trust: Option<Trust>,
         /// What can come out. For a reading these are bands, ascending.
         pub results: Vec<CheckResult>,
+        /// Where the figures come from; "common practice, no source" where nothing else can be said.
+        pub source: String,
         /// Chance of each result; the first row that holds counts.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub rows: Vec<Row>,
         /// For checks that give a number: its law instead of `rows`.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         pub reading: Option<ReadingFile>,
+        /// What making the check changes.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        pub effects: Vec<Effect>,
     }
 
     /// A result of a check.
@@ -312,6 +391,9 @@ authored! {
         /// Whether the means and spreads follow the pressure of the air.
         #[serde(default, skip_serializing_if = "std::ops::Not::not")]
         pub follows_air: bool,
+        /// How the reading follows the temperature of what is measured.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        pub follows_temperature: Option<TemperatureRule>,
         /// Share of readings that are slips, spread evenly over the range.
         pub slip: f64,
         /// The law by state of affairs; the first row that holds counts.
@@ -322,18 +404,34 @@ authored! {
     pub struct LawRow {
         /// Atoms, any of which makes the row hold; empty on the last row.
         pub when: Vec<String>,
-        /// A mixture of normal laws, cut off at the range.
-        pub law: Vec<Normal>,
+        /// A mixture of normal and log-normal laws, cut off at the range.
+        pub law: Vec<LawTerm>,
     }
 
-    /// One term of a mixture.
-    pub struct Normal {
+    /// One term of a mixture: normal with `mean` and `sd`, or log-normal with `median` and `ratio`.
+    pub struct LawTerm {
         /// Share; the shares of a row sum to 1.
         pub weight: f64,
         /// Mean, in the check's unit.
-        pub mean: f64,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        pub mean: Option<f64>,
         /// Standard deviation, in the check's unit.
-        pub sd: f64,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        pub sd: Option<f64>,
+        /// Median, in the check's unit.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        pub median: Option<f64>,
+        /// Factor from the median to one standard deviation of the logarithm above it; over 1.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        pub ratio: Option<f64>,
+    }
+
+    /// A reading that grows in proportion with temperature: `r = r0 (1 + a (T - T0))`.
+    pub struct TemperatureRule {
+        /// `T0`, in degrees Celsius; also taken where a job gives no temperature.
+        pub reference_c: f64,
+        /// `a`, per kelvin.
+        pub per_kelvin: f64,
     }
 
     /// One honest try to start.
@@ -348,8 +446,13 @@ authored! {
         /// Not offered while these are likely.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub hold_off: Vec<HoldOff>,
+        /// Where the figures come from; "common practice, no source" where nothing else can be said.
+        pub source: String,
         /// Outcomes by the worst severity that acts.
         pub law: OutcomeLaw,
+        /// What trying changes, with a bypass or without.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        pub effects: Vec<Effect>,
     }
 
     /// Chance of the outcomes `[runs, dies, tries, nothing]` by the worst severity that acts.
@@ -396,10 +499,15 @@ authored! {
         pub hold_off: Vec<HoldOff>,
         /// Conditions that do not act while the bypass is in place, as `part/condition`.
         pub lifts: Vec<String>,
+        /// Where the figures come from; "common practice, no source" where nothing else can be said.
+        pub source: String,
         /// Outcomes while nothing else acts, by the worst severity among the lifted conditions;
         /// without it the engine behaves as if those conditions were not there.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         pub law: Option<OutcomeLaw>,
+        /// What it changes beside what trying changes.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        pub effects: Vec<Effect>,
     }
 
     /// An act that makes parts sound.
@@ -436,6 +544,9 @@ authored! {
         /// What it leaves behind or asks for afterwards; may be empty.
         #[serde(default, skip_serializing_if = "String::is_empty")]
         pub leaves: String,
+        /// What it changes beside what it cures.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        pub effects: Vec<Effect>,
     }
 
     /// Price of parts in money, as found in shops.
@@ -457,10 +568,20 @@ authored! {
     }
 }
 
+fn first() -> u32 {
+    1
+}
+
+#[allow(clippy::trivially_copy_pass_by_ref)] // serde wants a reference
+fn is_first(time: &u32) -> bool {
+    *time == 1
+}
+
 /// Whether a [`Background`] is a fact of the build or history.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub enum BackgroundKind {
     /// What is built into this machine.
     Fitted,
@@ -472,6 +593,7 @@ pub enum BackgroundKind {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub enum CheckKind {
     /// A question to the owner.
     Asked,

@@ -6,30 +6,50 @@
 //! the reason* are two numbers, and a start attempt repeated unchanged is no new evidence.
 
 mod atom;
+#[cfg(feature = "shipped")]
+mod audit;
+#[cfg(feature = "shipped")]
+mod compose;
 mod error;
+#[cfg(feature = "shipped")]
+pub mod family;
 pub mod file;
 mod ids;
 pub(crate) mod model;
 mod prior;
+#[cfg(feature = "shipped")]
+mod prune;
 pub(crate) mod resolve;
+#[cfg(feature = "shipped")]
+mod shipped;
 
 use serde::Serialize;
 
+#[cfg(feature = "shipped")]
+pub use audit::Problem;
 pub use error::MachineError;
 pub use ids::{BackgroundId, BypassId, CheckId, ConditionId, FunctionId, PartId, RepairId, SetupId, ToolId};
 pub use model::Severity;
 
-use crate::suggest::hint;
+use crate::suggest::NoSuchId;
+#[cfg(feature = "shipped")]
+use family::Library;
 use file::MachineFile;
 use model::Model;
-
-/// The machine descriptions that come with the crate.
-const SHIPPED: [&str; 1] = [include_str!("../../machines/mower-recoil.json")];
+#[cfg(feature = "shipped")]
+use shipped::SHIPPED;
 
 /// A validated machine description.
 pub struct Machine {
     file: MachineFile,
     pub(crate) model: Model,
+}
+
+/// Enough of a file to tell which form it has.
+#[cfg(feature = "shipped")]
+#[derive(serde::Deserialize)]
+struct SchemaOnly {
+    schema: String,
 }
 
 /// A line in a list of machines.
@@ -54,43 +74,70 @@ impl Machine {
         Ok(Machine { file, model })
     }
 
-    /// Reads a description.
+    /// Reads a description: a whole machine, or (in a crate that has them) a family that is put together
+    /// from the blocks that come with the crate.
     ///
     /// # Errors
     /// [`MachineError`] with the place of the first mistake.
     pub fn from_json(text: &str) -> Result<Self, MachineError> {
-        let file =
-            crate::json::read(text).map_err(|e| MachineError::Shape { place: e.place, rule: e.rule })?;
-        Self::new(file)
+        #[cfg(feature = "shipped")]
+        let machine = Self::from_json_with(&shipped::library()?, "the description", text);
+        #[cfg(not(feature = "shipped"))]
+        let machine = Self::new(Self::read(text)?);
+        machine
+    }
+
+    /// Reads a description, families with blocks of one's own; `name` is how mistakes name its file.
+    ///
+    /// # Errors
+    /// [`MachineError`] with the place of the first mistake.
+    #[cfg(feature = "shipped")]
+    pub fn from_json_with(library: &Library, name: &str, text: &str) -> Result<Self, MachineError> {
+        let is_family =
+            serde_json::from_str::<SchemaOnly>(text).is_ok_and(|s| s.schema == family::FAMILY_SCHEMA);
+        if is_family {
+            let (file, origins) = library.compose_with_origins(name, text)?;
+            return Self::new(file).map_err(|e| e.relocated(|place| origins.locate(place)));
+        }
+        Self::new(Self::read(text)?)
+    }
+
+    /// Reads a whole machine without checking more than its shape.
+    ///
+    /// # Errors
+    /// [`MachineError::Shape`] with the place of the first mistake.
+    pub fn read(text: &str) -> Result<MachineFile, MachineError> {
+        crate::json::read(text).map_err(|e| MachineError::Shape { place: e.place, rule: e.rule })
     }
 
     /// A machine that comes with the crate.
     ///
     /// # Errors
     /// [`MachineError::Unknown`] with the nearest id.
+    #[cfg(feature = "shipped")]
     pub fn shipped(id: &str) -> Result<Self, MachineError> {
-        let mut known = Vec::new();
-        for text in SHIPPED {
-            let machine = Self::from_json(text)?;
-            if machine.id() == id {
-                return Ok(machine);
-            }
-            known.push(machine.file.id);
+        match SHIPPED.iter().find(|(known, _)| *known == id) {
+            Some((_, text)) => Self::from_json_with(&shipped::library()?, &shipped::file_name(id), text),
+            None => Err(Self::unknown(id, SHIPPED.iter().map(|(known, _)| *known))),
         }
-        Err(MachineError::Unknown {
-            place: "machine".into(),
-            what: "machine",
-            id: id.to_owned(),
-            hint: hint(id, known.iter().map(String::as_str)),
-        })
+    }
+
+    /// What to say of a machine that is not among those known.
+    pub fn unknown<'a>(id: &str, known: impl Iterator<Item = &'a str>) -> MachineError {
+        NoSuchId::new("machine", "machine", id, known).into()
     }
 
     /// All machines that come with the crate.
     ///
     /// # Errors
     /// None in a crate that passes its tests.
+    #[cfg(feature = "shipped")]
     pub fn all_shipped() -> Result<Vec<Self>, MachineError> {
-        SHIPPED.iter().map(|text| Self::from_json(text)).collect()
+        let library = shipped::library()?;
+        SHIPPED
+            .iter()
+            .map(|(id, text)| Self::from_json_with(&library, &shipped::file_name(id), text))
+            .collect()
     }
 
     /// Its short name.

@@ -1,7 +1,7 @@
 //! A machine with everything resolved: what the network of a job is built from.
 
 use super::ids::{BackgroundId, CheckId, ConditionId, FunctionId, PartId, SetupId, ToolId};
-use crate::reading::{Law, Unit};
+use crate::reading::{Law, LawShape, Unit, matter};
 
 /// How a condition acts on a start attempt, from least to worst; the order of the outcomes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -116,8 +116,10 @@ pub(crate) struct ReadingModel {
     pub(crate) follows_air: bool,
     pub(crate) slip: f64,
     pub(crate) row_of: Vec<usize>,
-    /// `(weight, mean, sd)` at the sea, by row.
-    pub(crate) terms: Vec<Vec<(f64, f64, f64)>>,
+    /// `(reference in degrees Celsius, growth per kelvin)`.
+    pub(crate) follows_temperature: Option<(f64, f64)>,
+    /// Terms with their weights at the sea, by row.
+    pub(crate) terms: Vec<Vec<(f64, LawShape)>>,
     /// Upper edges of all bands but the last.
     pub(crate) edges: Vec<f64>,
 }
@@ -130,12 +132,16 @@ impl ReadingModel {
         self.terms
             .iter()
             .filter_map(|terms| {
-                let scaled: Vec<_> =
-                    terms.iter().map(|(w, mean, sd)| (*w, mean * factor, sd * factor)).collect();
+                let scaled: Vec<_> = terms.iter().map(|(w, shape)| (*w, shape.scaled(factor))).collect();
                 // The same terms passed when the machine was made, at every height that a job may give.
                 Law::new(&scaled, low, high, self.slip).ok()
             })
             .collect()
+    }
+
+    /// What a reading at a temperature has to be divided by to stand at the reference.
+    pub(crate) fn growth(&self, celsius: f64) -> f64 {
+        self.follows_temperature.map_or(1.0, |(reference, a)| matter::growth(a, reference, celsius))
     }
 }
 
@@ -160,6 +166,7 @@ pub(crate) struct Needs {
 pub(crate) struct CheckModel {
     pub(crate) needs: Needs,
     pub(crate) observation: Observation,
+    pub(crate) effects: Vec<EffectModel>,
 }
 
 #[derive(Debug, Clone)]
@@ -169,12 +176,36 @@ pub(crate) struct BypassModel {
     /// Outcomes by the worst lifted severity while nothing else acts; none where lifted conditions
     /// behave as if they were not there.
     pub(crate) law: Option<[[f64; 4]; 4]>,
+    pub(crate) effects: Vec<EffectModel>,
 }
 
 #[derive(Debug, Clone)]
 pub(crate) struct RepairModel {
     pub(crate) needs: Needs,
     pub(crate) cures: Vec<ConditionId>,
+    pub(crate) effects: Vec<EffectModel>,
+}
+
+/// What a step changes in one part.
+#[derive(Debug, Clone)]
+pub(crate) struct EffectModel {
+    pub(crate) part: PartId,
+    /// By state of the part: whether it changes.
+    pub(crate) from: Vec<bool>,
+    /// The state that it becomes.
+    pub(crate) to: usize,
+    pub(crate) chance: f64,
+    /// Places of results or outcomes; empty for any.
+    pub(crate) only_after: Vec<usize>,
+    /// From which time on that the step is made, counted from 1.
+    pub(crate) from_time: usize,
+}
+
+/// A population that a job may name: odds factors by condition and by state of a background.
+#[derive(Debug, Clone)]
+pub(crate) struct ChoiceModel {
+    pub(crate) conditions: Vec<(ConditionId, f64)>,
+    pub(crate) backgrounds: Vec<(BackgroundId, usize, f64)>,
 }
 
 /// Everything in a machine, resolved. Lists stand in the order of the description.
@@ -185,6 +216,11 @@ pub(crate) struct Model {
     pub(crate) checks: Vec<CheckModel>,
     pub(crate) attempt_law: [[f64; 4]; 4],
     pub(crate) attempt_needs: Needs,
+    pub(crate) attempt_effects: Vec<EffectModel>,
+    /// By set-up.
+    pub(crate) setup_effects: Vec<Vec<EffectModel>>,
+    /// By setting, by choice.
+    pub(crate) settings: Vec<Vec<ChoiceModel>>,
     pub(crate) bypasses: Vec<BypassModel>,
     pub(crate) repairs: Vec<RepairModel>,
 }

@@ -1,14 +1,86 @@
 //! How likely a reading is.
 
-use statrs::distribution::{ContinuousCDF, Normal};
+use statrs::distribution::{ContinuousCDF, LogNormal, Normal};
 use thiserror::Error;
 
-/// A mixture of normal laws cut off at the ends of the scale, with a small share of slips spread
+/// The shape of one term of a law.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum LawShape {
+    /// Normal with this mean and standard deviation.
+    Normal {
+        /// Mean.
+        mean: f64,
+        /// Standard deviation.
+        sd: f64,
+    },
+    /// Log-normal with this median; `ln(ratio)` is the standard deviation of the logarithm, so that
+    /// 16 % lie above `median * ratio` and 16 % below `median / ratio`.
+    LogNormal {
+        /// Median.
+        median: f64,
+        /// Factor of one deviation.
+        ratio: f64,
+    },
+}
+
+impl LawShape {
+    /// The same where everything reads `factor` times as much.
+    #[must_use]
+    pub fn scaled(self, factor: f64) -> Self {
+        match self {
+            LawShape::Normal { mean, sd } => LawShape::Normal { mean: mean * factor, sd: sd * factor },
+            LawShape::LogNormal { median, ratio } => LawShape::LogNormal { median: median * factor, ratio },
+        }
+    }
+}
+
+/// A term ready to be reckoned with.
+#[derive(Debug, Clone)]
+enum Term {
+    Normal(Normal),
+    LogNormal(LogNormal),
+}
+
+impl Term {
+    fn new(shape: LawShape) -> Result<Self, LawError> {
+        match shape {
+            LawShape::Normal { mean, sd } => {
+                let normal = if mean.is_finite() { Normal::new(mean, sd).ok() } else { None };
+                normal.map(Term::Normal).ok_or(LawError::Normal { mean, sd })
+            }
+            LawShape::LogNormal { median, ratio } => {
+                let law = if median > 0.0 && ratio > 1.0 {
+                    LogNormal::new(median.ln(), ratio.ln()).ok()
+                } else {
+                    None
+                };
+                law.map(Term::LogNormal).ok_or(LawError::LogNormal { median, ratio })
+            }
+        }
+    }
+
+    /// Mass between two values, from the tail that keeps the digits.
+    fn mass(&self, from: f64, to: f64) -> f64 {
+        fn interval(law: &impl ContinuousCDF<f64, f64>, middle: f64, from: f64, to: f64) -> f64 {
+            let mass = if from > middle { law.sf(from) - law.sf(to) } else { law.cdf(to) - law.cdf(from) };
+            mass.max(0.0)
+        }
+        match self {
+            Term::Normal(n) => {
+                interval(n, statrs::statistics::Distribution::mean(n).unwrap_or(0.0), from, to)
+            }
+            Term::LogNormal(l) => interval(l, l.inverse_cdf(0.5), from, to),
+        }
+    }
+}
+
+/// A mixture of normal and log-normal laws cut off at the ends of the scale, with a small share of slips spread
 /// evenly over the whole scale: a reading far from everything expected then says little instead of
 /// ruling everything out.
 #[derive(Debug, Clone)]
 pub struct Law {
-    terms: Vec<(f64, Normal)>,
+    /// Weight, term, and how much of the term lies on the scale.
+    terms: Vec<(f64, Term, f64)>,
     low: f64,
     high: f64,
     slip: f64,
@@ -31,6 +103,14 @@ pub enum LawError {
         mean: f64,
         /// The deviation.
         sd: f64,
+    },
+    /// A median that is not above 0, or a ratio that is not above 1.
+    #[error("median {median} with ratio {ratio}; a median above 0 and a ratio above 1 are needed")]
+    LogNormal {
+        /// The median.
+        median: f64,
+        /// The ratio.
+        ratio: f64,
     },
     /// A scale without length, or a share of slips outside [0, 1).
     #[error(
@@ -64,11 +144,11 @@ pub struct Span {
 }
 
 impl Law {
-    /// A law from `(weight, mean, standard deviation)` terms on a scale.
+    /// A law from terms with their weights, on a scale.
     ///
     /// # Errors
     /// [`LawError`].
-    pub fn new(terms: &[(f64, f64, f64)], low: f64, high: f64, slip: f64) -> Result<Self, LawError> {
+    pub fn new(terms: &[(f64, LawShape)], low: f64, high: f64, slip: f64) -> Result<Self, LawError> {
         if low.partial_cmp(&high) != Some(std::cmp::Ordering::Less) || !(0.0..1.0).contains(&slip) {
             return Err(LawError::Scale { low, high, slip });
         }
@@ -78,16 +158,13 @@ impl Law {
         }
         let terms = terms
             .iter()
-            .map(|&(weight, mean, sd)| {
-                if !mean.is_finite() {
-                    return Err(LawError::Normal { mean, sd });
-                }
-                Normal::new(mean, sd).map(|n| (weight, n)).map_err(|_| LawError::Normal { mean, sd })
+            .map(|&(weight, shape)| {
+                let term = Term::new(shape)?;
+                let whole = term.mass(low, high);
+                if whole > 0.0 { Ok((weight, term, whole)) } else { Err(LawError::OffScale { low, high }) }
             })
             .collect::<Result<Vec<_>, _>>()?;
-        let law = Law { terms, low, high, slip };
-        let on_scale = law.terms.iter().all(|(_, n)| n.cdf(high) - n.cdf(low) > 0.0);
-        if on_scale { Ok(law) } else { Err(LawError::OffScale { low, high }) }
+        Ok(Law { terms, low, high, slip })
     }
 
     /// Probability of a value in the span. Every term is cut off at the ends of the scale and what is
@@ -97,28 +174,19 @@ impl Law {
         let from = span.from.clamp(self.low, self.high);
         let to = span.to.clamp(self.low, self.high);
         let even = (to - from) / (self.high - self.low);
-        let regular: f64 = self
-            .terms
-            .iter()
-            .map(|(weight, n)| {
-                let whole = n.cdf(self.high) - n.cdf(self.low);
-                weight * interval(n, from, to) / whole
-            })
-            .sum();
+        let regular: f64 =
+            self.terms.iter().map(|(weight, term, whole)| weight * term.mass(from, to) / whole).sum();
         self.slip * even + (1.0 - self.slip) * regular
     }
-}
-
-/// Mass between two values, from the tail that keeps the digits.
-fn interval(n: &Normal, from: f64, to: f64) -> f64 {
-    let mean = statrs::statistics::Distribution::mean(n).unwrap_or(0.0);
-    let mass = if from > mean { n.sf(from) - n.sf(to) } else { n.cdf(to) - n.cdf(from) };
-    mass.max(0.0)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    fn normal(weight: f64, mean: f64, sd: f64) -> (f64, LawShape) {
+        (weight, LawShape::Normal { mean, sd })
+    }
 
     const WHOLE: Span = Span { from: f64::NEG_INFINITY, to: f64::INFINITY };
 
@@ -126,7 +194,7 @@ mod tests {
     fn masses_are_those_of_the_normal_table() {
         // 0.682689..., NIST/SEMATECH e-Handbook of Statistical Methods 1.3.6.7.1: one deviation
         // either way holds 2 x 0.34134.
-        let law = Law::new(&[(1.0, 50.0, 10.0)], -1e3, 1e3, 0.0).unwrap();
+        let law = Law::new(&[normal(1.0, 50.0, 10.0)], -1e3, 1e3, 0.0).unwrap();
         assert!((law.mass(Span { from: 40.0, to: 60.0 }) - 0.68268).abs() < 1e-5);
         assert!((law.mass(WHOLE) - 1.0).abs() < 1e-12);
         // Far out the mass keeps its digits: P(Z > 10) = 7.6199e-24 (Abramowitz and Stegun 26.2,
@@ -136,8 +204,21 @@ mod tests {
     }
 
     #[test]
+    fn a_log_normal_law_is_a_normal_one_of_the_logarithm() {
+        // Median 6 and 2.5 to 15 for the middle nine tenths: ratio exp(ln(15 / 2.5) / (2 x 1.644854)),
+        // by the table of the normal law.
+        let ratio = ((15.0_f64 / 2.5).ln() / (2.0 * 1.644_854)).exp();
+        let law =
+            Law::new(&[(1.0, LawShape::LogNormal { median: 6.123_724, ratio })], 0.0, 1e6, 0.0).unwrap();
+        assert!((law.mass(Span { from: 2.5, to: 15.0 }) - 0.9).abs() < 1e-6);
+        assert!((law.mass(Span { from: 0.0, to: 6.123_724 }) - 0.5).abs() < 1e-12);
+        let bad = LawShape::LogNormal { median: 6.0, ratio: 1.0 };
+        assert!(matches!(Law::new(&[(1.0, bad)], 0.0, 9.0, 0.0), Err(LawError::LogNormal { .. })));
+    }
+
+    #[test]
     fn a_scale_cuts_and_a_slip_floors() {
-        let law = Law::new(&[(1.0, 3.0, 3.0)], 0.0, 300.0, 0.02).unwrap();
+        let law = Law::new(&[normal(1.0, 3.0, 3.0)], 0.0, 300.0, 0.02).unwrap();
         assert!((law.mass(WHOLE) - 1.0).abs() < 1e-12);
         let far = law.mass(Span { from: 198.75, to: 201.25 });
         assert!((far - 0.02 * 2.5 / 300.0).abs() < 1e-12, "only slips read 200 here: {far}");
@@ -145,10 +226,13 @@ mod tests {
 
     #[test]
     fn bad_laws_are_refused() {
-        assert!(matches!(Law::new(&[(0.5, 1.0, 1.0)], 0.0, 9.0, 0.0), Err(LawError::Weights { .. })));
-        assert!(matches!(Law::new(&[(1.0, 1.0, 0.0)], 0.0, 9.0, 0.0), Err(LawError::Normal { .. })));
-        assert!(matches!(Law::new(&[(1.0, f64::NAN, 1.0)], 0.0, 9.0, 0.0), Err(LawError::Normal { .. })));
-        assert!(matches!(Law::new(&[(1.0, 1.0, 1.0)], 9.0, 9.0, 0.0), Err(LawError::Scale { .. })));
-        assert!(matches!(Law::new(&[(1.0, -1e6, 1.0)], 0.0, 9.0, 0.0), Err(LawError::OffScale { .. })));
+        assert!(matches!(Law::new(&[normal(0.5, 1.0, 1.0)], 0.0, 9.0, 0.0), Err(LawError::Weights { .. })));
+        assert!(matches!(Law::new(&[normal(1.0, 1.0, 0.0)], 0.0, 9.0, 0.0), Err(LawError::Normal { .. })));
+        assert!(matches!(
+            Law::new(&[normal(1.0, f64::NAN, 1.0)], 0.0, 9.0, 0.0),
+            Err(LawError::Normal { .. })
+        ));
+        assert!(matches!(Law::new(&[normal(1.0, 1.0, 1.0)], 9.0, 9.0, 0.0), Err(LawError::Scale { .. })));
+        assert!(matches!(Law::new(&[normal(1.0, -1e6, 1.0)], 0.0, 9.0, 0.0), Err(LawError::OffScale { .. })));
     }
 }

@@ -7,6 +7,7 @@ use thiserror::Error;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub enum Quantity {
     /// Pressure above that of the air.
     Pressure,
@@ -14,12 +15,21 @@ pub enum Quantity {
     Length,
     /// A share.
     Percent,
+    /// Electrical resistance.
+    Resistance,
+    /// Electrical tension.
+    Voltage,
+    /// A weight, as scales show it.
+    Mass,
+    /// A time.
+    Time,
 }
 
 /// A unit of measurement.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub enum Unit {
     /// Pound-force per square inch.
     Psi,
@@ -33,6 +43,20 @@ pub enum Unit {
     In,
     /// Hundredth part.
     Percent,
+    /// Ohm.
+    Ohm,
+    /// Thousand ohms.
+    Kohm,
+    /// Volt.
+    Volt,
+    /// Gram.
+    Gram,
+    /// Ounce (avoirdupois).
+    Ounce,
+    /// Minute.
+    Minute,
+    /// Second.
+    Second,
 }
 
 /// A unit that does not measure what is asked for.
@@ -46,7 +70,21 @@ pub struct UnitError {
 }
 
 impl Unit {
-    const ALL: [Unit; 6] = [Unit::Psi, Unit::Kpa, Unit::Bar, Unit::Mm, Unit::In, Unit::Percent];
+    const ALL: [Unit; 13] = [
+        Unit::Psi,
+        Unit::Kpa,
+        Unit::Bar,
+        Unit::Mm,
+        Unit::In,
+        Unit::Percent,
+        Unit::Ohm,
+        Unit::Kohm,
+        Unit::Volt,
+        Unit::Gram,
+        Unit::Ounce,
+        Unit::Minute,
+        Unit::Second,
+    ];
 
     /// What it measures.
     #[must_use]
@@ -55,6 +93,10 @@ impl Unit {
             Unit::Psi | Unit::Kpa | Unit::Bar => Quantity::Pressure,
             Unit::Mm | Unit::In => Quantity::Length,
             Unit::Percent => Quantity::Percent,
+            Unit::Ohm | Unit::Kohm => Quantity::Resistance,
+            Unit::Volt => Quantity::Voltage,
+            Unit::Gram | Unit::Ounce => Quantity::Mass,
+            Unit::Minute | Unit::Second => Quantity::Time,
         }
     }
 
@@ -68,12 +110,19 @@ impl Unit {
             Unit::Mm => "mm",
             Unit::In => "in",
             Unit::Percent => "percent",
+            Unit::Ohm => "ohm",
+            Unit::Kohm => "kohm",
+            Unit::Volt => "volt",
+            Unit::Gram => "gram",
+            Unit::Ounce => "ounce",
+            Unit::Minute => "minute",
+            Unit::Second => "second",
         }
     }
 
-    /// Size in the coherent unit of its quantity: pascal, metre, one.
+    /// Size in the coherent unit of its quantity: pascal, metre, one, ohm, volt, kilogram, second.
     /// 1 lbf/in2 = 4.4482216152605 N / (0.0254 m)^2; exact by the definitions of the pound, standard
-    /// gravity and the inch (NIST SP 811, appendix B).
+    /// gravity and the inch; 1 oz = 1/16 lb (NIST SP 811, appendix B).
     #[must_use]
     pub fn size(self) -> f64 {
         match self {
@@ -83,6 +132,11 @@ impl Unit {
             Unit::Mm => 1e-3,
             Unit::In => 0.0254,
             Unit::Percent => 1e-2,
+            Unit::Ohm | Unit::Volt | Unit::Second => 1.0,
+            Unit::Kohm => 1e3,
+            Unit::Gram => 1e-3,
+            Unit::Ounce => 0.453_592_37 / 16.0,
+            Unit::Minute => 60.0,
         }
     }
 
@@ -109,6 +163,10 @@ impl Quantity {
             Quantity::Pressure => "pressure",
             Quantity::Length => "length",
             Quantity::Percent => "percent",
+            Quantity::Resistance => "resistance",
+            Quantity::Voltage => "voltage",
+            Quantity::Mass => "weight",
+            Quantity::Time => "time",
         }
     }
 
@@ -122,6 +180,38 @@ impl Quantity {
     }
 }
 
+/// A scale of temperature. Apart from [`Unit`], because its zero lies elsewhere.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub enum TemperatureUnit {
+    /// Degrees Celsius.
+    Celsius,
+    /// Degrees Fahrenheit.
+    Fahrenheit,
+}
+
+impl TemperatureUnit {
+    /// `value` of this scale in degrees Celsius: `(F - 32) / 1.8` (NIST SP 811, appendix B.8).
+    #[must_use]
+    pub fn to_celsius(self, value: f64) -> f64 {
+        match self {
+            TemperatureUnit::Celsius => value,
+            TemperatureUnit::Fahrenheit => (value - 32.0) / 1.8,
+        }
+    }
+
+    /// Degrees Celsius in this scale.
+    #[must_use]
+    pub fn from_celsius(self, celsius: f64) -> f64 {
+        match self {
+            TemperatureUnit::Celsius => celsius,
+            TemperatureUnit::Fahrenheit => 1.8 * celsius + 32.0,
+        }
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -132,6 +222,12 @@ mod tests {
         assert!((Unit::Psi.convert(1.0, Unit::Kpa).unwrap() - 6.894_757).abs() < 5e-7);
         assert!((Unit::Bar.convert(1.0, Unit::Psi).unwrap() - 14.503_77).abs() < 5e-6);
         assert!((Unit::In.convert(0.030, Unit::Mm).unwrap() - 0.762).abs() < 1e-12);
+        // NIST SP 811 B.8: 1 oz = 2.834952 E-02 kg.
+        assert!((Unit::Ounce.convert(1.0, Unit::Gram).unwrap() - 28.349_52).abs() < 5e-6);
+        assert!((TemperatureUnit::Fahrenheit.to_celsius(-45.0) + 42.8).abs() < 0.05);
+        for scale in [TemperatureUnit::Celsius, TemperatureUnit::Fahrenheit] {
+            assert!((scale.to_celsius(scale.from_celsius(37.5)) - 37.5).abs() < 1e-12);
+        }
         for unit in Unit::ALL {
             for other in unit.quantity().units() {
                 let there = unit.convert(37.5, other).unwrap();

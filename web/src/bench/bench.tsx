@@ -1,13 +1,16 @@
 import { stepText } from "../catalogue.ts";
 import { assessment, machine, pending, reassess, stepsOf, trouble } from "../store/answers.ts";
-import { job } from "../store/bench.ts";
+import { job, seed } from "../store/bench.ts";
+import { adviceShown } from "../store/exercise.ts";
 import { useFollow } from "../ui/follow.ts";
 import { JumpBar } from "../ui/jump-bar.tsx";
 import { TroubleNote } from "../ui/trouble-note.tsx";
+import { adviceName } from "../engine-words.ts";
 import { words } from "../words.ts";
 import { CausesBoard } from "./causes-board.tsx";
 import { Closing } from "./closing.tsx";
 import { currentStep } from "./current-step.ts";
+import { Exercise } from "./exercise.tsx";
 import { FoundList } from "./found-list.tsx";
 import { OtherSteps } from "./other-steps.tsx";
 import { Standing } from "./standing.tsx";
@@ -21,14 +24,17 @@ export function Bench() {
   const standing = answer?.standing ?? "";
   const place = `${stepsOf(job.value).length} ${step ? stepText(step.key) : standing}`;
   useFollow(place);
-  const name = step?.advice?.name ?? step?.card?.name;
+  const name = step?.advice ? adviceName(step.advice) : step?.card?.name;
   return (
     <>
       <main class="bench" aria-busy={pending.value}>
         <div class="to-do">
-          {!trouble.value && <Standing answer={answer} step={name} />}
+          {seed.value !== null && <Exercise />}
+          {!trouble.value && (seed.value === null || adviceShown.value) && (
+            <Standing answer={answer} step={name} />
+          )}
           <JobTrouble />
-          {description && answer?.standing === "running" && (
+          {description && answer?.standing === "running" && seed.value === null && (
             <Closing machine={description} answer={answer} />
           )}
           {step && <StepTag step={step} place={place} />}
@@ -37,7 +43,9 @@ export function Bench() {
           )}
         </div>
         <div class="known">
-          {description && answer && <CausesBoard machine={description} answer={answer} />}
+          {description && answer && (seed.value === null || adviceShown.value) && (
+            <CausesBoard machine={description} answer={answer} />
+          )}
           <FoundList machine={description} answer={answer} />
         </div>
       </main>

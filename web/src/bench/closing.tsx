@@ -1,6 +1,7 @@
 import type { Assessment, CauseOdds, MachineFile } from "../engine/halfsplit_wasm.js";
 import { stepsOf } from "../store/answers.ts";
-import { job } from "../store/bench.ts";
+import { chosen, job, NO_JOB } from "../store/bench.ts";
+import { useAnswer } from "../ui/engine-value.ts";
 import { Tag } from "../ui/tag.tsx";
 import { words } from "../words.ts";
 
@@ -47,6 +48,13 @@ export function Closing({ machine, answer }: Props) {
         )}
         <h3>{words.closing.took}</h3>
         <p>{words.closing.tookText(minutes, parts_cost, cost)}</p>
+        <Mend />
+        <h3>{words.confirm.title}</h3>
+        <ul class="closing-list">
+          {words.confirm.texts.map((text) => (
+            <li key={text}>{text}</li>
+          ))}
+        </ul>
         <Reminders machine={machine} />
       </Tag>
     </section>
@@ -84,6 +92,37 @@ function Reason({ settled, likely }: ReasonProps) {
             {c.name} <span class="quiet">{words.oddsAndPercent(c.p_was_cause)}</span>
           </li>
         ))}
+      </ul>
+    </>
+  );
+}
+
+/** What is there still, and the repair that would see to it. */
+function Mend() {
+  const asked = useAnswer("sheet", job.value ?? NO_JOB);
+  const list = asked.value?.mend ?? [];
+  if (list.length === 0) return null;
+  return (
+    <>
+      <h3>{words.confirm.mend}</h3>
+      <ul class="closing-list">
+        {list.map(({ condition, repairs }) => {
+          const by = repairs[0];
+          return (
+            <li key={`${condition.part}/${condition.condition}`}>
+              {condition.name}{" "}
+              {by && (
+                <button
+                  type="button"
+                  class="plain"
+                  onClick={() => (chosen.value = { kind: "repair", id: by.repair })}
+                >
+                  {words.sheet.mendBy(by.name, by.minutes, by.parts_cost)}
+                </button>
+              )}
+            </li>
+          );
+        })}
       </ul>
     </>
   );

@@ -2,7 +2,9 @@
 import { ATTEMPT, keyOf, sameStep, stepCard, type StepCard, type StepKey } from "../catalogue.ts";
 import type { Assessment, MachineFile, StepAdvice } from "../engine/halfsplit_wasm.js";
 import { stepsOf } from "../store/answers.ts";
-import { chosen, job } from "../store/bench.ts";
+import { chosen, job, seed } from "../store/bench.ts";
+import { adviceShown } from "../store/exercise.ts";
+import { obstacleText, whyText } from "../engine-words.ts";
 import { words } from "../words.ts";
 
 export interface CurrentStep {
@@ -14,6 +16,12 @@ export interface CurrentStep {
   readonly card: StepCard | undefined;
   readonly why: string;
 }
+
+/** The step in view, if there is an answer to take it from. */
+export const stepOnBench = (
+  machine: MachineFile | null,
+  answer: Assessment | null,
+): CurrentStep | undefined => (machine && answer ? currentStep(machine, answer) : undefined);
 
 /** The step in view; none when the engine runs and nothing was chosen. */
 export function currentStep(machine: MachineFile, answer: Assessment): CurrentStep | undefined {
@@ -33,6 +41,8 @@ export function currentStep(machine: MachineFile, answer: Assessment): CurrentSt
 /** What the user chose; or, straight after a repair, the try that shows whether it took. */
 function keyInView(machine: MachineFile, answer: Assessment): StepKey | undefined {
   const wanted = chosen.value;
+  // Nobody is led in an exercise, unless he asks.
+  if (seed.value !== null && !adviceShown.value && !wanted) return ATTEMPT;
   if (wanted) return wanted.kind === "hand-over" || stepCard(machine, wanted) ? wanted : undefined;
   const canTry = answer.ranking.some((step) => sameStep(step, ATTEMPT));
   return afterRepair() && canTry ? ATTEMPT : undefined;
@@ -45,7 +55,7 @@ function afterRepair(): boolean {
 
 function whyOf(key: StepKey, advice: StepAdvice | undefined, answer: Assessment): string {
   if (afterRepair() && sameStep(key, ATTEMPT)) return words.step.afterRepair;
-  if (advice) return advice.why;
+  if (advice) return whyText(advice, answer);
   const not = answer.not_now.find((step) => sameStep(step, key));
-  return not ? words.step.notAdvised(not.why) : "";
+  return not ? words.step.notAdvised(obstacleText(not)) : "";
 }

@@ -2,6 +2,7 @@ import { useId, useState } from "preact/hooks";
 import { keyOf, stepCard, type StepCard } from "../catalogue.ts";
 import type { Known, MachineFile, Outcome, StepRecord } from "../engine/halfsplit_wasm.js";
 import { draftFrom, readingFrom } from "../reading-draft.ts";
+import { usualUnit } from "../store/prefs.ts";
 import { correct, pending, remove } from "../store/answers.ts";
 import { EMPTY_READING } from "../store/bench.ts";
 import { KnownChoice } from "../ui/known-choice.tsx";
@@ -39,7 +40,7 @@ export function FoundEdit({ machine, step, place, onClose }: Props) {
   const save = (event: Event): void => {
     event.preventDefault();
     if (card?.reading && result === BY_NUMBER) {
-      const number = readingFrom(reading, card.reading.unit);
+      const number = readingFrom(reading, usualUnit(card.reading.quantity));
       if (typeof number === "string") setTrouble({ kind: "entry", message: number });
       else finish(correct(place, withKnown({ do: "check", check: card.id, reading: number }, known)));
     } else {

@@ -1,8 +1,10 @@
 import { useEffect, useId, useRef, useState } from "preact/hooks";
 import { everyStep, sameStep, type StepCard, type StepKey } from "../catalogue.ts";
 import type { Assessment, MachineFile } from "../engine/halfsplit_wasm.js";
-import { chosen } from "../store/bench.ts";
+import { chosen, seed } from "../store/bench.ts";
+import { adviceShown } from "../store/exercise.ts";
 import { toStep } from "../ui/follow.ts";
+import { adviceName, obstacleText } from "../engine-words.ts";
 import { words } from "../words.ts";
 
 /** How many of the ranking are one tap away. */
@@ -18,7 +20,8 @@ interface Props {
 /** The next best steps, and the way to every other one. */
 export function OtherSteps({ machine, answer, current }: Props) {
   const [open, setOpen] = useState(false);
-  const good = answer.ranking
+  const hidden = seed.value !== null && !adviceShown.value;
+  const good = (hidden ? [] : answer.ranking)
     .filter((step) => current === undefined || !sameStep(step, current))
     .slice(0, SHOWN);
   const choose = (key: StepKey): void => {
@@ -34,7 +37,7 @@ export function OtherSteps({ machine, answer, current }: Props) {
         {good.map((step) => (
           <li key={`${step.kind}:${step.id}`}>
             <button type="button" class="peg" onClick={() => choose(step)}>
-              <span class="peg-name">{step.name}</span>
+              <span class="peg-name">{adviceName(step)}</span>
               <span class="peg-fact">
                 {step.minutes > 0 ? words.minutes(step.minutes) : words.kinds[step.kind]}
                 {step.cost > 0 && `, ${words.step.price(step.cost)}`}
@@ -115,7 +118,7 @@ function EveryGroup({ title, cards, answer, onChoose }: GroupProps) {
             <li key={card.id}>
               <button type="button" class="peg" onClick={() => onChoose(card)}>
                 <span class="peg-name">{card.name}</span>
-                <span class="peg-fact">{not ? not.why : `${card.sort}, ${words.minutes(card.minutes)}`}</span>
+                <span class="peg-fact">{not ? obstacleText(not) : `${card.sort}, ${words.minutes(card.minutes)}`}</span>
               </button>
             </li>
           );

@@ -1,6 +1,7 @@
 import { useEffect, useId } from "preact/hooks";
 import type { StepResult } from "../catalogue.ts";
 import type { ResultOutlook } from "../engine/halfsplit_wasm.js";
+import { single } from "../ui/single.ts";
 import { words } from "../words.ts";
 
 interface Props {
@@ -60,7 +61,7 @@ export function ResultStubs({ title, results, outlooks, disabled, onChoose }: Pr
               class="stub-name"
               disabled={disabled}
               aria-describedby={`${id}-${i}`}
-              onClick={() => onChoose(result.id)}
+              onClick={single(() => onChoose(result.id))}
             >
               {result.name}
             </button>

@@ -3,10 +3,14 @@ import { readingOf, recordOf, stepText, type StepCard } from "../catalogue.ts";
 import type { StepAdvice, StepRecord } from "../engine/halfsplit_wasm.js";
 import { readingFrom } from "../reading-draft.ts";
 import { pending, record } from "../store/answers.ts";
-import { draft, EMPTY_READING, type StepDraft } from "../store/bench.ts";
+import { usualUnit } from "../store/prefs.ts";
+import { draft, EMPTY_READING, seed, type StepDraft } from "../store/bench.ts";
+import { takeStep } from "../store/exercise.ts";
 import { KnownChoice } from "../ui/known-choice.tsx";
 import { ReadingFields } from "../ui/reading-fields.tsx";
+import { single } from "../ui/single.ts";
 import { TroubleNote } from "../ui/trouble-note.tsx";
+import { outlookName } from "../engine-words.ts";
 import type { Trouble } from "../trouble.ts";
 import { words } from "../words.ts";
 import { outlookText, ResultStubs } from "./result-stubs.tsx";
@@ -17,7 +21,30 @@ interface Props {
 }
 
 /** Where the result of the step in view is entered. */
-export function StepEntry({ card, advice }: Props) {
+export function StepEntry(props: Props) {
+  return seed.value === null ? <Enter {...props} /> : <Draw card={props.card} />;
+}
+
+/** In an exercise the result is drawn. */
+function Draw({ card }: { readonly card: StepCard }) {
+  const [trouble, setTrouble] = useState<Trouble | null>(null);
+  return (
+    <div class="entry draw" id="result" tabIndex={-1}>
+      {trouble && <TroubleNote trouble={trouble} />}
+      <button
+        type="button"
+        class="act act-large"
+        disabled={pending.value}
+        onClick={single(() => void takeStep(card).then(setTrouble))}
+      >
+        {words.exercise.pick}
+      </button>
+      <p class="quiet">{words.exercise.pickHint}</p>
+    </div>
+  );
+}
+
+function Enter({ card, advice }: Props) {
   const [trouble, setTrouble] = useState<Trouble | null>(null);
   const step = stepText(card);
   const entered: StepDraft =
@@ -33,7 +60,7 @@ export function StepEntry({ card, advice }: Props) {
   const submitReading = (event: Event): void => {
     event.preventDefault();
     if (card.reading === undefined) return;
-    const reading = readingFrom(entered.reading, card.reading.unit);
+    const reading = readingFrom(entered.reading, usualUnit(card.reading.quantity));
     if (typeof reading === "string") setTrouble({ kind: "entry", message: reading });
     else submit(readingOf(card, reading, known));
   };
@@ -95,7 +122,7 @@ function RepairDone({ card, advice, busy, onDone }: RepairProps) {
           <ul class="outlooks">
             {outlooks.map((outlook) => (
               <li key={outlook.id}>
-                <strong>{outlook.name}</strong> {outlookText(outlook)}
+                <strong>{outlookName(outlook)}</strong> {outlookText(outlook)}
               </li>
             ))}
           </ul>
@@ -105,7 +132,7 @@ function RepairDone({ card, advice, busy, onDone }: RepairProps) {
         type="button"
         class="act act-large"
         disabled={busy}
-        onClick={() => onDone(recordOf(card, "", undefined))}
+        onClick={single(() => onDone(recordOf(card, "", undefined)))}
       >
         {words.step.done}
       </button>

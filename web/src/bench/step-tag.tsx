@@ -2,6 +2,9 @@ import { doneBefore } from "../store/answers.ts";
 import { chosen, job } from "../store/bench.ts";
 import { sameStep } from "../catalogue.ts";
 import { Tag } from "../ui/tag.tsx";
+import { adviceName } from "../engine-words.ts";
+import { seed } from "../store/bench.ts";
+import { adviceShown } from "../store/exercise.ts";
 import { words } from "../words.ts";
 import type { CurrentStep } from "./current-step.ts";
 import { StepEntry } from "./step-entry.tsx";
@@ -15,7 +18,11 @@ interface Props {
 
 /** The one thing to do next, large. */
 export function StepTag({ step, place }: Props) {
-  const { card, advice, key, advised, why } = step;
+  const { card, key } = step;
+  const hidden = seed.value !== null && !adviceShown.value;
+  const advice = hidden ? undefined : step.advice;
+  const advised = hidden ? undefined : step.advised;
+  const why = hidden ? "" : step.why;
   const isAdvised = advised !== undefined && sameStep(advised, key);
   return (
     <section
@@ -30,7 +37,7 @@ export function StepTag({ step, place }: Props) {
           <StepPrice card={card} advice={advice} />
         </div>
         <h2 class="step-name" tabIndex={-1}>
-          {advice?.name ?? card?.name}
+          {card?.name ?? (advice && adviceName(advice))}
         </h2>
         {why && <p class="step-why">{why}</p>}
         {!isAdvised && advised && (

@@ -2,22 +2,23 @@ import { useEffect, useState } from "preact/hooks";
 import type { JobFile, MachineFile, Outcome, StepRecord } from "../engine/halfsplit_wasm.js";
 import { engine } from "../engine-client.ts";
 import {
-  machine,
+  begin,
   machineOf,
   pending,
-  replace,
-  stepsOf,
-  summaries,
   troubleOf,
 } from "../store/answers.ts";
-import { EMPTY_INTAKE, intake, job, view } from "../store/bench.ts";
+import { EMPTY_INTAKE, intake } from "../store/bench.ts";
 import { StampChoice } from "../ui/stamp-choice.tsx";
 import { Tag } from "../ui/tag.tsx";
 import { TroubleNote } from "../ui/trouble-note.tsx";
 import type { Trouble } from "../trouble.ts";
+import { machineLines } from "../machines.ts";
 import { words } from "../words.ts";
+import { ExerciseStart } from "./exercise-start.tsx";
 import { LimitFields } from "./limit-fields.tsx";
 import { limitsFrom } from "./limits.ts";
+import { Prefs } from "./prefs.tsx";
+import { JobFileField, ShelfList } from "./shelf-list.tsx";
 import { commonKit, ToolBoard } from "./tool-board.tsx";
 
 /** Machine, tools, limits; or a job that is there already. */
@@ -25,21 +26,24 @@ export function Intake() {
   const [description, setDescription] = useState<MachineFile | null>(null);
   const [trouble, setTrouble] = useState<Trouble | null>(null);
   const draft = intake.value;
-  const id = draft.machine ?? summaries.value[0]?.id;
+  const machines = machineLines();
+  const id = draft.machine ?? machines[0]?.id;
 
-  useEffect(() => {
+  const describe = (): void => {
+    setTrouble(null);
     if (id === undefined) return;
     machineOf(id).then(setDescription, (thrown: unknown) => setTrouble(troubleOf(thrown)));
-  }, [id]);
+  };
+  useEffect(describe, [id]);
 
-  const begin = (made: JobFile, what: string): void => {
+  const start = (made: JobFile): void => {
     setTrouble(null);
-    void replace(made, what).then((found) => {
+    void begin(made).then((found) => {
       setTrouble(found);
       if (found === null) intake.value = EMPTY_INTAKE;
     });
   };
-  const start = (event: Event): void => {
+  const submit = (event: Event): void => {
     event.preventDefault();
     if (description === null) return;
     const limits = limitsFrom(draft);
@@ -49,18 +53,18 @@ export function Intake() {
     }
     const kit = [...(draft.kit ?? commonKit(description))];
     const steps: StepRecord[] = draft.tried ? [{ do: "attempt", outcome: draft.tried }] : [];
-    begin({ machine: description.id, kit, ...limits, steps }, words.changes.started);
+    start({ machine: description.id, kit, ...limits, steps });
   };
   const demo = (): void => {
     engine.call("demo_job").then(
-      (made) => begin(made, words.changes.demo),
+      start,
       (thrown: unknown) => setTrouble(troubleOf(thrown)),
     );
   };
 
   return (
     <main class="intake">
-      <CarryOn />
+      <ShelfList />
       <h1 tabIndex={-1}>{words.intake.title}</h1>
       <p class="lead">{words.intake.lead}</p>
       <div class="demo">
@@ -69,7 +73,9 @@ export function Intake() {
         </button>
         <span class="quiet">{words.intake.demoHint}</span>
       </div>
-      <form onSubmit={start} noValidate>
+      <JobFileField />
+      <Prefs />
+      <form onSubmit={submit} noValidate>
         <Tag>
           <MachineChoice value={id} />
           <TriedChoice />
@@ -92,7 +98,15 @@ export function Intake() {
               onChange={(kit) => (intake.value = { ...draft, kit })}
             />
           )}
-          {trouble && <TroubleNote trouble={trouble} />}
+          {trouble && (
+            <TroubleNote trouble={trouble}>
+              {description === null && (
+                <button type="button" class="act" onClick={describe}>
+                  {words.trouble.again}
+                </button>
+              )}
+            </TroubleNote>
+          )}
           <button
             type="submit"
             class="act act-large"
@@ -102,26 +116,8 @@ export function Intake() {
           </button>
         </div>
       </form>
+      {id !== undefined && <ExerciseStart machine={id} />}
     </main>
-  );
-}
-
-/** The job that is on the bench already. */
-function CarryOn() {
-  const present = job.value;
-  if (present === null) return null;
-  const name = summaries.value.find((s) => s.id === present.machine)?.name ?? machine.value?.name;
-  return (
-    <section class="carry-on">
-      <button type="button" class="act act-large" onClick={() => (view.value = "bench")}>
-        {words.intake.carryOn}
-      </button>
-      <p>
-        {words.intake.carryOnWith(name ?? present.machine, stepsOf(present).length)}
-        <br />
-        <span class="quiet">{words.intake.replaces}</span>
-      </p>
-    </section>
   );
 }
 
@@ -129,7 +125,7 @@ function MachineChoice({ value }: { readonly value: string | undefined }) {
   return (
     <fieldset class="machine-choice">
       <legend>{words.intake.machine}</legend>
-      {summaries.value.map(({ id, name, about }) => (
+      {machineLines().map(({ id, name, about }) => (
         <label key={id} class="machine">
           <input
             type="radio"
@@ -139,7 +135,7 @@ function MachineChoice({ value }: { readonly value: string | undefined }) {
             onChange={() => (intake.value = { ...intake.value, machine: id, kit: null })}
           />
           <span class="machine-name">{name}</span>
-          <small>{about}</small>
+          {id === value && <small>{about}</small>}
         </label>
       ))}
     </fieldset>

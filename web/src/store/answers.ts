@@ -4,16 +4,14 @@ import type {
   Assessment,
   JobFile,
   MachineFile,
-  MachineSummary,
   StepRecord,
 } from "../engine/halfsplit_wasm.js";
 import { keyOf, recordLine } from "../catalogue.ts";
 import { engine } from "../engine-client.ts";
 import { isEngineTrouble, type Trouble } from "../trouble.ts";
 import { words } from "../words.ts";
-import { chosen, draft, EMPTY_DRAFT, future, job, past, view, type Mark } from "./bench.ts";
+import { chosen, current, draft, EMPTY_DRAFT, future, job, past, seed, view, type Mark } from "./bench.ts";
 
-export const summaries = signal<readonly MachineSummary[]>([]);
 export const machine = signal<MachineFile | null>(null);
 /** Of the job as it stands; none while it is worked out or where `trouble` says why not. */
 export const assessment = signal<Assessment | null>(null);
@@ -32,34 +30,64 @@ export function troubleOf(thrown: unknown): Trouble {
   return { kind: "page", message: thrown instanceof Error ? thrown.message : words.trouble.unknown };
 }
 
-const machinesById = new Map<string, MachineFile>();
+const described = new Map<string, MachineFile>();
 
 /** A machine's description; asked for once. */
 export async function machineOf(id: string): Promise<MachineFile> {
-  const known = machinesById.get(id);
+  const known = described.get(id);
   if (known) return known;
-  const found = await engine.call("machine", id);
-  machinesById.set(id, found);
+  const found = await engine.call("describe", id);
+  described.set(id, found);
   return found;
+}
+
+/** Answers that may be asked for again: of what was undone, and of what the next result may be. */
+const answered = new Map<string, Assessment>();
+const ANSWERS_KEPT = 40;
+
+/** Whatever was said in another language is no longer of use. */
+export function forgetAnswers(): void {
+  answered.clear();
+  described.clear();
+}
+
+/** The odds and the advice on a job. */
+export async function assess(present: JobFile): Promise<Assessment> {
+  const text = JSON.stringify(present);
+  return remember(text, answered.get(text) ?? (await engine.call("assess", present)));
+}
+
+function remember(text: string, answer: Assessment): Assessment {
+  answered.delete(text);
+  answered.set(text, answer);
+  for (const oldest of answered.keys()) {
+    if (answered.size <= ANSWERS_KEPT) break;
+    answered.delete(oldest);
+  }
+  return answer;
 }
 
 interface Change {
   readonly to: JobFile;
-  /** Whether this is another job altogether. */
-  readonly another?: boolean;
+  /** This is another job altogether. */
+  readonly another?: { readonly seed: number | null; readonly withTrouble: boolean };
   readonly past: readonly Mark[];
   readonly future: readonly Mark[];
 }
 
 /** One after the other: the end of whatever is being worked out. */
 let settled: Promise<unknown> = Promise.resolve();
+/** How many wait for that. */
+let waiting = 0;
 
 function inTurn<T>(work: () => Promise<T>): Promise<T> {
+  waiting += 1;
   const mine = settled.then(async () => {
     pending.value = true;
     try {
       return await work();
     } finally {
+      waiting -= 1;
       pending.value = false;
     }
   });
@@ -72,39 +100,63 @@ function inTurn<T>(work: () => Promise<T>): Promise<T> {
  * the caller, to be shown where it arose, and the present job stays. Two exceptions: a job that is
  * in trouble already may be put right bit by bit, and a crash says nothing against the change.
  */
-const settle = (make: () => Change): Promise<Trouble | null> => inTurn(() => take(make()));
+async function settle(make: () => Change): Promise<Trouble | null> {
+  if (waiting === 0 && takeKnown(make())) return null;
+  return inTurn(() => take(make()));
+}
 
-async function take({ to, another = false, ...marks }: Change): Promise<Trouble | null> {
-  const commit = (answer: Assessment | null, found: Trouble | null): void => {
-    assessment.value = answer;
-    trouble.value = found;
-    job.value = to;
-    past.value = marks.past.slice(-REMEMBERED);
-    future.value = marks.future;
-    draft.value = EMPTY_DRAFT;
-    chosen.value = null;
-    view.value = "bench";
-  };
+/** What was worked out ahead is shown at once: there is nothing to wait for, and nothing is drawn twice. */
+function takeKnown(wanted: Change): boolean {
+  const description = described.get(wanted.to.machine);
+  const text = JSON.stringify(wanted.to);
+  const answer = answered.get(text);
+  if (description === undefined || answer === undefined) return false;
+  remember(text, answer);
+  batch(() => {
+    machine.value = description;
+    commit(wanted, answer, null);
+  });
+  return true;
+}
+
+function commit({ to, another, ...marks }: Change, answer: Assessment | null, found: Trouble | null): void {
+  assessment.value = answer;
+  trouble.value = found;
+  if (another) {
+    current.value = crypto.randomUUID();
+    seed.value = another.seed;
+  }
+  job.value = to;
+  past.value = marks.past.slice(-REMEMBERED);
+  future.value = marks.future;
+  draft.value = EMPTY_DRAFT;
+  chosen.value = null;
+  if (another || view.value === "intake") view.value = "bench";
+}
+
+async function take(wanted: Change): Promise<Trouble | null> {
+  const { to, another } = wanted;
   try {
     const description = await machineOf(to.machine);
-    const answer = await engine.call("assess", to);
+    if (another) machine.value = description;
+    const answer = await assess(to);
     batch(() => {
       machine.value = description;
-      commit(answer, null);
+      commit(wanted, answer, null);
     });
     return null;
   } catch (thrown) {
     const found = troubleOf(thrown);
-    const mending = trouble.value !== null && !another;
+    const mending = another === undefined ? trouble.value !== null : another.withTrouble;
     if (found.kind !== "crash" && !mending) return found;
-    batch(() => commit(null, found));
+    batch(() => commit(wanted, null, found));
     return null;
   }
 }
 
 const changed = (to: JobFile, what: string): Change => ({
   to,
-  past: [...past.value, { job: job.value, what }],
+  past: job.value === null ? [] : [...past.value, { job: job.value, what }],
   future: [],
 });
 
@@ -112,9 +164,19 @@ const changed = (to: JobFile, what: string): Change => ({
 export const change = (to: JobFile, what: string): Promise<Trouble | null> =>
   settle(() => changed(to, what));
 
-/** Puts another job on the bench; undo brings the present one back. */
-export const replace = (to: JobFile, what: string): Promise<Trouble | null> =>
-  settle(() => ({ ...changed(to, what), another: true }));
+/** Puts another job on the bench; the present one stays on the shelf. */
+export const begin = (
+  to: JobFile,
+  hidden: number | null = null,
+  withTrouble = false,
+): Promise<Trouble | null> =>
+  settle(() => ({ to, past: [], future: [], another: { seed: hidden, withTrouble } }));
+
+/** Another job lies there; what was said of the one before is no longer shown. */
+export function clearAnswer(): void {
+  assessment.value = null;
+  trouble.value = null;
+}
 
 /** Works the job out once more: at the start, and after a crash. */
 export function reassess(): Promise<void> {
@@ -123,7 +185,7 @@ export function reassess(): Promise<void> {
     if (present === null) return;
     try {
       machine.value = await machineOf(present.machine);
-      assessment.value = await engine.call("assess", present);
+      assessment.value = await assess(present);
       trouble.value = null;
     } catch (thrown) {
       assessment.value = null;
@@ -133,6 +195,9 @@ export function reassess(): Promise<void> {
 }
 
 export const stepsOf = (file: JobFile | null): readonly StepRecord[] => file?.steps ?? [];
+
+/** Whether an answer is there already. */
+export const isAnswered = (present: JobFile): boolean => answered.has(JSON.stringify(present));
 
 /** Adds a step at the end. */
 export function record(step: StepRecord): Promise<Trouble | null> {
@@ -164,28 +229,21 @@ export function remove(place: number): Promise<Trouble | null> {
 export async function undo(): Promise<void> {
   const mark = past.value.at(-1);
   if (mark === undefined || pending.value) return;
-  const ahead = [...future.value, { job: job.value, what: mark.what }];
+  const present = job.value;
+  if (present === null) return;
+  const ahead = [...future.value, { job: present, what: mark.what }];
   const behind = past.value.slice(0, -1);
   const to = mark.job;
-  if (to !== null) {
-    undoTrouble.value = await settle(() => ({ to, past: behind, future: ahead }));
-    return;
-  }
-  // Before the first job there was none.
-  job.value = null;
-  past.value = behind;
-  future.value = ahead;
-  assessment.value = null;
-  trouble.value = null;
-  view.value = "intake";
+  undoTrouble.value = await settle(() => ({ to, past: behind, future: ahead }));
 }
 
 /** Goes forward by one change that was undone. */
 export async function redo(): Promise<void> {
   const mark = future.value.at(-1);
-  const to = mark?.job;
-  if (!mark || !to || pending.value) return;
-  const behind = [...past.value, { job: job.value, what: mark.what }];
+  const present = job.value;
+  if (!mark || present === null || pending.value) return;
+  const to = mark.job;
+  const behind = [...past.value, { job: present, what: mark.what }];
   const ahead = future.value.slice(0, -1);
   undoTrouble.value = await settle(() => ({ to, past: behind, future: ahead }));
 }

@@ -5,7 +5,7 @@ import type { StepKey } from "../catalogue.ts";
 
 /** A state to go back or forward to, and the name of the change between. */
 export interface Mark {
-  readonly job: JobFile | null;
+  readonly job: JobFile;
   readonly what: string;
 }
 
@@ -52,6 +52,13 @@ export const EMPTY_INTAKE: IntakeDraft = {
   altitudeUnit: "m",
 };
 
+/** Stands where there must be a job and is none. */
+export const NO_JOB: JobFile = { machine: "", steps: [] };
+
+/** Which of the jobs kept is on the bench. */
+export const current = signal<string | null>(null);
+/** The seed of its hidden fault, if it is an exercise. */
+export const seed = signal<number | null>(null);
 export const job = signal<JobFile | null>(null);
 export const past = signal<readonly Mark[]>([]);
 export const future = signal<readonly Mark[]>([]);
@@ -59,4 +66,7 @@ export const future = signal<readonly Mark[]>([]);
 export const chosen = signal<StepKey | null>(null);
 export const draft = signal<StepDraft>(EMPTY_DRAFT);
 export const intake = signal<IntakeDraft>(EMPTY_INTAKE);
-export const view = signal<"intake" | "bench">("intake");
+/** What the page shows. */
+export type View = "intake" | "bench" | "class" | "sheet";
+export const VIEWS: readonly View[] = ["intake", "bench", "class", "sheet"];
+export const view = signal<View>("intake");

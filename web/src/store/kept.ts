@@ -1,74 +1,194 @@
-/** Keeps everything entered in the browser, so that a reload loses nothing. */
-import { effect, signal } from "@preact/signals";
+/** Keeps everything entered in the browser, so that a reload, a crash or another window loses nothing. */
+import { batch, effect, signal } from "@preact/signals";
 import { words } from "../words.ts";
-import { troubleOf } from "./answers.ts";
+import { clearAnswer, reassess, troubleOf } from "./answers.ts";
 import * as bench from "./bench.ts";
-import {
-  isDraft,
-  isIntake,
-  isJob,
-  isMarks,
-  isRecord,
-  isStep,
-  isView,
-  type Shape,
-} from "./shapes.ts";
+import { takeOver } from "./first-keeping.ts";
+import { hold, letGo, putDown } from "./in-hand.ts";
+import { isIntake } from "./shapes.ts";
+import * as shelves from "./shelf.ts";
+import { isKeptJob, type KeptJob } from "./shelf.ts";
 
-const KEY = "halfsplit/bench/1";
-const ASIDE = "halfsplit/unreadable";
+/** Which job this window has on the bench, and what it shows of it. */
+const WINDOW = "halfsplit/window";
 
 /** What went wrong with keeping, in words. */
 export const keepingTrouble = signal<string | null>(null);
+/** The jobs kept, newest first; the one on the bench among them. */
+export const shelf = signal<readonly KeptJob[]>([]);
+/** The job last taken off the shelf for good, until the page is left. */
+export const removed = signal<KeptJob | null>(null);
 
-/** What is kept, and the shape it must have to be taken back. */
-const kept: Record<string, { readonly source: { value: unknown }; readonly shape: Shape }> = {
-  job: { source: bench.job, shape: isJob },
-  past: { source: bench.past, shape: isMarks },
-  future: { source: bench.future, shape: isMarks },
-  chosen: { source: bench.chosen, shape: isStep },
-  draft: { source: bench.draft, shape: isDraft },
-  intake: { source: bench.intake, shape: isIntake },
-  view: { source: bench.view, shape: isView },
-};
+/** The job on the bench as it was last put away or taken out. */
+let lastKept: KeptJob | null = null;
+/** Other windows of this page. */
+const others = new BroadcastChannel("halfsplit");
 
-/** Moves what cannot be read out of the way without deleting it. */
-function putAside(text: string, why: string): void {
-  try {
-    localStorage.setItem(ASIDE, text);
-  } catch {
-    // Full or refused; the message says what matters.
-  }
-  keepingTrouble.value = words.trouble.storedBroken(why);
+function told(thrown: unknown): void {
+  keepingTrouble.value = words.trouble.notKept(troubleOf(thrown).message);
 }
 
-/** Puts back what was kept. Half-entered things that do not fit are dropped, a job never. */
-function restore(): void {
-  let text: string | null = null;
-  try {
-    text = localStorage.getItem(KEY);
-    if (text === null) return;
-    const stored: unknown = JSON.parse(text);
-    if (!isRecord(stored) || !isJob(stored["job"])) throw new Error(words.trouble.notAJob);
-    for (const [name, { source, shape }] of Object.entries(kept)) {
-      if (shape(stored[name])) source.value = stored[name];
+/** One after the other, so that an older state never comes after a newer one. */
+let settled: Promise<unknown> = Promise.resolve();
+function inTurn(work: () => Promise<unknown>): Promise<unknown> {
+  settled = settled.then(work).catch(told);
+  return settled;
+}
+
+async function readShelf(): Promise<void> {
+  const all = await shelves.allJobs();
+  const whole = all.filter(isKeptJob);
+  // What cannot be read stays where it is: a later version of the page may know how.
+  if (whole.length < all.length) keepingTrouble.value = words.trouble.storedBroken(words.trouble.notAJob);
+  shelf.value = whole.toSorted((a, b) => b.changed - a.changed);
+}
+
+/** Puts a job that was kept on the bench. */
+function lay(kept: KeptJob): void {
+  batch(() => {
+    lastKept = kept;
+    bench.current.value = kept.id;
+    bench.job.value = kept.job;
+    bench.past.value = kept.past;
+    bench.future.value = kept.future;
+    bench.chosen.value = kept.chosen;
+    bench.draft.value = kept.draft;
+    bench.seed.value = kept.seed;
+    clearAnswer();
+  });
+}
+
+/** Takes another job from the shelf. */
+export async function openKept(id: string): Promise<void> {
+  const kept = await shelves.jobOf(id).catch(told);
+  if (!isKeptJob(kept)) return;
+  lay(kept);
+  bench.view.value = "bench";
+  await reassess();
+}
+
+/** Takes a job off the shelf; it can be put back until the page is left. */
+export function removeKept(kept: KeptJob): Promise<unknown> {
+  return inTurn(async () => {
+    await shelves.dropJob(kept.id);
+    removed.value = kept;
+    if (bench.current.value === kept.id) {
+      batch(() => {
+        lastKept = null;
+        bench.current.value = null;
+        bench.job.value = null;
+        clearAnswer();
+      });
     }
-  } catch (thrown) {
-    const { message } = troubleOf(thrown);
-    if (text === null) keepingTrouble.value = words.trouble.notKept(message);
-    else putAside(text, message);
+    others.postMessage(kept.id);
+    await readShelf();
+  });
+}
+
+export function putBack(kept: KeptJob): Promise<unknown> {
+  return inTurn(async () => {
+    await shelves.putJob({ ...kept, revision: kept.revision + 1 });
+    removed.value = null;
+    others.postMessage(kept.id);
+    await readShelf();
+  });
+}
+
+const onBench = () => ({
+  job: bench.job.value,
+  past: bench.past.value,
+  future: bench.future.value,
+  chosen: bench.chosen.value,
+  draft: bench.draft.value,
+  seed: bench.seed.value,
+});
+
+/** Puts the job on the bench away, if it is not as it was. */
+function putAway(): void {
+  const id = bench.current.value;
+  const { job, ...rest } = onBench();
+  if (id === null || job === null) return;
+  const last = lastKept?.id === id ? lastKept : null;
+  if (last && last.job === job && Object.entries(rest).every(([k, v]) => last[k as "past"] === v)) {
+    return;
   }
-  if (bench.job.value === null) bench.view.value = "intake";
+  const kept: KeptJob = { id, job, ...rest, revision: (last?.revision ?? 0) + 1, changed: Date.now() };
+  lastKept = kept;
+  hold(kept);
+  void inTurn(async () => {
+    if (await shelves.putJob(kept)) {
+      letGo(kept);
+      others.postMessage(id);
+    } else {
+      // Another window was faster. Its job stays; this one goes on as a second one.
+      const second: KeptJob = { ...kept, id: crypto.randomUUID(), revision: 1 };
+      await shelves.putJob(second);
+      letGo(kept);
+      lastKept = second;
+      bench.current.value = second.id;
+      keepingTrouble.value = words.trouble.twice;
+      others.postMessage(second.id);
+    }
+    await readShelf();
+  });
+}
+
+/** Another window has changed a job. */
+async function heard(id: unknown): Promise<void> {
+  await readShelf();
+  if (id !== bench.current.value) return;
+  const kept = shelf.value.find((one) => one.id === id);
+  if (kept === undefined || kept.revision <= (lastKept?.revision ?? 0)) return;
+  lay(kept);
+  await reassess();
+}
+
+interface OfWindow {
+  readonly job: string | null;
+  readonly view: bench.View;
+  /** Held here as well: what goes to the shelves is not there yet when a reload comes at once. */
+  readonly intake?: unknown;
+}
+
+function windowSays(): OfWindow | undefined {
+  try {
+    return JSON.parse(sessionStorage.getItem(WINDOW) ?? "") as OfWindow;
+  } catch {
+    return undefined;
+  }
+}
+
+async function restore(): Promise<void> {
+  const first = takeOver();
+  if (first?.trouble) keepingTrouble.value = first.trouble;
+  if (first?.kept) await shelves.putJob(first.kept);
+  const desk = await shelves.deskOf();
+  const mine = windowSays();
+  const intake = first?.intake ?? mine?.intake ?? desk?.intake;
+  if (isIntake(intake)) bench.intake.value = intake as bench.IntakeDraft;
+  first?.done();
+  await putDown();
+  await readShelf();
+  const id = mine ? mine.job : (first?.kept?.id ?? desk?.last ?? null);
+  const kept = shelf.value.find((one) => one.id === id);
+  if (kept === undefined) return;
+  lay(kept);
+  bench.view.value = mine && bench.VIEWS.includes(mine.view) ? mine.view : "bench";
 }
 
 /** Restores, and from then on keeps every change. */
-export function keep(): void {
-  restore();
+export async function keep(): Promise<void> {
+  await restore().catch(told);
+  effect(putAway);
   effect(() => {
-    const values = Object.entries(kept).map(([name, { source }]) => [name, source.value]);
+    const desk = { intake: bench.intake.value, last: bench.current.value };
+    const mine: OfWindow = { job: desk.last, view: bench.view.value, intake: desk.intake };
     try {
-      localStorage.setItem(KEY, JSON.stringify(Object.fromEntries(values)));
-    } catch (thrown) {
-      keepingTrouble.value = words.trouble.notKept(troubleOf(thrown).message);
+      sessionStorage.setItem(WINDOW, JSON.stringify(mine));
+    } catch {
+      // Refused; a reload then opens the job last worked on.
     }
+    void inTurn(() => shelves.putDesk(desk));
   });
+  others.addEventListener("message", (event) => void heard(event.data).catch(told));
 }

@@ -48,7 +48,7 @@ const isStepRecord = either(
   record({ do: is("attempt"), outcome: isText }, { bypass: listOf(isText) }),
 );
 
-const isJobFile = record(
+export const isJobFile = record(
   { machine: isText },
   {
     kit: listOf(isText),
@@ -60,7 +60,7 @@ const isJobFile = record(
 );
 
 export const isJob = either(isNull, isJobFile);
-export const isMarks = listOf(record({ job: isJob, what: isText }));
+export const isMarks = listOf(record({ job: isJobFile, what: isText }));
 export const isStep = either(isNull, record({ kind: isText, id: isText }));
 export const isDraft = record({
   step: isText,
@@ -76,4 +76,3 @@ export const isIntake = record({
   altitude: isText,
   altitudeUnit: isText,
 });
-export const isView = either(is("intake"), is("bench"));

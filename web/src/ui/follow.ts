@@ -7,9 +7,24 @@ export function scrollTo(element: Element | null | undefined): void {
   element?.scrollIntoView({ block: "start", behavior: calm ? "auto" : "smooth" });
 }
 
-/** Puts the reader's place at the head of the page. */
+function arrive(): boolean {
+  const head = document.querySelector<HTMLElement>("main :is(h1, .step-name)");
+  head?.focus();
+  return head !== null;
+}
+
+/** Waits for the head of a screen that is still being fetched or worked out. */
+let awaiting: MutationObserver | undefined;
+
+/** Puts the reader's place at the head of the page, as soon as there is one. */
 export function toHead(): void {
-  document.querySelector<HTMLElement>("main :is(h1, .step-name)")?.focus();
+  awaiting?.disconnect();
+  if (arrive()) return;
+  awaiting = new MutationObserver((_, observer) => {
+    // Whoever has gone elsewhere meanwhile stays there.
+    if (document.activeElement !== document.body || arrive()) observer.disconnect();
+  });
+  awaiting.observe(document.body, { childList: true, subtree: true });
 }
 
 /** Takes the reader to the head of the tag. */

@@ -8,15 +8,13 @@ interface Props {
   readonly onChange: (known: Known) => void;
 }
 
-const options = KNOWN.map((value) => ({ value, name: words.known[value] }));
-
 /** How a finding is known. */
 export function KnownChoice({ value, onChange }: Props) {
   return (
     <StampChoice
       legend={words.step.howKnown}
       columns={3}
-      options={options}
+      options={KNOWN.map((one) => ({ value: one, name: words.known[one] }))}
       value={value}
       onChange={onChange}
     />

@@ -1,17 +1,28 @@
-import { useRef, useState } from "preact/hooks";
+import { useEffect, useRef, useState } from "preact/hooks";
 import { Settings } from "../intake/settings.tsx";
 import { machine } from "../store/answers.ts";
-import { job, view } from "../store/bench.ts";
+import { current, job, seed, view } from "../store/bench.ts";
+import { adviceShown } from "../store/exercise.ts";
 import { copied, copyLink } from "../store/link.ts";
 import type { Trouble } from "../trouble.ts";
 import { words } from "../words.ts";
+import { lazily } from "./lazily.tsx";
 import { TroubleNote } from "./trouble-note.tsx";
+
+const HandOn = lazily(async () => (await import("../hand-on/hand-on.tsx")).HandOn);
 
 /** The stamped plate at the head of the page. */
 export function Plate() {
   const [settings, setSettings] = useState(false);
+  const [handOn, setHandOn] = useState(false);
   const [trouble, setTrouble] = useState<Trouble | null>(null);
   const atBench = view.value === "bench" && job.value !== null;
+  const away = `${view.value} ${current.value}`;
+  // What was folded out for one job is not wanted for the next.
+  useEffect(() => {
+    setHandOn(false);
+    setSettings(false);
+  }, [away]);
   const tools = useRef<HTMLButtonElement>(null);
   const closeSettings = (): void => {
     setSettings(false);
@@ -22,6 +33,9 @@ export function Plate() {
       <div class="plate">
         <p class="plate-name">{words.name}</p>
         {atBench && <h1 class="plate-machine">{machine.value?.name}</h1>}
+        {!atBench && job.value && view.value !== "intake" && (
+          <p class="plate-machine">{machine.value?.name}</p>
+        )}
       </div>
       {atBench && (
         <div class="plate-acts" role="group" aria-label={words.bar.nav}>
@@ -41,6 +55,22 @@ export function Plate() {
           >
             {words.bar.tools}
           </button>
+          {(seed.value === null || adviceShown.value) && (
+            <button
+              type="button"
+              class="steel"
+              aria-expanded={handOn}
+              onClick={() => setHandOn(!handOn)}
+            >
+              {words.handOn.open}
+            </button>
+          )}
+          <button type="button" class="steel" onClick={() => (view.value = "sheet")}>
+            {words.sheet.open}
+          </button>
+          <button type="button" class="steel" onClick={() => (view.value = "class")}>
+            {words.lesson.open}
+          </button>
           <button type="button" class="steel" onClick={() => (view.value = "intake")}>
             {words.bar.another}
           </button>
@@ -48,6 +78,7 @@ export function Plate() {
       )}
       <Copied />
       {trouble && <TroubleNote trouble={trouble} />}
+      {atBench && handOn && <HandOn />}
       {atBench && settings && machine.value && job.value && (
         <Settings
           machine={machine.value}

@@ -2,6 +2,7 @@ import { useId } from "preact/hooks";
 import type { ReadingFile, Unit } from "../engine/halfsplit_wasm.js";
 import { UNITS } from "../reading-draft.ts";
 import type { ReadingDraft, ReadingMode } from "../store/bench.ts";
+import { usualUnit } from "../store/prefs.ts";
 import { words } from "../words.ts";
 
 interface Props {
@@ -51,7 +52,7 @@ export function ReadingFields({ gauge, draft, onChange }: Props) {
         <span>{words.reading.unit}</span>
         <select
           id={`${id}-unit`}
-          value={draft.unit ?? gauge.unit}
+          value={draft.unit ?? usualUnit(gauge.quantity)}
           onChange={(event) => onChange({ ...draft, unit: event.currentTarget.value as Unit })}
         >
           {UNITS[gauge.quantity].map((unit) => (

@@ -1,8 +1,17 @@
 import { useEffect, useRef } from "preact/hooks";
 import { pending, stepsOf, undoTrouble } from "../store/answers.ts";
 import { job } from "../store/bench.ts";
-import { keepingTrouble } from "../store/kept.ts";
-import { arrived, keepMine, linkTrouble, openLinked } from "../store/link.ts";
+import { keepingTrouble, putBack, removed } from "../store/kept.ts";
+import {
+  arrived,
+  keepMine,
+  linkTrouble,
+  openedWith,
+  openLinked,
+  type Arrived as ArrivedJob,
+} from "../store/link.ts";
+import { nameOf } from "../machines.ts";
+import { takeUpdate, updateReady } from "../store/offline.ts";
 import { words } from "../words.ts";
 import { toHead } from "./follow.ts";
 import { TroubleNote } from "./trouble-note.tsx";
@@ -31,7 +40,78 @@ export function Slips() {
         </TroubleNote>
       )}
       <Arrived />
+      {openedWith.value && (
+        <section class="slip" aria-label={words.link.arrived}>
+          <About linked={openedWith.value} />
+          <div class="row">
+            <Dismiss onClick={() => (openedWith.value = null)} />
+          </div>
+        </section>
+      )}
+      <Removed />
+      <Update />
     </div>
+  );
+}
+
+/** What is to be said of a linked job beside that it is there. Notes are text and nothing else. */
+function About({ linked }: { readonly linked: ArrivedJob }) {
+  const { note, fit } = linked;
+  return (
+    <>
+      {note !== undefined && (
+        <>
+          <p class="slip-title">{words.link.note}</p>
+          <blockquote class="note">{note}</blockquote>
+        </>
+      )}
+      {fit.same === false && <p>{words.link.changed}</p>}
+      {fit.strangers.length > 0 && (
+        <>
+          <p>{words.link.strangers}</p>
+          <ul class="closing-list">
+            {fit.strangers.map(({ step, message }) => (
+              <li key={step}>{words.link.stranger(step + 1, message)}</li>
+            ))}
+          </ul>
+        </>
+      )}
+    </>
+  );
+}
+
+/** A job that was thrown away can be had back. */
+function Removed() {
+  const gone = removed.value;
+  if (gone === null) return null;
+  return (
+    <section class="slip" role="status">
+      <p>{words.shelf.removed(nameOf(gone.job.machine))}</p>
+      <div class="row">
+        <button type="button" class="steel" onClick={() => void putBack(gone)}>
+          {words.shelf.putBack}
+        </button>
+        <Dismiss onClick={() => (removed.value = null)} />
+      </div>
+    </section>
+  );
+}
+
+/** A newer version of the page waits to be taken. */
+function Update() {
+  if (!updateReady.value) return null;
+  return (
+    <section class="slip" role="status">
+      <p>{words.update.ready}</p>
+      <div class="row">
+        <button type="button" class="act" onClick={takeUpdate}>
+          {words.update.take}
+        </button>
+        <button type="button" class="steel" onClick={() => (updateReady.value = false)}>
+          {words.update.later}
+        </button>
+      </div>
+    </section>
   );
 }
 
@@ -65,7 +145,8 @@ function Arrived() {
       <p class="slip-title" id="arrived-title">
         {words.link.arrived}
       </p>
-      <p>{words.link.about(stepsOf(linked).length)}</p>
+      <p>{words.link.about(stepsOf(linked.job).length)}</p>
+      <About linked={linked} />
       <p>{words.link.question(stepsOf(job.value).length)}</p>
       <div class="row">
         <button

@@ -15,7 +15,7 @@ export function TroubleNote({ trouble, title = words.trouble.title, hint, childr
   return (
     <div class="slip" role="alert" data-testid="trouble">
       <p class="slip-title">{title}</p>
-      <p>{words.trouble.place(trouble.message)}</p>
+      <p>{words.trouble.said(trouble.message)}</p>
       {hint && <p class="quiet">{hint}</p>}
       {children && <div class="row">{children}</div>}
     </div>

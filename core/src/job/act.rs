@@ -1,0 +1,113 @@
+//! Acting changes the machine: what every step of a job does to the parts.
+//!
+//! A repair cures, pulling floods, the plug out of its hole lets the cylinder dry, a look at the lead
+//! pushes it home. Evidence from before and after an act is about two different machines, so a part
+//! that a step touches is a new variable from then on (`build.rs`).
+
+use super::{Job, Step};
+use crate::machine::PartId;
+use crate::machine::model::EffectModel;
+
+/// What a step makes of one part: by state before, the chance of each state after.
+pub(super) type Transition = Vec<Vec<f64>>;
+
+/// What the steps of a job do to its parts.
+pub(super) struct Acts<'m> {
+    /// By step.
+    effects: Vec<Vec<&'m EffectModel>>,
+}
+
+impl<'m> Acts<'m> {
+    pub(super) fn of(job: &Job<'m>) -> Self {
+        let model = &job.machine.model;
+        let mut open = vec![false; job.machine.file().setups.len()];
+        let mut effects = Vec::with_capacity(job.steps.len());
+        for (at, step) in job.steps.iter().enumerate() {
+            let time = 1 + job.steps[..at].iter().filter(|s| same_act(s, step)).count();
+            let (needs, result) = match step {
+                Step::Check { told: true, .. } => (None, None),
+                Step::Check { check, finding, .. } => {
+                    (Some(&model.checks[check.index()].needs), Some(finding.result()))
+                }
+                Step::Repair(r) => (Some(&model.repairs[r.index()].needs), None),
+                Step::Attempt { bypasses, outcome } => {
+                    (bypasses.first().map(|b| &model.bypasses[b.index()].needs), Some(*outcome as usize))
+                }
+            };
+            let mut list: Vec<&EffectModel> = Vec::new();
+            for setup in needs.iter().flat_map(|n| &n.setups) {
+                if !std::mem::replace(&mut open[setup.index()], true) {
+                    list.extend(&model.setup_effects[setup.index()]);
+                }
+            }
+            match step {
+                Step::Check { told: true, .. } => {}
+                Step::Check { check, .. } => list.extend(&model.checks[check.index()].effects),
+                Step::Repair(r) => list.extend(&model.repairs[r.index()].effects),
+                Step::Attempt { bypasses, .. } => {
+                    list.extend(&model.attempt_effects);
+                    bypasses.iter().for_each(|b| list.extend(&model.bypasses[b.index()].effects));
+                    // A start attempt needs the machine closed.
+                    open.fill(false);
+                }
+            }
+            list.retain(|e| time >= e.from_time);
+            list.retain(|e| e.only_after.is_empty() || result.is_some_and(|r| e.only_after.contains(&r)));
+            effects.push(list);
+        }
+        Acts { effects }
+    }
+
+    /// By part: the states other than sound that a step of this job may put it into.
+    pub(super) fn put_into(&self, parts: usize) -> Vec<Vec<usize>> {
+        let mut states = vec![Vec::new(); parts];
+        for effect in self.effects.iter().flatten().filter(|e| e.to != 0) {
+            states[effect.part.index()].push(effect.to);
+        }
+        states
+    }
+
+    /// What a step makes of a part; none where it leaves it alone.
+    pub(super) fn on(&self, job: &Job, step: usize, part: PartId) -> Option<Transition> {
+        let states = &job.machine.model.parts[part.index()].states;
+        let mut all: Option<Transition> = None;
+        if let Step::Repair(repair) = &job.steps[step] {
+            let cures = &job.machine.model.repairs[repair.index()].cures;
+            let takes = job.machine.file().repairs[repair.index()].takes;
+            let cured: Vec<bool> =
+                states.iter().map(|s| s.condition().is_some_and(|c| cures.contains(&c))).collect();
+            if cured.contains(&true) {
+                all = Some(change(all, &cured, 0, takes));
+            }
+        }
+        for effect in self.effects[step].iter().filter(|e| e.part == part) {
+            all = Some(change(all, &effect.from, effect.to, effect.chance));
+        }
+        all
+    }
+}
+
+/// Whether two steps are the same thing done; attempts all are.
+fn same_act(a: &Step, b: &Step) -> bool {
+    match (a, b) {
+        (Step::Check { check: a, .. }, Step::Check { check: b, .. }) => a == b,
+        (Step::Repair(a), Step::Repair(b)) => a == b,
+        (Step::Attempt { .. }, Step::Attempt { .. }) => true,
+        _ => false,
+    }
+}
+
+/// A transition, followed by one more change.
+fn change(before: Option<Transition>, from: &[bool], to: usize, chance: f64) -> Transition {
+    let count = from.len();
+    let point = |state: usize| (0..count).map(|s| f64::from(u8::from(s == state))).collect();
+    let mut rows = before.unwrap_or_else(|| (0..count).map(point).collect());
+    for row in &mut rows {
+        for state in (0..count).filter(|s| from[*s] && *s != to) {
+            let moved = row[state] * chance;
+            row[state] -= moved;
+            row[to] += moved;
+        }
+    }
+    rows
+}

@@ -1,0 +1,54 @@
+//! A job as a lesson: how the odds shifted, the arithmetic of one step, what follows from other
+//! figures, and an exercise with a hidden fault.
+//!
+//! A lesson keeps to one question from beginning to end, so that Bayes' rule can be followed: *what
+//! stopped the machine when it came in?* Repairs change the machine and not the answer; only findings
+//! and attempts move the odds. (The bench asks what stops it now.)
+
+mod arithmetic;
+mod course;
+mod draw;
+mod exercise;
+mod graph;
+mod suppose;
+mod truth;
+
+pub use arithmetic::{Arithmetic, Frequencies, arithmetic};
+pub use course::{Course, CourseCause, course};
+pub use exercise::{Hidden, HiddenCondition, Pick, Played, exercise, play, reveal, take};
+pub use graph::{Edge, Graph, Node, NodeKind, graph};
+pub use suppose::{Factor, Supposition, suppose};
+
+use crate::job::Job;
+
+impl Job<'_> {
+    /// The same job with its first steps only.
+    pub(crate) fn first(&self, steps: usize) -> Self {
+        let mut job = self.clone();
+        job.steps.truncate(steps);
+        job
+    }
+
+    /// The same job without one of its steps.
+    pub(crate) fn without(&self, step: usize) -> Self {
+        let mut job = self.clone();
+        job.steps.remove(step);
+        job
+    }
+}
+
+/// The mower, read once for all unit tests.
+#[cfg(test)]
+pub(crate) fn mower() -> &'static crate::machine::Machine {
+    use crate::machine::Machine;
+    static MOWER: std::sync::OnceLock<Machine> = std::sync::OnceLock::new();
+    MOWER.get_or_init(|| {
+        Machine::from_json(include_str!("../../machines/mower-recoil.json")).expect("the mower is valid")
+    })
+}
+
+/// Its whole description as text.
+#[cfg(test)]
+pub(crate) fn mower_text() -> String {
+    serde_json::to_string(mower().file()).expect("a description is JSON")
+}

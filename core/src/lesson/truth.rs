@@ -1,0 +1,284 @@
+//! A machine of which everything is known: what is wrong with it, and what it shows.
+//!
+//! Drawn part by part from the same tables that the network of a job is made of: how badly a condition
+//! acts and how far it spoils a function are drawn once per machine, what a check shows once per state
+//! of what it looks at, and what the engine does anew at each attempt.
+
+use super::draw::pick;
+use crate::job::{Outcome, ReadingRecord};
+use crate::machine::model::{ObservationKind, ReadingModel, Source};
+use crate::machine::{BypassId, CheckId, ConditionId, FunctionId, Machine, PartId, RepairId};
+use crate::reading::Span;
+
+/// What a check shows.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum Shown {
+    /// A result, by its place.
+    Result(usize),
+    /// A number.
+    Reading(ReadingRecord),
+}
+
+/// A machine with everything drawn.
+#[derive(Clone)]
+pub(super) struct Truth<'m> {
+    machine: &'m Machine,
+    seed: String,
+    /// By background: its state.
+    backgrounds: Vec<usize>,
+    /// By part: its state when the machine came in.
+    arrival: Vec<usize>,
+    /// By part: its state now, and how many repairs have touched it.
+    now: Vec<usize>,
+    touched: Vec<u32>,
+    /// Attempts so far, as texts.
+    attempts: Vec<String>,
+}
+
+impl<'m> Truth<'m> {
+    pub(super) fn draw(machine: &'m Machine, seed: String) -> Self {
+        let file = machine.file();
+        let backgrounds: Vec<usize> = file
+            .background
+            .iter()
+            .map(|b| {
+                let shares: Vec<f64> = b.states.iter().map(|s| s.share).collect();
+                pick(&seed, &format!("background {}", b.id), &shares)
+            })
+            .collect();
+        let mut arrival: Vec<usize> = Vec::new();
+        for (part, model) in file.parts.iter().zip(&machine.model.parts) {
+            let row = model.parents.iter().fold(0, |row, source| match source {
+                Source::Background(b) => {
+                    row * file.background[b.index()].states.len() + backgrounds[b.index()]
+                }
+                Source::Part(p) => row * machine.model.parts[p.index()].states.len() + arrival[p.index()],
+                Source::Function(_) => row,
+            });
+            let count = model.states.len();
+            let chances = &model.table[row * count..(row + 1) * count];
+            arrival.push(pick(&seed, &format!("part {}", part.id), chances));
+        }
+        let touched = vec![0; arrival.len()];
+        Truth { machine, seed, backgrounds, now: arrival.clone(), arrival, touched, attempts: Vec::new() }
+    }
+
+    /// Conditions that were there when the machine came in, with whether they act and whether they are
+    /// there still.
+    pub(super) fn conditions(&self) -> impl Iterator<Item = (ConditionId, bool, bool)> {
+        self.machine.model.parts.iter().zip(&self.arrival).zip(&self.now).filter_map(|((part, was), now)| {
+            let state = part.states[*was];
+            Some((state.condition()?, state.acts(), now == was))
+        })
+    }
+
+    /// What a check shows now. Asked again with nothing changed it shows the same.
+    pub(super) fn check(&self, check: CheckId, air: f64) -> Shown {
+        let authored = &self.machine.file().checks[check.index()];
+        let observation = &self.machine.model.checks[check.index()].observation;
+        let mut looked_at = String::new();
+        let row = observation.parents.iter().fold(0, |row, source| {
+            let (state, count) = match source {
+                Source::Background(b) => {
+                    (self.backgrounds[b.index()], self.machine.file().background[b.index()].states.len())
+                }
+                Source::Part(p) => {
+                    looked_at += &format!(" {}", self.touched[p.index()]);
+                    (self.now[p.index()], self.machine.model.parts[p.index()].states.len())
+                }
+                Source::Function(f) => {
+                    let model = &self.machine.model.functions[f.index()];
+                    for (part, _) in &model.spoilers {
+                        looked_at += &format!(" {}", self.touched[part.index()]);
+                    }
+                    (self.level(*f), model.level_names.len())
+                }
+            };
+            row * count + state
+        });
+        let what = format!("check {}{looked_at}", authored.id);
+        match &observation.kind {
+            ObservationKind::Table(rows) => Shown::Result(pick(&self.seed, &what, &rows[row])),
+            ObservationKind::Reading(model) => Shown::Reading(self.reading(model, row, air, &what)),
+        }
+    }
+
+    /// A number on the scale of the gauge.
+    fn reading(&self, model: &ReadingModel, row: usize, air: f64, what: &str) -> ReadingRecord {
+        let [low, high] = model.range;
+        let law = &model.laws(air)[model.row_of[row]];
+        let count = ((high - low) / model.resolution).floor() as usize;
+        let half = model.resolution / 2.0;
+        let values: Vec<f64> = (0..=count).map(|i| low + i as f64 * model.resolution).collect();
+        let weights: Vec<f64> =
+            values.iter().map(|v| law.mass(Span { from: v - half, to: v + half })).collect();
+        // Decimal fractions that the sum of steps misses in the last places.
+        let value = (values[pick(&self.seed, what, &weights)] * 1e6).round() / 1e6;
+        ReadingRecord { value: Some(value), over: None, between: None, unit: model.unit, temperature: None }
+    }
+
+    /// Level of a function: the worst that any part pushes it to.
+    fn level(&self, function: FunctionId) -> usize {
+        let id = &self.machine.file().functions[function.index()].id;
+        let push = |(part, rows): &(PartId, Vec<Vec<f64>>)| {
+            if self.now[part.index()] == 0 {
+                return 0;
+            }
+            let name = &self.machine.file().parts[part.index()].id;
+            pick(&self.seed, &format!("push {id} {name}"), &rows[self.arrival[part.index()]])
+        };
+        self.machine.model.functions[function.index()].spoilers.iter().map(push).max().unwrap_or(0)
+    }
+
+    /// What the engine does at an attempt with these bypasses.
+    pub(super) fn attempt(&mut self, bypasses: &[BypassId]) -> Outcome {
+        let model = &self.machine.model;
+        let lifted = |c: ConditionId| bypasses.iter().any(|b| model.bypasses[b.index()].lifts.contains(&c));
+        let (mut acting, mut held) = (0, 0);
+        for (part, state) in model.parts.iter().zip(&self.now) {
+            let state = part.states[*state];
+            let Some(condition) = state.condition().filter(|_| state.acts()) else { continue };
+            let (part, authored) = self.machine.condition(condition);
+            let what = format!("severity {}/{}", part.id, authored.id);
+            let severity = pick(&self.seed, &what, &model.conditions[condition.index()].severity);
+            let worst = if lifted(condition) { &mut held } else { &mut acting };
+            *worst = severity.max(*worst);
+        }
+        let law = match (acting, bypasses.iter().find_map(|b| model.bypasses[b.index()].law)) {
+            (0, Some(law)) => law[held],
+            _ => model.attempt_law[acting],
+        };
+        let mut same = String::new();
+        for bypass in bypasses {
+            same += &format!(" {}", self.machine.file().bypasses[bypass.index()].id);
+        }
+        for touched in &self.touched {
+            same += &format!(" {touched}");
+        }
+        let before = self.attempts.iter().filter(|a| **a == same).count();
+        let outcome = Outcome::ALL[pick(&self.seed, &format!("attempt{same} {before}"), &law)];
+        self.attempts.push(same);
+        outcome
+    }
+
+    /// Does a repair; each part that it touches becomes sound if it takes.
+    pub(super) fn repair(&mut self, repair: RepairId) {
+        let authored = &self.machine.file().repairs[repair.index()];
+        let cures = &self.machine.model.repairs[repair.index()].cures;
+        for (place, part) in self.machine.model.parts.iter().enumerate() {
+            let cured = |s: usize| part.states[s].condition().is_some_and(|c| cures.contains(&c));
+            if !(0..part.states.len()).any(cured) {
+                continue;
+            }
+            self.touched[place] += 1;
+            if cured(self.now[place]) {
+                let part = &self.machine.file().parts[place].id;
+                let what = format!("repair {} {part} {}", authored.id, self.touched[place]);
+                if pick(&self.seed, &what, &[authored.takes, 1.0 - authored.takes]) == 0 {
+                    self.now[place] = 0;
+                }
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::inference::Evidence;
+    use crate::job::{Bench, Job, JobFile, Scope};
+    use crate::lesson::mower;
+
+    /// A share of `n` draws may miss its chance by four standard deviations (one in 16,000).
+    fn near(hits: usize, n: usize, p: f64, what: &str) {
+        let share = hits as f64 / n as f64;
+        let most = 4.0 * (p * (1.0 - p) / n as f64).sqrt();
+        assert!((share - p).abs() <= most.max(1e-9), "{what}: {share} instead of {p} +- {most}");
+    }
+
+    const DRAWS: usize = 4000;
+
+    fn draws() -> impl Iterator<Item = Truth<'static>> {
+        (0..DRAWS).map(|i| Truth::draw(mower(), format!("test {i}")))
+    }
+
+    #[test]
+    fn drawn_machines_have_what_the_network_says() {
+        let file = JobFile::from_json(r#"{"machine": "mower-recoil"}"#).expect("a job");
+        let job = Job::new(mower(), &file).expect("valid");
+        let bench = Bench::new(&job, Scope::Findings).expect("possible");
+        let mut work = bench.tree.workspace();
+        bench.tree.propagate(&mut work, &Evidence::new());
+        let mut there = vec![(0, 0); mower().condition_count()];
+        for truth in draws() {
+            for (condition, acts, _) in truth.conditions() {
+                there[condition.index()].0 += 1;
+                there[condition.index()].1 += usize::from(acts);
+            }
+        }
+        for id in mower().condition_ids() {
+            let var = bench.at_arrival(mower().part_of(id));
+            let (cause, present) = Bench::condition_odds(&job, id, &bench.tree.marginal(&work, var));
+            let name = &mower().condition(id).1.name;
+            near(there[id.index()].0, DRAWS, present, name);
+            near(there[id.index()].1, DRAWS, cause, name);
+        }
+    }
+
+    #[test]
+    fn drawn_findings_are_as_frequent_as_predicted() {
+        let file = JobFile::from_json(
+            r#"{"machine": "mower-recoil", "steps": [{"do": "attempt", "outcome": "nothing"}]}"#,
+        )
+        .expect("a job");
+        let answer = Job::new(mower(), &file).and_then(|j| j.assess()).expect("possible");
+        let mut machines: Vec<Truth> = draws().collect();
+        machines.retain_mut(|t| t.attempt(&[]) == Outcome::Nothing);
+        for id in ["filter-look", "spark-gap-tester", "tank-look", "plug-wet-look", "ask-storage"] {
+            let Some(step) = answer.ranking.iter().find(|s| s.id == id) else { continue };
+            let check =
+                mower().file().checks.iter().position(|c| c.id == id).map(CheckId::new).expect("a check");
+            for (r, result) in step.results.iter().enumerate() {
+                let hits = machines.iter().filter(|t| t.check(check, 1.0) == Shown::Result(r)).count();
+                near(hits, machines.len(), result.p, &format!("{id} {}", result.id));
+            }
+        }
+        let again = answer.ranking.iter().find(|s| s.id == "attempt").expect("it can be tried");
+        for (outcome, result) in Outcome::ALL.into_iter().zip(&again.results) {
+            let hits = machines.iter().filter(|t| (*t).clone().attempt(&[]) == outcome).count();
+            near(hits, machines.len(), result.p, &format!("attempt {}", result.id));
+        }
+    }
+
+    #[test]
+    fn a_check_repeated_shows_the_same_until_something_is_done() {
+        let gauge = mower().file().checks.iter().position(|c| c.id == "gauge-pull").map(CheckId::new);
+        let gauge = gauge.expect("the mower has a gauge check");
+        for truth in draws().take(20) {
+            let first = truth.check(gauge, 1.0);
+            assert_eq!(first, truth.check(gauge, 1.0));
+            let Shown::Reading(reading) = first else { panic!("a gauge gives a number") };
+            let model = mower().file().checks[gauge.index()].reading.as_ref().expect("a law");
+            let value = reading.value.expect("one number");
+            assert!((model.range[0]..=model.range[1]).contains(&value), "{value}");
+        }
+    }
+
+    #[test]
+    fn a_repair_that_takes_makes_the_part_sound() {
+        let new_plug = mower().file().repairs.iter().position(|r| r.id == "new-plug").map(RepairId::new);
+        let new_plug = new_plug.expect("the mower has a plug");
+        let cures = &mower().model.repairs[new_plug.index()].cures;
+        let takes = mower().file().repairs[new_plug.index()].takes;
+        let (mut bad, mut mended) = (0, 0);
+        for mut truth in draws() {
+            let before = truth.conditions().filter(|(c, _, _)| cures.contains(c)).count();
+            truth.repair(new_plug);
+            let left = truth.conditions().filter(|(c, _, still)| cures.contains(c) && *still).count();
+            bad += before;
+            mended += before - left;
+        }
+        assert!(bad > 200, "{bad}");
+        near(mended, bad, takes, "new plug");
+    }
+}

@@ -1,0 +1,319 @@
+//! What falls away from a composed machine because what it mentions is not there.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::MachineError;
+use super::family::Pieces;
+use super::file::{After, Effect, Function, HoldOff, MachineFile, Part};
+use crate::suggest::find;
+
+/// Everything that any file of a library declares.
+pub(super) struct Known {
+    conditions: BTreeSet<String>,
+    parts: BTreeSet<String>,
+    levels: BTreeSet<String>,
+    checks: BTreeSet<String>,
+    cautions: BTreeSet<String>,
+}
+
+impl Known {
+    pub(super) fn new<'a>(all: impl Iterator<Item = &'a Pieces>) -> Self {
+        let mut known = Known {
+            conditions: BTreeSet::new(),
+            parts: BTreeSet::new(),
+            levels: BTreeSet::new(),
+            checks: BTreeSet::new(),
+            cautions: BTreeSet::new(),
+        };
+        for pieces in all {
+            known.conditions.extend(conditions(&pieces.parts));
+            known.parts.extend(pieces.parts.iter().map(|p| p.id.clone()));
+            known.levels.extend(
+                pieces
+                    .background
+                    .iter()
+                    .flat_map(|b| b.states.iter().map(move |s| format!("{}={}", b.id, s.id))),
+            );
+            known.levels.extend(levels(&pieces.functions));
+            known.cautions.extend(pieces.cautions.iter().map(|c| c.id.clone()));
+            known.checks.extend(pieces.checks.iter().map(|c| c.id.clone()));
+        }
+        known
+    }
+}
+
+fn conditions(parts: &[Part]) -> impl Iterator<Item = String> {
+    parts.iter().flat_map(|p| p.conditions.iter().map(move |c| format!("{}/{}", p.id, c.id)))
+}
+
+fn levels(functions: &[Function]) -> impl Iterator<Item = String> {
+    functions.iter().flat_map(|f| f.levels.iter().map(move |l| format!("{}={}", f.id, l.id)))
+}
+
+/// Fixes facts: takes the background away, and with it the conditions that are then impossible.
+pub(super) fn fix(
+    place: &str,
+    file: &mut MachineFile,
+    fixed: &BTreeMap<String, String>,
+) -> Result<(), MachineError> {
+    for (id, state) in fixed {
+        let at = find(place, "background", id, file.background.iter().map(|b| b.id.as_str()))?;
+        find(place, "state", state, file.background[at].states.iter().map(|s| s.id.as_str()))?;
+        let so = format!("{id}={state}");
+        for part in &mut file.parts {
+            part.conditions.retain(|c| !c.raised_by.iter().any(|r| r.factor == 0.0 && plain(&r.when) == so));
+        }
+        file.parts.retain(|p| !p.conditions.is_empty());
+        file.background.retain(|b| b.id != *id);
+    }
+    Ok(())
+}
+
+/// An atom without blanks around its sign.
+fn plain(atom: &str) -> String {
+    atom.split('=').map(str::trim).collect::<Vec<_>>().join("=")
+}
+
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Truth {
+    Always,
+    Never,
+    Open,
+}
+
+/// What is said about the atoms of one machine.
+struct Facts<'a> {
+    known: &'a Known,
+    fixed: &'a BTreeMap<String, String>,
+    conditions: BTreeSet<String>,
+    parts: BTreeSet<String>,
+    names: BTreeSet<String>,
+    checks: BTreeSet<String>,
+}
+
+impl Facts<'_> {
+    /// An atom of something that this machine lacks never holds; one that nobody knows stays, so that
+    /// the mistake is told.
+    fn atom(&self, text: &str) -> Truth {
+        let text = text.trim();
+        if let Some((name, state)) = text.split_once('=') {
+            let (name, state) = (name.trim(), state.trim());
+            return match self.fixed.get(name) {
+                Some(fixed) if fixed == state => Truth::Always,
+                Some(_) => Truth::Never,
+                None if self.names.contains(name) || !self.known.levels.contains(&plain(text)) => Truth::Open,
+                None => Truth::Never,
+            };
+        }
+        let mut words = text.split('/').map(str::trim);
+        let (part, condition) = (words.next().unwrap_or_default(), words.next().unwrap_or_default());
+        if condition == "sound" {
+            let lacking = !self.parts.contains(part) && self.known.parts.contains(part);
+            return if lacking { Truth::Always } else { Truth::Open };
+        }
+        let id = format!("{part}/{condition}");
+        let lacking = !self.conditions.contains(&id) && self.known.conditions.contains(&id);
+        if lacking { Truth::Never } else { Truth::Open }
+    }
+
+    fn keep(&self, list: &mut Vec<String>) {
+        list.retain(|text| self.atom(text) != Truth::Never);
+    }
+
+    /// A row's alternatives; none where the row never holds, an empty list where it always does.
+    fn row(&self, when: &[String]) -> Option<Vec<String>> {
+        let mut kept = Vec::new();
+        for alternative in when {
+            let atoms: Vec<(&str, Truth)> =
+                alternative.split('&').map(|t| (t.trim(), self.atom(t))).collect();
+            if atoms.iter().any(|(_, t)| *t == Truth::Never) {
+                continue;
+            }
+            let open: Vec<&str> = atoms.iter().filter(|(_, t)| *t == Truth::Open).map(|(a, _)| *a).collect();
+            if open.is_empty() {
+                return Some(Vec::new());
+            }
+            kept.push(open.join(" & "));
+        }
+        if kept.is_empty() { None } else { Some(kept) }
+    }
+
+    /// Rows that can still hold, in order; what `set` gets are the alternatives of a row kept.
+    fn rows<T>(&self, rows: &mut Vec<T>, when: impl Fn(&mut T) -> &mut Vec<String>) {
+        let mut seen: BTreeSet<String> = BTreeSet::new();
+        let mut closed = false;
+        rows.retain_mut(|row| {
+            let list = when(row);
+            if closed {
+                return false;
+            }
+            if !list.is_empty() {
+                let Some(mut kept) = self.row(list) else { return false };
+                let always = kept.is_empty();
+                kept.retain(|alternative| seen.insert(alternative.clone()));
+                *list = kept;
+                if list.is_empty() && !always {
+                    return false;
+                }
+            }
+            closed = list.is_empty();
+            true
+        });
+    }
+
+    /// Whether something that needs these facts can be on this machine; those that are sure go.
+    fn fits(&self, fits: &mut Vec<String>) -> bool {
+        let possible = fits.iter().all(|text| self.atom(text) != Truth::Never);
+        fits.retain(|text| self.atom(text) == Truth::Open);
+        possible
+    }
+
+    fn after(&self, after: &mut Vec<After>) -> bool {
+        let before = after.len();
+        after.retain(|a| self.checks.contains(&a.check) || !self.known.checks.contains(&a.check));
+        before == 0 || !after.is_empty()
+    }
+
+    fn hold_off(&self, list: &mut Vec<HoldOff>) {
+        list.retain(|h| self.atom(&h.when) != Truth::Never);
+    }
+
+    fn effects(&self, list: &mut Vec<Effect>) {
+        let there = |e: &Effect| {
+            let part = e.when.split('/').next().unwrap_or_default().trim();
+            let becomes = if e.becomes == "sound" {
+                self.parts.contains(part) || !self.known.parts.contains(part)
+            } else {
+                self.atom(&format!("{part}/{}", e.becomes)) == Truth::Open
+            };
+            becomes && self.atom(&e.when) == Truth::Open
+        };
+        list.retain(there);
+    }
+}
+
+/// Takes away what can never hold on this machine.
+pub(super) fn references(file: &mut MachineFile, known: &Known, fixed: &BTreeMap<String, String>) {
+    let mut facts = Facts {
+        known,
+        fixed,
+        conditions: conditions(&file.parts).collect(),
+        parts: file.parts.iter().map(|p| p.id.clone()).collect(),
+        names: file
+            .background
+            .iter()
+            .map(|b| b.id.clone())
+            .chain(file.functions.iter().map(|f| f.id.clone()))
+            .collect(),
+        checks: file.checks.iter().map(|c| c.id.clone()).collect(),
+    };
+    for condition in file.parts.iter_mut().flat_map(|p| &mut p.conditions) {
+        condition.raised_by.retain(|r| facts.atom(&r.when) == Truth::Open);
+    }
+    for function in &mut file.functions {
+        function.spoiled_by.iter_mut().for_each(|s| facts.keep(&mut s.when));
+        function.spoiled_by.retain(|s| !s.when.is_empty());
+    }
+    // A function that nothing spoils is always at its best level.
+    file.functions.retain(|f| !f.spoiled_by.is_empty());
+    let left: BTreeSet<&str> = file
+        .background
+        .iter()
+        .map(|b| b.id.as_str())
+        .chain(file.functions.iter().map(|f| f.id.as_str()))
+        .collect();
+    facts.names.retain(|n| left.contains(n.as_str()));
+    file.checks.retain_mut(|c| {
+        let spoke = c.rows.len() > 1 || c.reading.as_ref().is_some_and(|r| r.rows.len() > 1);
+        facts.rows(&mut c.rows, |r| &mut r.when);
+        if let Some(reading) = &mut c.reading {
+            facts.rows(&mut reading.rows, |r| &mut r.when);
+        }
+        let speaks = c.rows.len() > 1 || c.reading.as_ref().is_some_and(|r| r.rows.len() > 1);
+        facts.hold_off(&mut c.hold_off);
+        facts.effects(&mut c.effects);
+        facts.fits(&mut c.fits) && (speaks || !spoke)
+    });
+    facts.checks = file.checks.iter().map(|c| c.id.clone()).collect();
+    file.checks.retain_mut(|c| facts.after(&mut c.after));
+    facts.checks = file.checks.iter().map(|c| c.id.clone()).collect();
+    facts.effects(&mut file.attempt.effects);
+    facts.hold_off(&mut file.attempt.hold_off);
+    file.setups.iter_mut().for_each(|s| facts.effects(&mut s.effects));
+    file.bypasses.retain_mut(|b| {
+        facts.keep(&mut b.lifts);
+        facts.hold_off(&mut b.hold_off);
+        facts.effects(&mut b.effects);
+        facts.fits(&mut b.fits) && facts.after(&mut b.after) && !b.lifts.is_empty()
+    });
+    file.repairs.retain_mut(|r| {
+        facts.keep(&mut r.cures);
+        facts.hold_off(&mut r.hold_off);
+        facts.effects(&mut r.effects);
+        facts.fits(&mut r.fits) && !(r.cures.is_empty() && r.effects.is_empty())
+    });
+    for choice in file.settings.iter_mut().flat_map(|s| &mut s.choices) {
+        choice.moves.retain(|m| facts.atom(&m.of) == Truth::Open);
+    }
+}
+
+/// Takes away warnings of what this machine has not (a blade), and gives every bypass those of the
+/// plain attempt, because it is one.
+pub(super) fn warnings(file: &mut MachineFile, known: &Known) {
+    let there: BTreeSet<String> = file.cautions.iter().map(|c| c.id.clone()).collect();
+    let keep = |list: &mut Vec<String>| list.retain(|c| there.contains(c) || !known.cautions.contains(c));
+    keep(&mut file.attempt.cautions);
+    file.tools.iter_mut().for_each(|t| keep(&mut t.cautions));
+    file.setups.iter_mut().for_each(|s| keep(&mut s.cautions));
+    file.parts.iter_mut().for_each(|p| keep(&mut p.cautions));
+    file.checks.iter_mut().for_each(|c| keep(&mut c.cautions));
+    file.repairs.iter_mut().for_each(|r| keep(&mut r.cautions));
+    for bypass in &mut file.bypasses {
+        keep(&mut bypass.cautions);
+        for caution in &file.attempt.cautions {
+            if !bypass.cautions.contains(caution) {
+                bypass.cautions.push(caution.clone());
+            }
+        }
+    }
+}
+
+/// Takes away tools, set-up work, warnings and groups that nothing uses any more.
+pub(super) fn idle(file: &mut MachineFile) {
+    let mut tools: BTreeSet<&str> = BTreeSet::new();
+    let mut setups: BTreeSet<&str> = BTreeSet::new();
+    let mut cautions: BTreeSet<&str> = BTreeSet::new();
+    macro_rules! needs {
+        ($($list:ident),*) => {$(
+            for step in &file.$list {
+                tools.extend(step.tools.iter().map(String::as_str));
+                setups.extend(step.setups.iter().map(String::as_str));
+                cautions.extend(step.cautions.iter().map(String::as_str));
+            }
+        )*};
+    }
+    needs!(checks, bypasses, repairs);
+    cautions.extend(file.attempt.cautions.iter().map(String::as_str));
+    cautions.extend(file.parts.iter().flat_map(|p| &p.cautions).map(String::as_str));
+    cautions.extend(
+        file.setups
+            .iter()
+            .filter(|s| setups.contains(s.id.as_str()))
+            .flat_map(|s| &s.cautions)
+            .map(String::as_str),
+    );
+    cautions.extend(
+        file.tools
+            .iter()
+            .filter(|t| tools.contains(t.id.as_str()))
+            .flat_map(|t| &t.cautions)
+            .map(String::as_str),
+    );
+    let owned = |set: BTreeSet<&str>| set.into_iter().map(str::to_owned).collect::<BTreeSet<String>>();
+    let (tools, setups, cautions) = (owned(tools), owned(setups), owned(cautions));
+    file.tools.retain(|t| tools.contains(&t.id));
+    file.setups.retain(|s| setups.contains(&s.id));
+    file.cautions.retain(|c| cautions.contains(&c.id));
+    let groups: BTreeSet<String> = file.parts.iter().map(|p| p.subsystem.clone()).collect();
+    file.subsystems.retain(|s| groups.contains(&s.id));
+}

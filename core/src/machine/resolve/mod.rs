@@ -1,0 +1,202 @@
+//! From the authored form to the resolved one, checking every rule on the way.
+
+mod checks;
+mod parts;
+mod rules;
+mod steps;
+
+use super::MachineError;
+use super::atom::Names;
+use super::file::{MachineFile, Named, OutcomeLaw, SCHEMA};
+use super::model::{BypassModel, ChoiceModel, Model, RepairModel, Severity, Source};
+use checks::check;
+use parts::{functions, parts};
+use rules::{cautions, distribution, not_negative, positive, source, trust, unique};
+use steps::{condition_list, effects, needs};
+
+type Result<T> = std::result::Result<T, MachineError>;
+
+/// Lowest and highest pressure of the air, as a share of that at the sea, that a job can ask for
+/// (heights of about -500 m to 5,600 m).
+pub(crate) const AIR_RANGE: [f64; 2] = [0.5, 1.1];
+
+/// Lowest and highest temperature of something measured, in degrees Celsius, that a job can give.
+pub(crate) const TEMPERATURE_RANGE: [f64; 2] = [-60.0, 200.0];
+const OUTCOMES: [&str; 4] = ["runs", "dies", "tries", "nothing"];
+
+pub(super) fn resolve(file: &MachineFile) -> Result<Model> {
+    if file.schema != SCHEMA {
+        return Err(MachineError::Schema { wanted: SCHEMA.into(), found: file.schema.clone() });
+    }
+    all_ids(file)?;
+    trust("trust", &file.trust)?;
+    positive("defaults.rate_per_hour", file.defaults.rate_per_hour)?;
+    positive("defaults.hand_over_cost", file.defaults.hand_over_cost)?;
+    for (i, s) in file.setups.iter().enumerate() {
+        let place = format!("setups[{i}] \"{}\"", s.id);
+        not_negative(&format!("{place}.minutes"), s.minutes)?;
+        cautions(file, &place, &s.cautions)?;
+    }
+    for (i, t) in file.tools.iter().enumerate() {
+        cautions(file, &format!("tools[{i}] \"{}\"", t.id), &t.cautions)?;
+    }
+    for (i, p) in file.parts.iter().enumerate() {
+        cautions(file, &format!("parts[{i}] \"{}\"", p.id), &p.cautions)?;
+    }
+    for (i, b) in file.background.iter().enumerate() {
+        let place = format!("background[{i}] \"{}\"", b.id);
+        unique(&place, b.states.iter().map(|s| s.id.as_str()))?;
+        distribution(
+            &format!("{place}.states"),
+            &b.states.iter().map(|s| s.share).collect::<Vec<_>>(),
+            b.states.len(),
+        )?;
+    }
+    let (conditions, parts) = parts(file)?;
+    let names = Names { file, parts: &parts };
+    let functions = functions(&names)?;
+    let checks =
+        file.checks.iter().enumerate().map(|(i, c)| check(&names, i, c)).collect::<Result<Vec<_>>>()?;
+    let attempt_law = outcome_law("attempt.law", &file.attempt.law)?;
+    not_negative("attempt.minutes", file.attempt.minutes)?;
+    cautions(file, "attempt", &file.attempt.cautions)?;
+    source("attempt", &file.attempt.source)?;
+    let attempt_effects = effects(&names, "attempt", &file.attempt.effects, &OUTCOMES)?;
+    let setup_effects = file
+        .setups
+        .iter()
+        .enumerate()
+        .map(|(i, s)| effects(&names, &format!("setups[{i}] \"{}\"", s.id), &s.effects, &[]))
+        .collect::<Result<Vec<_>>>()?;
+    let attempt_needs = needs(&names, "attempt", &[], &[], &[], &[], &file.attempt.hold_off)?;
+    let mut bypasses = Vec::new();
+    for (i, b) in file.bypasses.iter().enumerate() {
+        let place = format!("bypasses[{i}] \"{}\"", b.id);
+        not_negative(&format!("{place}.minutes"), b.minutes)?;
+        cautions(file, &place, &b.cautions)?;
+        source(&place, &b.source)?;
+        bypasses.push(BypassModel {
+            needs: needs(&names, &place, &b.tools, &b.setups, &b.fits, &b.after, &b.hold_off)?,
+            lifts: condition_list(&names, &format!("{place}.lifts"), &b.lifts)?,
+            law: b.law.as_ref().map(|l| outcome_law(&format!("{place}.law"), l)).transpose()?,
+            effects: effects(&names, &place, &b.effects, &OUTCOMES)?,
+        });
+    }
+    let mut repairs = Vec::new();
+    for (i, r) in file.repairs.iter().enumerate() {
+        let place = format!("repairs[{i}] \"{}\"", r.id);
+        not_negative(&format!("{place}.minutes"), r.minutes)?;
+        not_negative(&format!("{place}.parts_cost.low"), r.parts_cost.low)?;
+        if !(r.parts_cost.low <= r.parts_cost.typical && r.parts_cost.typical <= r.parts_cost.high) {
+            return Err(MachineError::rule(
+                &format!("{place}.parts_cost"),
+                "low, typical and high must not fall",
+            ));
+        }
+        if !(r.takes > 0.0 && r.takes <= 1.0) {
+            return Err(MachineError::rule(
+                &format!("{place}.takes"),
+                "a chance above 0 and up to 1 is needed",
+            ));
+        }
+        cautions(file, &place, &r.cautions)?;
+        repairs.push(RepairModel {
+            needs: needs(&names, &place, &r.tools, &r.setups, &r.fits, &[], &r.hold_off)?,
+            cures: if r.cures.is_empty() && !r.effects.is_empty() {
+                Vec::new()
+            } else {
+                condition_list(&names, &format!("{place}.cures"), &r.cures)?
+            },
+            effects: effects(&names, &place, &r.effects, &[])?,
+        });
+    }
+    let settings = settings(&names)?;
+    Ok(Model {
+        conditions,
+        parts,
+        functions,
+        checks,
+        attempt_law,
+        attempt_needs,
+        attempt_effects,
+        setup_effects,
+        settings,
+        bypasses,
+        repairs,
+    })
+}
+
+/// Every list has ids of its own; functions and backgrounds share one set.
+fn all_ids(file: &MachineFile) -> Result<()> {
+    fn of(list: &[Named]) -> impl Iterator<Item = &str> {
+        list.iter().map(|n| n.id.as_str())
+    }
+    unique("tools", file.tools.iter().map(|t| t.id.as_str()))?;
+    unique("cautions", file.cautions.iter().map(|t| t.id.as_str()))?;
+    unique("setups", file.setups.iter().map(|t| t.id.as_str()))?;
+    unique("subsystems", of(&file.subsystems))?;
+    unique("settings", file.settings.iter().map(|t| t.id.as_str()))?;
+    unique("parts", file.parts.iter().map(|t| t.id.as_str()))?;
+    unique("checks", file.checks.iter().map(|t| t.id.as_str()))?;
+    unique("bypasses", file.bypasses.iter().map(|t| t.id.as_str()))?;
+    unique("repairs", file.repairs.iter().map(|t| t.id.as_str()))?;
+    unique(
+        "background and functions",
+        file.background.iter().map(|b| b.id.as_str()).chain(file.functions.iter().map(|f| f.id.as_str())),
+    )?;
+    for word in [&file.id].into_iter().chain(file.parts.iter().map(|p| &p.id)) {
+        if word.is_empty() || word.contains(['/', '=', '&', ' ']) {
+            return Err(MachineError::rule(
+                "ids",
+                format!("\"{word}\" is no id; leave out spaces and / = &"),
+            ));
+        }
+    }
+    Ok(())
+}
+
+fn outcome_law(place: &str, law: &OutcomeLaw) -> Result<[[f64; 4]; 4]> {
+    let rows = [law.harmless, law.dies, law.tries, law.nothing];
+    for (row, severity) in rows.iter().zip(Severity::ALL) {
+        distribution(&format!("{place}.{}", severity.id()), row, 4)?;
+    }
+    Ok(rows)
+}
+
+fn settings(names: &Names) -> Result<Vec<Vec<ChoiceModel>>> {
+    let choice = |place: &str, choice: &super::file::Choice| {
+        let mut model = ChoiceModel { conditions: Vec::new(), backgrounds: Vec::new() };
+        for (m, moved) in choice.moves.iter().enumerate() {
+            let place = format!("{place}.moves[{m}]");
+            positive(&format!("{place}.factor"), moved.factor)?;
+            let atom = names.atom(&place, &moved.of)?;
+            match atom.source {
+                Source::Background(b) => {
+                    let state = atom.holds.iter().position(|h| *h).unwrap_or(0);
+                    model.backgrounds.push((b, state, moved.factor));
+                }
+                Source::Part(_) => {
+                    let list = condition_list(names, &place, std::slice::from_ref(&moved.of))?;
+                    model.conditions.extend(list.into_iter().map(|c| (c, moved.factor)));
+                }
+                Source::Function(_) => {
+                    return Err(MachineError::rule(&place, "it moves conditions and backgrounds"));
+                }
+            }
+        }
+        Ok(model)
+    };
+    let mut all = Vec::new();
+    for (i, setting) in names.file.settings.iter().enumerate() {
+        let place = format!("settings[{i}] \"{}\"", setting.id);
+        unique(&format!("{place}.choices"), setting.choices.iter().map(|c| c.id.as_str()))?;
+        let choices = setting
+            .choices
+            .iter()
+            .enumerate()
+            .map(|(c, authored)| choice(&format!("{place}.choices[{c}] \"{}\"", authored.id), authored))
+            .collect::<Result<_>>()?;
+        all.push(choices);
+    }
+    Ok(all)
+}

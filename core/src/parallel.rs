@@ -1,0 +1,36 @@
+//! Independent pieces of work, side by side where the target has threads. Every piece gives the same
+//! answer wherever it is done, and answers come back in order, so results do not depend on threads.
+
+/// Does two things, and returns both results.
+#[cfg(feature = "threads")]
+pub(crate) fn both<A: Send, B: Send>(a: impl FnOnce() -> A + Send, b: impl FnOnce() -> B + Send) -> (A, B) {
+    rayon::join(a, b)
+}
+
+/// Does one thing for every item; results in the order of the items.
+#[cfg(feature = "threads")]
+pub(crate) fn each<T: Send, R: Send>(items: Vec<T>, work: impl Fn(T) -> R + Sync + Send) -> Vec<R> {
+    use rayon::prelude::*;
+    items.into_par_iter().map(work).collect()
+}
+
+/// Into how many pieces work is worth cutting.
+#[cfg(feature = "threads")]
+pub(crate) fn pieces() -> usize {
+    rayon::current_num_threads()
+}
+
+#[cfg(not(feature = "threads"))]
+pub(crate) fn both<A, B>(a: impl FnOnce() -> A, b: impl FnOnce() -> B) -> (A, B) {
+    (a(), b())
+}
+
+#[cfg(not(feature = "threads"))]
+pub(crate) fn each<T, R>(items: Vec<T>, work: impl Fn(T) -> R) -> Vec<R> {
+    items.into_iter().map(work).collect()
+}
+
+#[cfg(not(feature = "threads"))]
+pub(crate) fn pieces() -> usize {
+    1
+}

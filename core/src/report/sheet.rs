@@ -1,0 +1,325 @@
+//! The figures of a work sheet: what was done and what it took, the reason, what else there is to mend.
+
+use std::collections::BTreeSet;
+
+use serde::Serialize;
+
+use crate::advise::{Assessment, CauseOdds, Spent, Standing};
+use crate::job::{Job, JobError, Step};
+use crate::machine::file::{BackgroundKind, MachineFile};
+use crate::machine::{BypassId, RepairId};
+use crate::order::{descending, largest_first};
+
+/// From here on a cause is called the reason.
+const SETTLED: f64 = 0.7;
+/// From here on a condition is called there.
+const THERE: f64 = 0.5;
+/// Less likely causes are not worth naming where none is settled.
+const WORTH_NAMING: f64 = 0.1;
+/// From this factor on the odds a piece of history is worth avoiding.
+const WORTH_AVOIDING: f64 = 1.5;
+/// Pieces of history named with a condition.
+const CIRCUMSTANCES: usize = 3;
+/// Causes named while none is settled.
+const NAMED: usize = 4;
+
+/// What a work sheet says.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+pub struct Sheet {
+    /// What every step took, in order.
+    pub lines: Vec<SheetLine>,
+    /// What the job took.
+    pub spent: Spent,
+    /// Whether a reason is settled; `reasons` are then the reason (or several at once), otherwise the
+    /// likeliest.
+    pub settled: bool,
+    /// The reason of the trouble, likeliest first.
+    pub reasons: Vec<Condition>,
+    /// What was there, and not the reason.
+    pub there: Vec<Condition>,
+    /// What is there still and worth mending, with the repairs that do it.
+    pub mend: Vec<Mend>,
+    /// What the repairs done leave behind or ask for.
+    pub leaves: Vec<String>,
+    /// Names of the bypasses that were in place at some time.
+    pub bypasses: Vec<String>,
+    /// What brings on what was wrong, as far as its history does: what to do otherwise next season.
+    pub brought_on: Vec<BroughtOn>,
+}
+
+/// What to do about a condition before the next season.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+pub struct BroughtOn {
+    /// Name of the condition for people.
+    pub name: String,
+    /// What keeps it from coming again, in the words of the description; may be empty.
+    pub prevent: String,
+    /// The history that makes it likelier, most of all first.
+    pub by: Vec<Circumstance>,
+}
+
+/// A piece of history.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+pub struct Circumstance {
+    /// Id of the background.
+    pub background: String,
+    /// Id of its state.
+    pub state: String,
+    /// Name of the background for people.
+    pub of: String,
+    /// Name of its state for people.
+    pub name: String,
+    /// By how much it raises the odds.
+    pub factor: f64,
+}
+
+/// What a step took.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+pub struct SheetLine {
+    /// Minutes, with the set-up that it needed.
+    pub minutes: f64,
+    /// Price of parts, typical.
+    pub parts_cost: f64,
+}
+
+/// A condition on a sheet.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+pub struct Condition {
+    /// Id of the part.
+    pub part: String,
+    /// Id of the condition.
+    pub condition: String,
+    /// Name for people.
+    pub name: String,
+    /// Chance of what the list says of it.
+    pub p: f64,
+    /// Whether a repair of it has been done and, most likely, taken.
+    pub mended: bool,
+}
+
+/// A condition that is there still.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+pub struct Mend {
+    /// What is there.
+    pub condition: Condition,
+    /// What makes it good, cheapest parts first.
+    pub repairs: Vec<Mending>,
+}
+
+/// A repair on a sheet.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+pub struct Mending {
+    /// Id of the repair.
+    pub repair: String,
+    /// Name for people.
+    pub name: String,
+    /// Minutes without set-up.
+    pub minutes: f64,
+    /// Price of parts, typical.
+    pub parts_cost: f64,
+}
+
+/// The sheet of a job.
+///
+/// # Errors
+/// [`JobError::Impossible`].
+pub fn sheet(job: &Job) -> Result<Sheet, JobError> {
+    let answer = job.assess()?;
+    let (settled, reasons) = reasons(&answer);
+    let there: Vec<Condition> = answer
+        .causes
+        .iter()
+        .filter(|c| c.p_was_present >= THERE && c.p_was_present - c.p_was_cause >= THERE)
+        .map(|c| condition(c, c.p_was_present - c.p_was_cause))
+        .collect();
+    let mend = answer
+        .causes
+        .iter()
+        .filter(|c| c.p_present >= THERE && !c.left_over && answer.standing == Standing::Running)
+        .map(|c| Mend { condition: condition(c, c.p_present), repairs: repairs_of(job, c) })
+        .collect();
+    let totals: Vec<Spent> = (0..=job.steps.len()).map(|n| job.first(n).spent()).collect();
+    let lines = totals
+        .windows(2)
+        .map(|w| SheetLine {
+            minutes: w[1].minutes - w[0].minutes,
+            parts_cost: w[1].parts_cost - w[0].parts_cost,
+        })
+        .collect();
+    let (leaves, bypasses) = left_behind(job);
+    let wrong = if settled { reasons.iter().chain(&there) } else { [].iter().chain(&there) };
+    let brought_on = brought_on(job.machine.file(), wrong);
+    Ok(Sheet { lines, spent: job.spent(), settled, reasons, there, mend, leaves, bypasses, brought_on })
+}
+
+/// What keeps these from coming again, and the history that brings them on. What is fitted is left out: nobody can change that for next season.
+fn brought_on<'c>(file: &MachineFile, wrong: impl Iterator<Item = &'c Condition>) -> Vec<BroughtOn> {
+    let conditions = wrong.filter_map(|c| {
+        let part = file.parts.iter().find(|p| p.id == c.part)?;
+        part.conditions.iter().find(|authored| authored.id == c.condition)
+    });
+    let listed = conditions.map(|condition| {
+        let raising = condition.raised_by.iter().filter(|r| r.factor >= WORTH_AVOIDING);
+        let circumstances = raising.filter_map(|r| circumstance(file, &r.when, r.factor)).collect();
+        let mut by = largest_first(circumstances, |c: &Circumstance| c.factor);
+        by.truncate(CIRCUMSTANCES);
+        BroughtOn { name: condition.name.clone(), prevent: condition.prevent.clone(), by }
+    });
+    listed.filter(|b| !b.by.is_empty() || !b.prevent.is_empty()).collect()
+}
+
+fn circumstance(file: &MachineFile, atom: &str, factor: f64) -> Option<Circumstance> {
+    let (background, state) = atom.split_once('=')?;
+    let background = file.background.iter().find(|b| b.id == background)?;
+    let state = background.states.iter().find(|s| s.id == state)?;
+    let known = || Circumstance {
+        background: background.id.clone(),
+        state: state.id.clone(),
+        of: background.name.clone(),
+        name: state.name.clone(),
+        factor,
+    };
+    (background.kind == BackgroundKind::History).then(known)
+}
+
+fn reasons(answer: &Assessment) -> (bool, Vec<Condition>) {
+    let p: Vec<f64> = answer.causes.iter().map(|c| c.p_was_cause).collect();
+    let causes: Vec<&CauseOdds> = descending(&p).into_iter().map(|at| &answer.causes[at]).collect();
+    let over = |least: f64| causes.iter().filter(move |c| c.p_was_cause >= least);
+    let listed = |c: &&CauseOdds| condition(c, c.p_was_cause);
+    let settled: Vec<Condition> = over(SETTLED).map(listed).collect();
+    if settled.is_empty() {
+        (false, over(WORTH_NAMING).take(NAMED).map(listed).collect())
+    } else {
+        (true, settled)
+    }
+}
+
+fn condition(c: &CauseOdds, p: f64) -> Condition {
+    Condition {
+        part: c.part.clone(),
+        condition: c.condition.clone(),
+        name: c.name.clone(),
+        p,
+        mended: c.repaired && c.p_present < THERE,
+    }
+}
+
+fn repairs_of(job: &Job, cause: &CauseOdds) -> Vec<Mending> {
+    let text = format!("{}/{}", cause.part, cause.condition);
+    let cures: Vec<_> = job.machine.file().repairs.iter().filter(|r| r.cures.contains(&text)).collect();
+    let cheapness: Vec<f64> = cures.iter().map(|r| -r.parts_cost.typical).collect();
+    let mending = |at: usize| Mending {
+        repair: cures[at].id.clone(),
+        name: cures[at].name.clone(),
+        minutes: cures[at].minutes,
+        parts_cost: cures[at].parts_cost.typical,
+    };
+    descending(&cheapness).into_iter().map(mending).collect()
+}
+
+/// What repairs leave behind, and the bypasses that must be seen to; in the order of the description.
+fn left_behind(job: &Job) -> (Vec<String>, Vec<String>) {
+    let file = job.machine.file();
+    let mut repairs: BTreeSet<RepairId> = BTreeSet::new();
+    let mut bypasses: BTreeSet<BypassId> = BTreeSet::new();
+    for step in &job.steps {
+        match step {
+            Step::Repair(r) => {
+                repairs.insert(*r);
+            }
+            Step::Attempt { bypasses: used, .. } => bypasses.extend(used),
+            Step::Check { .. } => {}
+        }
+    }
+    let leaves = repairs.iter().map(|r| file.repairs[r.index()].leaves.clone()).filter(|t| !t.is_empty());
+    let names = bypasses.iter().map(|b| file.bypasses[b.index()].name.clone());
+    (leaves.collect(), names.collect())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::{JobFile, Outcome, StepRecord};
+    use crate::lesson::mower;
+
+    fn finished() -> JobFile {
+        let mut file = JobFile::demo().expect("the demo job is valid");
+        file.steps.push(StepRecord::Repair { repair: "free-stop-lead".into() });
+        file.steps.push(StepRecord::Attempt { bypass: Vec::new(), outcome: Outcome::Runs });
+        file
+    }
+
+    #[test]
+    fn a_finished_job_names_the_reason_and_what_was_there_besides() {
+        let file = finished();
+        let job = Job::new(mower(), &file).expect("valid");
+        let sheet = sheet(&job).expect("possible");
+        assert!(sheet.settled);
+        assert_eq!(sheet.reasons[0].part, "stop-lead");
+        assert!(sheet.reasons[0].mended);
+        let there: Vec<&str> = sheet.there.iter().map(|c| c.part.as_str()).collect();
+        assert!(there.contains(&"filter"), "{there:?}");
+        // What is there and mended is not left to mend.
+        assert!(sheet.mend.iter().all(|m| !m.condition.mended && !m.repairs.is_empty()), "{:?}", sheet.mend);
+        assert_eq!(sheet.bypasses.len(), 1);
+    }
+
+    #[test]
+    fn what_brings_on_what_was_wrong_is_history_and_comes_from_the_description() {
+        let file = finished();
+        let job = Job::new(mower(), &file).expect("valid");
+        let sheet = sheet(&job).expect("possible");
+        let authored = job.machine.file();
+        assert!(!sheet.brought_on.is_empty());
+        for BroughtOn { name, prevent, by } in &sheet.brought_on {
+            let condition = authored
+                .parts
+                .iter()
+                .flat_map(|p| &p.conditions)
+                .find(|c| c.name == *name)
+                .expect("a condition of the machine");
+            assert_eq!(*prevent, condition.prevent);
+            assert!(sheet.reasons.iter().chain(&sheet.there).any(|c| c.name == *name));
+            assert!(by.len() <= CIRCUMSTANCES && by.windows(2).all(|w| w[0].factor >= w[1].factor));
+            for c in by {
+                let atom = format!("{}={}", c.background, c.state);
+                assert!(condition.raised_by.iter().any(|r| r.when == atom && r.factor == c.factor), "{atom}");
+                let background = authored.background.iter().find(|b| b.id == c.background).expect("known");
+                assert_eq!(background.kind, BackgroundKind::History);
+            }
+        }
+    }
+
+    #[test]
+    fn lines_add_up_to_what_was_spent() {
+        let file = finished();
+        let job = Job::new(mower(), &file).expect("valid");
+        let sheet = sheet(&job).expect("possible");
+        assert_eq!(sheet.lines.len(), file.steps.len());
+        let minutes: f64 = sheet.lines.iter().map(|l| l.minutes).sum();
+        let parts: f64 = sheet.lines.iter().map(|l| l.parts_cost).sum();
+        assert!((minutes - sheet.spent.minutes).abs() < 1e-9);
+        assert!((parts - sheet.spent.parts_cost).abs() < 1e-9);
+        assert!(sheet.lines.iter().all(|l| l.minutes >= 0.0));
+    }
+
+    #[test]
+    fn an_open_job_names_the_likeliest() {
+        let file = JobFile::from_json(
+            r#"{"machine": "mower-recoil", "steps": [{"do": "attempt", "outcome": "nothing"}]}"#,
+        )
+        .expect("a job");
+        let sheet = sheet(&Job::new(mower(), &file).expect("valid")).expect("possible");
+        assert!(!sheet.settled && sheet.mend.is_empty());
+        assert!(sheet.reasons.len() <= NAMED);
+        assert!(sheet.reasons.windows(2).all(|w| w[0].p >= w[1].p));
+    }
+}

@@ -1,0 +1,24 @@
+// What a visitor downloads: kept within bounds, so that nobody finds out in the shed.
+
+import { readdirSync, readFileSync } from 'node:fs';
+import { brotliCompressSync, gzipSync } from 'node:zlib';
+import { button } from './bench.ts';
+import { expect, test } from './quiet.ts';
+
+const DIST = new URL('../../web/dist/', import.meta.url);
+
+test('the engine weighs at most 250 KiB, as browsers that know brotli fetch it', () => {
+  const engine = readdirSync(new URL('assets/', DIST)).find((name) => name.endsWith('.wasm')) ?? '';
+  const body = readFileSync(new URL(`assets/${engine}`, DIST));
+  expect(brotliCompressSync(body).length).toBeLessThanOrEqual(250 * 1024);
+});
+
+test('the first screen weighs at most 500 kB even in gzip, and fetches nothing for other screens', async ({ page, traffic }) => {
+  await page.goto('/');
+  await expect(button(page, 'Start this job')).toBeEnabled();
+  const names = new Set(traffic.asked.map((url) => new URL(url).pathname.slice(1) || 'index.html'));
+  expect([...names].filter((name) => /lesson|hand-on|sheet-|de-/.test(name))).toEqual([]);
+  expect([...names].filter((name) => name.endsWith('.wasm'))).toHaveLength(1);
+  const weights = [...names].map((name) => gzipSync(readFileSync(new URL(name, DIST)), { level: 9 }).length);
+  expect(weights.reduce((sum, one) => sum + one, 0)).toBeLessThanOrEqual(500_000);
+});

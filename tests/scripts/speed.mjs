@@ -1,0 +1,141 @@
+// `npm --prefix tests run speed`: how fast the built page is on a slow phone, by emulation. Figures to
+// read, not a test: they depend on the machine.
+
+import { gzipSync, brotliCompressSync } from 'node:zlib';
+import { readdirSync, readFileSync } from 'node:fs';
+import { createServer } from 'node:http';
+import { join } from 'node:path';
+import { buildPage } from '../../web/scripts/page.mjs';
+import { main, step } from '../../web/scripts/steps.mjs';
+import { needPackages, TESTS, WEB } from '../../web/scripts/toolchain.mjs';
+import { CHROME_ARGS, needBrowser } from './browser.mjs';
+
+/** A mid-range phone: a quarter of this machine, and a slow mobile line (1.6 Mbit/s, 150 ms). */
+const CPU = 4;
+const LINE = { offline: false, latency: 150, downloadThroughput: 1.6e6 / 8, uploadThroughput: 750e3 / 8 };
+const RUNS = 5;
+
+const middle = (/** @type {number[]} */ numbers) => numbers.toSorted((a, b) => a - b)[numbers.length >> 1] ?? NaN;
+const say = (/** @type {string} */ what, /** @type {number[]} */ ms) =>
+  console.log(`   ${what.padEnd(58)} ${ms.map((x) => x.toFixed(0)).join(', ')} ms, median ${middle(ms).toFixed(0)}`);
+
+function weights() {
+  const folder = join(WEB, 'dist', 'assets');
+  console.log(`   ${'bytes'.padEnd(40)}${['raw', 'gzip', 'brotli'].map((s) => s.padStart(10)).join('')}`);
+  for (const name of readdirSync(folder)) {
+    const body = readFileSync(join(folder, name));
+    const row = [body.length, gzipSync(body, { level: 9 }).length, brotliCompressSync(body).length];
+    console.log(`   ${name.padEnd(40)}${row.map((n) => String(n).padStart(10)).join('')}`);
+  }
+}
+
+/** The built page as hosts serve it: compressed. @returns {Promise<string>} its address */
+function serveCompressed() {
+  const kinds = { html: 'text/html', js: 'text/javascript', css: 'text/css', wasm: 'application/wasm', svg: 'image/svg+xml', json: 'application/json' };
+  const ready = new Map();
+  const server = createServer((request, response) => {
+    const name = (request.url ?? '/').replace(/[?#].*/, '').replace(/\/$/, '/index.html');
+    try {
+      if (!ready.has(name)) ready.set(name, brotliCompressSync(readFileSync(join(WEB, 'dist', name))));
+      const kind = kinds[/** @type {keyof typeof kinds} */ (name.split('.').at(-1) ?? '')] ?? 'application/octet-stream';
+      response.writeHead(200, { 'content-type': kind, 'content-encoding': 'br' }).end(ready.get(name));
+    } catch {
+      response.writeHead(404).end();
+    }
+  });
+  return new Promise((done) => {
+    server.listen(0, '127.0.0.1', () => {
+      const address = server.address();
+      done(`http://127.0.0.1:${typeof address === 'object' && address ? address.port : 0}/`);
+    });
+  });
+}
+
+/** @param {import('@playwright/test').Page} page */
+async function throttle(page) {
+  const cdp = await page.context().newCDPSession(page);
+  await cdp.send('Emulation.setCPUThrottlingRate', { rate: CPU });
+  return cdp;
+}
+
+/** From the navigation until the intake can be used. @param {import('@playwright/test').BrowserContext} context @param {string} address */
+async function opening(context, address) {
+  const page = await context.newPage();
+  const cdp = await throttle(page);
+  await cdp.send('Network.enable');
+  await cdp.send('Network.emulateNetworkConditions', LINE);
+  await page.goto(address, { waitUntil: 'commit' });
+  await page.locator('.intake input[name=machine]').first().waitFor();
+  const usable = await page.evaluate(() => performance.now());
+  await page.locator('.hook').first().waitFor();
+  const whole = await page.evaluate(() => performance.now());
+  await page.close();
+  return { usable, whole };
+}
+
+/**
+ * From a tap on a result until the frame in which odds and advice are new.
+ *
+ * @param {import('@playwright/test').Page} page
+ * @param {number} wait how long the person is busy before the tap
+ */
+async function tap(page, wait) {
+  await page.waitForTimeout(wait);
+  return page.evaluate(
+    () =>
+      new Promise((resolve) => {
+        const lines = document.querySelectorAll('.sheet-line').length;
+        const button = document.querySelector('.stub-name:enabled');
+        const start = performance.now();
+        const look = () => {
+          const done = document.querySelectorAll('.sheet-line').length > lines;
+          if (done) setTimeout(() => resolve(performance.now() - start), 0);
+          else requestAnimationFrame(look);
+        };
+        requestAnimationFrame(look);
+        if (button instanceof HTMLElement) button.click();
+      }),
+  );
+}
+
+await main(async () => {
+  await needPackages(TESTS);
+  const { chrome, sandbox } = await needBrowser();
+  await buildPage();
+  const address = await serveCompressed();
+  const { chromium } = await import('@playwright/test');
+  const browser = await chromium.launch({ executablePath: chrome, chromiumSandbox: sandbox, args: CHROME_ARGS });
+  const phone = { viewport: { width: 390, height: 844 }, deviceScaleFactor: 3, hasTouch: true, isMobile: true };
+  await step('Weight', async () => weights());
+  await step(`Opening, CPU slowed ${CPU} times, 1.6 Mbit/s, ${LINE.latency} ms`, async () => {
+    const runs = [];
+    for (let i = 0; i < RUNS; i += 1) {
+      const context = await browser.newContext({ ...phone, serviceWorkers: 'block' });
+      runs.push(await opening(context, address));
+      await context.close();
+    }
+    say('first visit: machine and last try can be entered', runs.map((r) => r.usable));
+    say('first visit: tools, too', runs.map((r) => r.whole));
+  });
+  await step(`A tap on a result, CPU slowed ${CPU} times`, async () => {
+    for (const [what, wait] of /** @type {const} */ ([['worked out ahead', 2500], ['not worked out yet', 0]])) {
+      const context = await browser.newContext({ ...phone, serviceWorkers: 'block' });
+      const page = await context.newPage();
+      await page.goto(address);
+      await page.getByText('Nothing at all', { exact: true }).click();
+      await page.getByRole('button', { name: 'Start this job' }).click();
+      await page.locator('.stub-name').first().waitFor();
+      await throttle(page);
+      const times = [];
+      for (let i = 0; i < RUNS; i += 1) {
+        times.push(Number(await tap(page, wait)));
+        await page.waitForTimeout(300);
+        if ((await page.locator('.stub-name').count()) === 0) break;
+      }
+      say(what, times);
+      await context.close();
+    }
+  });
+  await browser.close();
+  process.exit(0);
+});

@@ -1,0 +1,26 @@
+import { useId } from "preact/hooks";
+import type { CourseCause } from "../engine/halfsplit_wasm.js";
+import { words } from "../words.ts";
+
+interface Props {
+  readonly causes: readonly CourseCause[];
+  readonly value: number;
+  readonly onChange: (place: number) => void;
+}
+
+/** Which of the causes is looked at. */
+export function CauseSelect({ causes, value, onChange }: Props) {
+  const id = useId();
+  return (
+    <label class="field" for={id}>
+      <span>{words.lesson.chooseCause}</span>
+      <select id={id} value={value} onChange={(event) => onChange(Number(event.currentTarget.value))}>
+        {causes.map((cause, i) => (
+          <option key={`${cause.part}/${cause.condition}`} value={i}>
+            {cause.name}
+          </option>
+        ))}
+      </select>
+    </label>
+  );
+}

@@ -1,0 +1,53 @@
+/** What the engine says in sentences, in the language of the page; names come from the machine. */
+import { OUTCOMES } from "./catalogue.ts";
+import type {
+  Assessment,
+  NotNow,
+  Outcome,
+  ResultOutlook,
+  StepAdvice,
+} from "./engine/halfsplit_wasm.js";
+import { words } from "./words.ts";
+
+/** Below this a saving is not worth a number. */
+const WORTH_A_NUMBER = 0.5;
+
+/** Name of a step that is advised; those that stand once only have no name in the machine. */
+export function adviceName(step: StepAdvice): string {
+  if (step.kind === "attempt") return words.step.attempt;
+  return step.kind === "hand-over" ? words.why.handOverName : step.name;
+}
+
+const isOutcome = (id: string): id is Outcome => OUTCOMES.some((outcome) => outcome === id);
+
+/** Name of a result in an outlook. */
+export function outlookName({ id, name }: ResultOutlook): string {
+  if (id === "still-not") return words.stillNotName;
+  return isOutcome(id) ? words.outcomes[id] : name;
+}
+
+/** Why a step is advised. */
+export function whyText(step: StepAdvice, answer: Assessment): string {
+  const [first, second] = step.results;
+  switch (step.kind) {
+    case "attempt":
+      return words.why.runsNow(first?.p ?? 0);
+    case "hand-over":
+      return words.why.handOver;
+    case "repair": {
+      const then = second?.leader ? ` ${words.why.stillNot(second.leader.name, second.leader.p_cause)}` : "";
+      return words.why.repaired(first?.p ?? 0) + then;
+    }
+    default: {
+      const saves = answer.plan_cost - step.expected_cost;
+      const worth = saves > WORTH_A_NUMBER ? words.why.saves(saves) : words.why.savesLittle;
+      const telling = step.telling === null ? undefined : step.results[step.telling];
+      if (!telling?.leader) return `${worth}.`;
+      const { leader, p } = telling;
+      return `${worth}. ${words.why.shows(outlookName(telling), p, leader.name, leader.p_cause)}`;
+    }
+  }
+}
+
+/** Why a step is not offered. */
+export const obstacleText = ({ obstacle, detail }: NotNow): string => words.notNow[obstacle](detail);

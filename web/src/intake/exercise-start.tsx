@@ -1,0 +1,48 @@
+import { useId, useState } from "preact/hooks";
+import { pending } from "../store/answers.ts";
+import { LARGEST_SEED, randomSeed, startExercise } from "../store/exercise.ts";
+import { TroubleNote } from "../ui/trouble-note.tsx";
+import type { Trouble } from "../trouble.ts";
+import { words } from "../words.ts";
+
+/** A machine with a hidden fault. */
+export function ExerciseStart({ machine }: { readonly machine: string }) {
+  const id = useId();
+  const [number, setNumber] = useState(() => String(randomSeed()));
+  const [trouble, setTrouble] = useState<Trouble | null>(null);
+  const start = (event: Event): void => {
+    event.preventDefault();
+    const seed = Number(number);
+    if (!Number.isInteger(seed) || seed < 1 || seed > LARGEST_SEED) {
+      setTrouble({ kind: "entry", message: words.exercise.badNumber(LARGEST_SEED) });
+      return;
+    }
+    setTrouble(null);
+    void startExercise(machine, seed).then(setTrouble);
+  };
+  return (
+    <section class="exercise-start" aria-labelledby={`${id}-title`}>
+      <h2 id={`${id}-title`}>{words.exercise.begin}</h2>
+      <p class="lead">{words.exercise.lead}</p>
+      <form class="exercise-form" onSubmit={start} noValidate>
+        <div class="field">
+          <label for={id}>{words.exercise.number}</label>
+          <input
+            id={id}
+            type="text"
+            inputMode="numeric"
+            autocomplete="off"
+            value={number}
+            aria-describedby={`${id}-hint`}
+            onInput={(event) => setNumber(event.currentTarget.value)}
+          />
+          <small id={`${id}-hint`}>{words.exercise.numberHint}</small>
+        </div>
+        <button type="submit" class="steel" disabled={pending.value}>
+          {words.exercise.start}
+        </button>
+      </form>
+      {trouble && <TroubleNote trouble={trouble} />}
+    </section>
+  );
+}

@@ -1,0 +1,18 @@
+/** The machines there are. The whole description of one is fetched when it is wanted. */
+
+import english from "./engine/machines.json";
+import { words } from "./words.ts";
+
+/** A line in the list of machines. */
+export interface MachineLine {
+  readonly id: string;
+  readonly name: string;
+  readonly about: string;
+}
+
+/** Every machine, in the language of the page. */
+export const machineLines = (): readonly MachineLine[] => words.machines ?? english;
+
+/** Name of a machine; its id if there is no such machine. */
+export const nameOf = (id: string): string =>
+  machineLines().find((line) => line.id === id)?.name ?? id;

@@ -1,0 +1,66 @@
+/** What the first version of the page kept: one job, in another place. It is taken over once. */
+import { words } from "../words.ts";
+import { EMPTY_DRAFT, type IntakeDraft } from "./bench.ts";
+import { isDraft, isIntake, isJobFile, isMarks, isRecord, isStep } from "./shapes.ts";
+import type { KeptJob } from "./shelf.ts";
+
+const KEY = "halfsplit/bench/1";
+const ASIDE = "halfsplit/unreadable";
+
+export interface TakenOver {
+  readonly kept?: KeptJob;
+  readonly intake?: IntakeDraft;
+  readonly trouble?: string;
+  /** It is in its new place: the old one can be cleared. */
+  readonly done: () => void;
+}
+
+export function takeOver(): TakenOver | undefined {
+  const text = read(KEY);
+  if (text === null) return undefined;
+  const done = (): void => localStorage.removeItem(KEY);
+  try {
+    const stored: unknown = JSON.parse(text);
+    if (!isRecord(stored) || !(stored["job"] === null || isJobFile(stored["job"]))) {
+      throw new Error(words.trouble.notAJob);
+    }
+    const intake = isIntake(stored["intake"]) ? { intake: stored["intake"] as IntakeDraft } : {};
+    if (stored["job"] === null) return { ...intake, done };
+    return { kept: jobFrom(stored), ...intake, done };
+  } catch (thrown) {
+    try {
+      localStorage.setItem(ASIDE, text);
+    } catch {
+      // Full: then it stays where it is.
+      return { trouble: words.trouble.storedBroken(String(thrown)), done: () => undefined };
+    }
+    const why = thrown instanceof Error ? thrown.message : String(thrown);
+    return { trouble: words.trouble.storedBroken(why), done };
+  }
+}
+
+function read(key: string): string | null {
+  try {
+    return localStorage.getItem(key);
+  } catch {
+    return null;
+  }
+}
+
+/** Half-entered things that do not fit are dropped, a job never. */
+function jobFrom(stored: Record<string, unknown>): KeptJob {
+  // A state before the first job, to which undo led, is none of this job's.
+  const marks = (name: string): KeptJob["past"] =>
+    isMarks(stored[name]) ? (stored[name] as KeptJob["past"]) : [];
+  return {
+    id: crypto.randomUUID(),
+    revision: 1,
+    changed: Date.now(),
+    job: stored["job"] as KeptJob["job"],
+    past: marks("past"),
+    future: marks("future"),
+    chosen: isStep(stored["chosen"]) ? (stored["chosen"] as KeptJob["chosen"]) : null,
+    draft: isDraft(stored["draft"]) ? (stored["draft"] as KeptJob["draft"]) : EMPTY_DRAFT,
+    seed: null,
+  };
+}

@@ -1,0 +1,555 @@
+/**
+ * Every word the page says of its own accord, in English; the shape of this is the shape of every
+ * other language. Names and descriptions of steps, causes and results come from the machine.
+ */
+import type {
+  CheckKind,
+  Known,
+  Outcome,
+  StepKind,
+  Unit,
+  VerdictKind,
+} from "../engine/halfsplit_wasm.js";
+import type { MachineLine } from "../machines.ts";
+import { chance, date, duration, money, number, percent, read, type ChanceWords } from "../say.ts";
+
+/** Named as the engine names them. */
+const outcomes: Record<Outcome, string> = {
+  runs: "Starts and keeps running",
+  dies: "Starts and dies",
+  tries: "Coughs or pops",
+  nothing: "Nothing at all",
+};
+
+const outcomeHints: Record<Outcome, string> = {
+  runs: "still running at 30 s",
+  dies: "stops within about 10 s",
+  tries: "a firing or two, no more",
+  nothing: "not one cough, or it does not turn",
+};
+
+const kinds: Record<StepKind, string> = {
+  check: "Check",
+  attempt: "Try",
+  bypass: "Bypass start",
+  repair: "Repair",
+  "hand-over": "Stop",
+};
+
+const checkKinds: Record<CheckKind, string> = {
+  asked: "Ask",
+  "looked-at": "Look",
+  smelt: "Smell",
+  tester: "Test",
+  gauge: "Measure",
+};
+
+const known: Record<Known, string> = {
+  seen: "Seen",
+  told: "Told",
+  unsure: "Not sure",
+};
+
+const verdicts: Record<VerdictKind, string> = {
+  "the-reason": "there, and the reason",
+  "there-not-the-reason": "there, but not the reason",
+  "there-undecided": "there; whether it is the reason is open",
+  "not-there": "most likely not there after all",
+};
+
+/** How units are written. A new unit of the engine is a compile error here. */
+const units: Record<Unit, string> = {
+  psi: "psi",
+  kpa: "kPa",
+  bar: "bar",
+  mm: "mm",
+  in: "in",
+  percent: "%",
+  ohm: "Ω",
+  kohm: "kΩ",
+  volt: "V",
+  gram: "g",
+  ounce: "oz",
+  minute: "min",
+  second: "s",
+};
+
+const chances: ChanceWords = {
+  none: "no chance",
+  certain: "certain",
+  tiny: (of) => `less than 1 in ${of}`,
+  huge: "as good as certain",
+  about: (some, of) => `about ${some} in ${of}`,
+};
+
+const odds = (p: number): string => chance(p, chances);
+
+const minutes = (m: number): string =>
+  duration(m, {
+    under: "under 1 min",
+    minutes: (x) => `about ${x} min`,
+    hours: (x) => `about ${x} h`,
+  });
+
+const read3 = (x: number): string => read(Number(x.toPrecision(3)));
+
+const things = (n: number): string => (n === 1 ? "1 thing" : `${number(n)} things`);
+
+export const en = {
+  name: "halfsplit",
+  tag: "en",
+  minutes,
+  money,
+  odds,
+  percent,
+  count: number,
+  oddsAndPercent: (p: number) => `${odds(p)}, ${percent(p)}`,
+  outcomes,
+  outcomeHints,
+  kinds,
+  checkKinds,
+  known,
+  verdicts,
+  units,
+
+  /** The list of machines; none where it is as in the descriptions, which are in English. */
+  machines: null as readonly MachineLine[] | null,
+
+  wait: "Getting the engine ready",
+  working: "Working it out",
+
+  trouble: {
+    /** The engine says where in the job file it stumbled; on the page that has other names. */
+    said: (message: string) =>
+      message
+        .replace(/^at steps\[(\d+)\][^:]*: /, (_, n: string) => `Step ${Number(n) + 1}: `)
+        .replace(/^at rate_per_hour: /, "Price of an hour: ")
+        .replace(/^at hand_over_cost: /, "Price of handing it over: ")
+        .replace(/^at altitude_m: /, "Height above the sea: ")
+        .replace(/^at kit[^:]*: /, "Tools: "),
+    title: "That did not work",
+    crash: (why: string) =>
+      `The engine stopped: ${why}. Your job is as you left it, and the engine starts afresh.`,
+    language: "another language was chosen",
+    silent: "it gave no answer in a minute",
+    notLoaded: "it could not be loaded",
+    unknown: "something broke on the page",
+    again: "Try again",
+    dismiss: "All right",
+    impossible: "The findings do not fit together",
+    job: "This job cannot be worked out",
+    jobHint: "Nothing is lost. Undo the last one, or change or remove any finding in the list.",
+    notKept: (why: string) =>
+      `This browser does not keep the job (${why}). Copy the link before you close the page.`,
+    storedBroken: (why: string) =>
+      `The job kept in this browser could not be read (${why}). It was put aside, not deleted.`,
+    twice:
+      "This job was changed in another window at the same time. Both are kept: this window goes on with a second one.",
+    notAJob: "it does not hold a job",
+    notANumber: (text: string) =>
+      text.trim() === "" ? "Enter the number that was read off." : `“${text}” is not a number.`,
+    edges: "The first number must be the smaller one.",
+  },
+
+  intake: {
+    title: "What is on the bench?",
+    lead: "A small engine that will not start: one next step at a time, until it runs. All of it happens in this page; nothing is sent anywhere.",
+    machine: "Machine",
+    tried: "At the last proper try, a few full pulls",
+    notTried: "Not tried yet",
+    tools: "Tools at hand",
+    toolsHint: "Only steps you have the tools for will be offered. You can change this later.",
+    usualTools: (atHand: number, of: number) => `The usual tools: ${atHand} of ${of} at hand`,
+    all: "All of them",
+    none: "None",
+    limits: "Rate, limit, height",
+    rate: "Price of an hour of your work",
+    rateHint: "in your money",
+    handOver: "Price of handing it over",
+    handOverHint: "what it costs to stop: a shop, or another machine",
+    altitude: "Height above the sea",
+    altitudeHint: "thin air lowers what a gauge shows",
+    metres: "m",
+    feet: "ft",
+    usual: (x: number) => `usual: ${money(x)}`,
+    start: "Start this job",
+    demo: "Open the demo job",
+    demoHint: "a mower of our own invention, to see how it goes",
+    toBench: "Bench",
+    carryOn: "Carry on",
+    carryOnWith: (machine: string, steps: number) =>
+      `${machine}, ${things(steps)} done so far`,
+    replaces: "Starting or opening another leaves this one on the shelf.",
+    back: "Back to the bench",
+  },
+
+  bar: {
+    nav: "This page",
+    copy: "Copy link",
+    copied: "Link copied. Whoever opens it sees this job as it stands.",
+    refused: "The clipboard was refused. Copy the link from here:",
+    linkField: "Link to this job",
+    tools: "Tools",
+    toolsLong: "Tools, rate, limit, height",
+    save: "Save",
+    cancel: "Cancel",
+    another: "Another job",
+  },
+
+  jump: { nav: "Jump to", result: "Result", odds: "Odds", found: "Found", other: "Instead" },
+
+  shelf: {
+    title: "On the shelf",
+    line: (steps: number, changed: number) => `${things(steps)} done, ${date(changed)}`,
+    exercise: "exercise",
+    open: "Take it up",
+    openWhat: (what: string) => `Take up: ${what}`,
+    remove: "Throw away",
+    removeWhat: (what: string) => `Throw away: ${what}`,
+    removed: (what: string) => `Thrown away: ${what}.`,
+    putBack: "Put it back",
+    file: "Open a job file",
+    fileBad: "That file cannot be opened",
+  },
+
+  update: {
+    ready: "A newer version of this page is ready. Your jobs stay as they are.",
+    take: "Take it now",
+    later: "Later",
+  },
+
+  prefs: {
+    title: "Language, units of readings",
+    language: "Language",
+    languages: { en: "English", de: "Deutsch" },
+    units: "Units of readings",
+    metric: "metric",
+    us: "US",
+  },
+
+  handOn: {
+    open: "Hand on",
+    title: "Hand this job on",
+    lead: "The link holds the whole job and reopens it as it stands. It says nothing about you; it goes nowhere until you send it.",
+    note: "Add a note",
+    noteHint: "Travels in the link and is shown as plain text. Leave out names and addresses.",
+    code: "Code to scan",
+    codeOf: "The link as a code to scan with another telephone.",
+    codeTooLong: "The job is too long for a code; use the link.",
+    text: "Text to paste",
+    formats: { plain: "Plain", markdown: "Markdown", bbcode: "BBCode" },
+    format: "Markup",
+    copyText: "Copy text",
+    textCopied: "Text copied.",
+    save: "Save as a file",
+    close: "Close",
+    found: "Found so far",
+    odds: "Most likely",
+    next: "Next step",
+    runs: "It runs.",
+    link: "The job, to look at and to go on with",
+    cause: (name: string, p: number) => `${name}: ${odds(p)} (${percent(p)})`,
+  },
+
+  sheet: {
+    open: "Work sheet",
+    title: "Work sheet",
+    print: "Print",
+    back: "Back to the bench",
+    machine: "Machine",
+    owner: "Owner",
+    date: "Date",
+    done: "What was found and done",
+    what: "What",
+    result: "Result",
+    minutes: "Minutes",
+    parts: "Parts",
+    total: "Total",
+    reason: "The reason",
+    likeliest: "Most likely so far",
+    there: "There, but not the reason",
+    mend: "Still to mend",
+    mendBy: (repair: string, m: number, parts: number) =>
+      `${repair} (${minutes(m)}${parts > 0 ? `, parts ${money(parts)}` : ""})`,
+    leaves: "See to",
+    next: "Next step",
+    season: "For next season",
+    avoid: (name: string, how: string, when: readonly string[]) => {
+      const likelier = `likelier with “${when.join("” or “")}”`;
+      if (how === "") return `${name}: ${likelier}`;
+      return `${name}: ${how}${when.length === 0 ? "" : ` (${likelier})`}`;
+    },
+    seasonManual: "The maker's manual comes first.",
+    noReason: "Not settled.",
+  },
+
+  confirm: {
+    title: "What to confirm",
+    texts: [
+      "Stop it with its own control, and see that the blade or tool stops in the time the manual gives.",
+      "Start it again, cold and once warm.",
+      "Look for fuel weeping at the tank, the line and the carburettor.",
+    ],
+    mend: "What else to mend",
+  },
+
+  why: {
+    saves: (x: number) => `Saves about ${money(x)} on average against repairing by the odds alone`,
+    savesLittle: "Saves little on average",
+    shows: (result: string, p: number, leader: string, then: number) =>
+      `If it shows “${result}” (chance ${percent(p)}), ${leader} leads with ${percent(then)}.`,
+    runsNow: (p: number) =>
+      `It runs now with a chance of ${percent(p)}; and what it does says more than any tester.`,
+    repaired: (p: number) => `It runs afterwards with a chance of ${percent(p)}.`,
+    stillNot: (leader: string, p: number) =>
+      `If it still does not, ${leader} leads with ${percent(p)}.`,
+    handOver: "Going on is expected to cost at least as much as stopping.",
+    handOverName: "Stop here: hand it over or replace it",
+  },
+
+  notNow: {
+    tool: (name: string) => `needs a tool that is not at hand: ${name}`,
+    "not-fitted": () => "not fitted to this machine",
+    "try-first": () => "comes after a plain try to start",
+    "comes-after": (list: string) => `comes after: ${list}`,
+    "held-off": (why: string) => why,
+  },
+
+  stillNotName: "repaired, tried again, still does not run",
+
+  lesson: {
+    open: "In class",
+    title: "How the odds moved",
+    lead: "One question from beginning to end: what stopped the machine when it came in?",
+    back: "Back to the bench",
+    full: "Full screen",
+    parts: "Pages of the lesson",
+    tabs: { odds: "Odds", step: "One step", graph: "What hangs on what", suppose: "What if" },
+    scale: "Scale",
+    percent: "Percent",
+    logOdds: "Log-odds",
+    decibans: "decibans",
+    chart: "Odds of the likeliest causes over the steps",
+    table: "The same as a table",
+    cause: "Cause",
+    before: "At first",
+    step: (n: number) => `Step ${n}`,
+    earlier: "Earlier step",
+    later: "Later step",
+    ofSteps: (n: number, all: number) => `Step ${n} of ${all}`,
+    noSteps: "Nothing has been done yet: there is nothing to look at.",
+    chooseCause: "Cause to look at",
+    chooseStep: "Step to look at",
+    repair: "A repair changes the machine. It is no finding: the odds of what stopped it at first stay.",
+    relative: "A number on a fine scale is rare under every cause: only the proportion of the two counts.",
+    replaces: (n: number) => `It takes the place of step ${n}: the odds before are those without that one.`,
+    of: (all: number) => `Of ${number(all)} machines like this, with all that was known before`,
+    have: (n: number, name: string) => `${number(n)} have it: ${name}`,
+    haveNot: (n: number) => `${number(n)} do not`,
+    show: (n: number) => `${number(n)} of them show this`,
+    so: (some: number, all: number, p: number) =>
+      `So of ${number(all)} machines that show this, ${number(some)} have it: ${percent(p)}.`,
+    oddsForm: "The same as odds times a factor",
+    prior: "odds before",
+    factor: "factor",
+    posterior: "odds after",
+    toOne: (x: number) => (x >= 1 ? `${read3(x)} to 1` : `1 to ${read3(1 / x)}`),
+    times: (x: number) => `× ${read3(x)}`,
+    weight: (db: number) => `weight ${read3(db)} decibans`,
+    noOdds: "beyond all bounds",
+    graphLead: "Arrows go from what makes to what is made. Odds flow both ways.",
+    acting: "the worst of all that acts",
+    attempt: (outcome: string) => `Try: ${outcome}`,
+    arrows: "Arrows",
+    arrow: (from: string, to: string) => `${from} to ${to}`,
+    supposeLead: "What if the figures were others? The odds are worked out anew.",
+    supposeFactor: "Odds of it among machines that come in",
+    asAuthored: "as in the description",
+    timesAsLikely: (x: number) => (x >= 1 ? `${read3(x)} times` : `1/${read3(1 / x)}`),
+    told: "Trust in what was told",
+    trust: (x: number) => percent(x),
+    supposed: "then",
+    now: "as it is",
+    reset: "Put back",
+  },
+
+  exercise: {
+    begin: "Begin an exercise",
+    lead: "A machine with a hidden fault. Pick steps against the clock of bench minutes; then see how the advice would have gone about it.",
+    number: "Number of the exercise",
+    badNumber: (largest: number) => `The number is a whole one from 1 to ${number(largest)}.`,
+    numberHint: "the same number is the same fault for everybody",
+    start: "Start the exercise",
+    region: "Exercise",
+    clock: (m: number) => `Bench time: ${minutes(m)}`,
+    pick: "Do it",
+    pickHint: "The result is drawn; it cannot be chosen.",
+    giveUp: "Give up and see",
+    see: "See what it was",
+    was: "What was wrong",
+    stopped: "stopped it",
+    harmless: "there, but not the reason",
+    mended: "mended",
+    ran: "You got it running.",
+    notRan: "It does not run yet.",
+    you: "You",
+    advice: "The advice",
+    compare: "Compared",
+    steps: "Steps",
+    time: "Bench minutes",
+    cost: "Price",
+    runs: "Runs",
+    yes: "yes",
+    no: "no",
+    hideAdvice: "The advice is hidden in an exercise.",
+    showAdvice: "Show the advice",
+    shared: "Link to this exercise copied: whoever opens it gets the same fault.",
+    share: "Copy link to exercise",
+  },
+
+  link: {
+    broken: "That link cannot be opened",
+    kept: "Your job is left as it was.",
+    arrived: "A job came with this link",
+    about: (steps: number) => `${things(steps)} done so far.`,
+    question: (steps: number) =>
+      `Your own job, with ${things(steps)} done, is still on the bench.`,
+    version: (now: string, first: string) =>
+      `the link is of a version that this program does not know (it should begin with "${now}" or "${first}")`,
+    characters:
+      "the link is damaged: it holds characters that do not belong there, or its end is missing",
+    packing: "the link is damaged: what it holds cannot be unpacked",
+    noExercise: "the link is of an exercise, and its number is none",
+    note: "Note of the sender",
+    changed: "The machine's description has changed since the link was made: odds and advice may differ from what the sender saw.",
+    strangers: "These steps mean nothing to the description here. They stay in the list, to be put right:",
+    stranger: (step: number, why: string) => `Step ${step}: ${why}`,
+    open: "Open the linked job",
+    keep: "Keep mine",
+  },
+
+  step: {
+    attempt: "Try to start it",
+    region: "Next step",
+    chosenRegion: "Step you chose",
+    back: "Back to the advised step",
+    how: "How",
+    why: "Why",
+    tools: "Tools",
+    setup: "First",
+    setupOne: (name: string, m: number) => `${name} (${minutes(m)})`,
+    caution: "Caution",
+    defer: "The maker's manual, local rules and licensed practice come first.",
+    note: "Note",
+    notAdvised: (why: string) => `Not advised now: ${why}`,
+    price: (x: number, parts = 0) =>
+      parts > 0 ? `price ${money(x)}, parts ${money(parts)} of it` : `price ${money(x)}`,
+    whatCameOut: "What came out?",
+    whatHappened: "What did the engine do?",
+    thenLikeliest: (name: string, p: number) => `then likeliest: ${name}, ${odds(p)}`,
+    thenRuns: "then it runs",
+    wouldLead: "What it would lead to",
+    done: "Done",
+    doneHint: "then try to start",
+    afterRepair: "The repair is done: see what the engine says to it.",
+    howKnown: "How is it known?",
+    handOver: "Nothing to record. The other steps stay open to you.",
+    repeat: "Done before; a new result takes the place of the old one unless something changed since.",
+  },
+
+  reading: {
+    title: "Number read off",
+    mode: "It",
+    modes: { value: "is at", over: "is over", between: "is between" },
+    value: "Reading",
+    low: "Lowest",
+    high: "Highest",
+    unit: "Unit",
+    record: "Record the reading",
+    bands: "Or roughly",
+    say: {
+      value: (x: number, unit: Unit) => `${read(x)} ${units[unit]}`,
+      over: (x: number, unit: Unit) => `over ${read(x)} ${units[unit]}`,
+      between: (a: number, b: number, unit: Unit) =>
+        `${read(a)} to ${read(b)} ${units[unit]}`,
+    },
+  },
+
+  causes: {
+    title: "What is stopping it",
+    titleAfter: "What was stopping it",
+    likeliest: (name: string, p: number) => `Likeliest: ${name}, ${odds(p)}`,
+    was: (p: number) => `before the last step ${odds(p)}`,
+    wasShort: (p: number) => `was ${percent(p)}`,
+    nextIs: (name: string) => `next: ${name}.`,
+    nothingStops: (p: number) => `Nothing stops it: ${odds(p)}, ${percent(p)}`,
+    reason: "the reason",
+    there: "there, but not the reason",
+    before: "before the last step",
+    alsoThere: (p: number) => `there, but not the reason: ${percent(p)}`,
+    showAll: (n: number) => `Show all ${n}`,
+    showFew: "Show the likeliest",
+    repaired: "repaired",
+  },
+
+  others: {
+    title: "Other good steps",
+    something: "Do something else",
+    search: "Find a check, bypass, repair or try",
+    nothing: "Nothing of that name.",
+    groups: {
+      attempt: "Try to start",
+      bypass: "Bypass starts",
+      check: "Checks",
+      repair: "Repairs",
+    },
+  },
+
+  found: {
+    title: "What was found",
+    none: "Nothing yet.",
+    undo: "Undo",
+    redo: "Redo",
+    undoWhat: (what: string) => `Undo: ${what}`,
+    redoWhat: (what: string) => `Redo: ${what}`,
+    change: "Change",
+    changeWhat: (what: string) => `Change: ${what}`,
+    save: "Save the change",
+    remove: "Remove",
+    cancel: "Leave it",
+    result: "Result",
+    mended: "Repaired",
+    tried: "Tried to start",
+    about: (name: string) => `${name}:`,
+    speaks: (cause: string, verdict: string) => `${cause}: ${verdict}`,
+    unknownStep: (id: string) => `unknown step “${id}”`,
+  },
+
+  changes: {
+    started: "new job",
+    demo: "demo job opened",
+    opened: "linked job opened",
+    settings: "tools and prices",
+    changed: (what: string) => `change of ${what}`,
+    removed: (what: string) => `removal of ${what}`,
+  },
+
+  closing: {
+    title: "It runs",
+    reason: (name: string) => `The reason: ${name}`,
+    reasonOpen: "The reason is not settled. Likeliest:",
+    noReason: "Nothing that was listed stood out as the reason.",
+    there: "There, but not the reason",
+    mended: "mended",
+    still: "still there",
+    took: "What it took",
+    tookText: (m: number, parts: number, cost: number) =>
+      `Work: ${minutes(m)}. Parts: ${money(parts)}. In all: ${money(cost)}.`,
+    reminders: "Before it goes out",
+    bypassed: (names: string) =>
+      `A bypass was tried (${names}): see that everything is back as it was, and that the controls stop the engine as they should.`,
+  },
+};
+
+/** What a language must say. */
+export type Words = typeof en;
