@@ -18,6 +18,13 @@ pub struct Draft {
     noise: Vec<u8>,
 }
 
+impl Draft {
+    /// The `parents` are bits and the noise is written out, as a failed case prints them.
+    pub fn new(states: usize, parents: u8, noisy_max: bool, noise: Vec<u8>) -> Self {
+        Draft { states, parents, noisy_max, noise }
+    }
+}
+
 impl std::fmt::Debug for Draft {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         // On one line: sixty numbers of noise would bury the rest.

@@ -26,6 +26,8 @@ export function writeAs(tag: string): void {
 export const number = (x: number): string => forms.whole.format(x);
 export const fine = (x: number): string => forms.fine.format(x);
 export const read = (x: number): string => forms.read.format(x);
+/** To three digits: odds and factors. */
+export const readShort = (x: number): string => read(Number(x.toPrecision(3)));
 export const date = (milliseconds: number): string => forms.date.format(milliseconds);
 
 /** Plain money, no currency: the rate is in "your money". */

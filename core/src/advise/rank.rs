@@ -52,6 +52,12 @@ struct Failed {
     left: Sets,
     /// By set: chance that the repair does not get it running.
     fails: Vec<f64>,
+    /// Chance of each set, and that the repair does not get it running.
+    weights: Vec<f64>,
+    /// Chance that the repair does not get the engine running, whatever is wrong.
+    chance: f64,
+    /// Expected cost of repairing on by the plan then, times that chance.
+    by_plan: f64,
 }
 
 impl<'a> Ranker<'a> {
@@ -138,8 +144,7 @@ impl<'a> Ranker<'a> {
                     return None;
                 }
                 let left = self.failed(r);
-                let rest = self.after_failure(&left, std::iter::empty());
-                self.price_repair(&mut step, &left, rest);
+                self.price_repair(&mut step, &left, left.by_plan);
                 failed = Some(left);
             }
         }
@@ -215,28 +220,33 @@ impl<'a> Ranker<'a> {
                 }
             })
             .unzip();
-        Failed { left: Sets::new(left), fails }
+        let left = Sets::new(left);
+        let weights = products(&self.sets.p, &fails);
+        let chance = weights.iter().sum::<f64>() + self.sets.p_beyond;
+        let by_plan = chance * self.value(&left, &weights, self.sets.p_beyond);
+        Failed { left, fails, weights, chance, by_plan }
+    }
+
+    /// What the plan costs after a failed repair and a finding, times the chance of both; `p` is the
+    /// chance of each set and the finding.
+    fn cost_after(&self, failed: &Failed, p: &[f64], beyond: f64) -> f64 {
+        let weights = products(p, &failed.fails);
+        let chance = weights.iter().sum::<f64>() + beyond;
+        chance * self.value(&failed.left, &weights, beyond)
     }
 
     /// Expected cost of everything after a repair that did not get it running, times the chance of
     /// that: by the plan, or with the best of some observations first.
     fn after_failure<'r>(&self, failed: &Failed, observations: impl Iterator<Item = &'r Rated>) -> f64 {
-        let weigh = |p: &[f64]| -> Vec<f64> { p.iter().zip(&failed.fails).map(|(p, f)| p * f).collect() };
-        let cost = |p: &[f64], beyond: f64| -> f64 {
-            let weights = weigh(p);
-            let chance = weights.iter().sum::<f64>() + beyond;
-            chance * self.value(&failed.left, &weights, beyond)
-        };
-        let chance = weigh(&self.sets.p).iter().sum::<f64>() + self.sets.p_beyond;
-        let mut best = cost(&self.sets.p, self.sets.p_beyond);
+        let mut best = failed.by_plan;
         for rated in observations {
-            let mut then = chance * rated.step.cost;
+            let mut then = failed.chance * rated.step.cost;
             for result in &rated.results {
                 // Costs only add up: what is above the best already need not be gone through.
                 if then >= best {
                     break;
                 }
-                then += cost(&result.with_set, result.beyond);
+                then += self.cost_after(failed, &result.with_set, result.beyond);
             }
             best = best.min(then);
         }
@@ -247,8 +257,7 @@ impl<'a> Ranker<'a> {
     /// chance of that.
     fn price_repair(&self, step: &mut StepAdvice, failed: &Failed, rest: f64) {
         step.expected_cost = step.cost + self.prices.attempt + rest;
-        let weights: Vec<f64> = self.sets.p.iter().zip(&failed.fails).map(|(p, f)| p * f).collect();
-        let still = weights.iter().sum::<f64>() + self.sets.p_beyond;
+        let still = failed.chance;
         step.results = vec![
             ResultOutlook {
                 id: Outcome::Runs.id().into(),
@@ -262,7 +271,7 @@ impl<'a> Ranker<'a> {
                 name: "repaired, tried again, still does not run".into(),
                 p: still,
                 expected_cost: if still > 0.0 { rest / still } else { 0.0 },
-                leader: self.leader(failed.left.as_slice(), &weights),
+                leader: self.leader(failed.left.as_slice(), &failed.weights),
             },
         ];
     }
@@ -307,6 +316,10 @@ impl<'a> Ranker<'a> {
         };
         results.iter().map(of_result).sum::<f64>().max(0.0)
     }
+}
+
+fn products(a: &[f64], b: &[f64]) -> Vec<f64> {
+    a.iter().zip(b).map(|(a, b)| a * b).collect()
 }
 
 /// Best first; equally good steps stay in the order of the description.

@@ -169,7 +169,7 @@ impl<'j, 'm> Build<'j, 'm> {
         let observation = &machine.model.checks[check.index()].observation;
         let parents = self.parents_of(observation, step)?;
         let (rows, state) = match finding {
-            Found::Result(r) => (self.result_rows(observation), r),
+            Found::Result(r) => (observation.rows(self.job.air), r),
             Found::Reading(span, _) => (reading_rows(observation, self.job.air, span), 0),
         };
         // Hearsay: the check's table mixed with one that says nothing (Pearl 1988).
@@ -190,21 +190,6 @@ impl<'j, 'm> Build<'j, 'm> {
         Ok(())
     }
 
-    /// By configuration of the parents: the chance of every result or band.
-    fn result_rows(&self, observation: &Observation) -> Vec<Vec<f64>> {
-        match &observation.kind {
-            ObservationKind::Table(rows) => rows.clone(),
-            ObservationKind::Reading(model) => {
-                let by_row: Vec<Vec<f64>> = model
-                    .laws(self.job.air)
-                    .iter()
-                    .map(|law| (0..=model.edges.len()).map(|band| law.mass(model.band(band))).collect())
-                    .collect();
-                model.row_of.iter().map(|r| by_row[*r].clone()).collect()
-            }
-        }
-    }
-
     /// Leaves for every check that has not been made on the machine as it is, and the worst severity
     /// that acts now.
     pub(super) fn ahead(&mut self) -> Result<Ahead, JobError> {
@@ -217,7 +202,7 @@ impl<'j, 'm> Build<'j, 'm> {
             if self.latest.contains_key(&(check, parents.clone())) {
                 continue;
             }
-            let rows = self.result_rows(&model.observation);
+            let rows = model.observation.rows(self.job.air);
             let authored = &machine.file().checks[i];
             let name = self.name(&format!("next: {}", authored.id));
             let states = authored.results.iter().map(|r| r.id.as_str());

@@ -80,11 +80,6 @@ impl Writer {
         let _ = write!(self.text, "{number}");
     }
 
-    #[inline(never)]
-    fn open(&mut self, bracket: char) {
-        self.text.push(bracket);
-    }
-
     /// Before the next item: a comma, unless it is the first.
     #[inline(never)]
     fn item(&mut self) {
@@ -109,13 +104,13 @@ struct Open<'w> {
 
 impl<'w> Open<'w> {
     fn new(writer: &'w mut Writer, bracket: char, close: &'static str) -> Self {
-        writer.open(bracket);
+        writer.text.push(bracket);
         Open { writer, close }
     }
 
     /// One shape of several, by its name.
     fn variant(writer: &'w mut Writer, name: &str, bracket: char, close: &'static str) -> Self {
-        writer.open('{');
+        writer.text.push('{');
         writer.name(name);
         Open::new(writer, bracket, close)
     }
@@ -279,44 +274,18 @@ impl<'w> Serializer for &'w mut Writer {
     }
 }
 
-impl SerializeSeq for Open<'_> {
-    type Ok = ();
-    type Error = Refused;
-
-    fn serialize_element<T: Serialize + ?Sized>(&mut self, value: &T) -> Result<(), Refused> {
-        self.next(value)
-    }
-
-    fn end(self) -> Result<(), Refused> {
-        self.finish()
-    }
-}
-
-impl SerializeTuple for Open<'_> {
-    type Ok = ();
-    type Error = Refused;
-
-    fn serialize_element<T: Serialize + ?Sized>(&mut self, value: &T) -> Result<(), Refused> {
-        self.next(value)
-    }
-
-    fn end(self) -> Result<(), Refused> {
-        self.finish()
-    }
-}
-
-macro_rules! open_fields {
-    ($($kind:ident $($name:ident)?;)*) => {$(
+macro_rules! open {
+    ($($kind:ident: $method:ident $($name:ident)?;)*) => {$(
         impl $kind for Open<'_> {
             type Ok = ();
             type Error = Refused;
 
-            fn serialize_field<T: Serialize + ?Sized>(
+            fn $method<T: Serialize + ?Sized>(
                 &mut self,
                 $($name: &'static str,)?
                 value: &T,
             ) -> Result<(), Refused> {
-                open_fields!(self value $($name)?)
+                open!(self value $($name)?)
             }
 
             fn end(self) -> Result<(), Refused> {
@@ -328,11 +297,13 @@ macro_rules! open_fields {
     ($open:ident $value:ident) => { $open.next($value) };
 }
 
-open_fields! {
-    SerializeTupleStruct;
-    SerializeTupleVariant;
-    SerializeStruct name;
-    SerializeStructVariant name;
+open! {
+    SerializeSeq: serialize_element;
+    SerializeTuple: serialize_element;
+    SerializeTupleStruct: serialize_field;
+    SerializeTupleVariant: serialize_field;
+    SerializeStruct: serialize_field name;
+    SerializeStructVariant: serialize_field name;
 }
 
 impl SerializeMap for Open<'_> {

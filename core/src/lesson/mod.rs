@@ -42,9 +42,7 @@ impl Job<'_> {
 pub(crate) fn mower() -> &'static crate::machine::Machine {
     use crate::machine::Machine;
     static MOWER: std::sync::OnceLock<Machine> = std::sync::OnceLock::new();
-    MOWER.get_or_init(|| {
-        Machine::from_json(include_str!("../../machines/mower-recoil.json")).expect("the mower is valid")
-    })
+    MOWER.get_or_init(|| Machine::shipped("mower-recoil").expect("the mower is valid"))
 }
 
 /// Its whole description as text.

@@ -5,12 +5,14 @@ use serde::Serialize;
 
 use super::Machine;
 use super::ids::{BackgroundId, ConditionId};
-use super::model::{Needs, Observation, ObservationKind, Source};
+use super::model::{Needs, Observation, Source};
 use crate::network::for_each_row;
 
 /// Distributions of a result that differ by less than this in total are the same to whoever looks:
 /// one case in twenty.
 const SAME: f64 = 0.05;
+/// Air that gauges read in, as a share of that at the sea.
+const AT_THE_SEA: f64 = 1.0;
 /// What fits less than this share of machines is never offered.
 const FITTED: f64 = 0.02;
 
@@ -99,7 +101,7 @@ impl Machine {
             }
         }
         let can_come = |check: usize, results: &[usize]| {
-            let rows = self.rows(&self.model.checks[check].observation);
+            let rows = self.model.checks[check].observation.rows(AT_THE_SEA);
             let some = |r: &usize| rows.iter().any(|row| row[*r] > 0.0);
             results.is_empty() || results.iter().any(some)
         };
@@ -109,7 +111,7 @@ impl Machine {
 
     fn uncaused(&self, problems: &mut Vec<Problem>) {
         for (check, model) in self.file.checks.iter().zip(&self.model.checks) {
-            let rows = self.rows(&model.observation);
+            let rows = model.observation.rows(AT_THE_SEA);
             let sound = self.average(&model.observation, &rows, None);
             for (r, result) in check.results.iter().enumerate().filter(|(_, r)| !r.normal) {
                 if !rows.iter().any(|row| row[r] > sound[r] + 1e-9) {
@@ -142,7 +144,7 @@ impl Machine {
     fn profile(&self, condition: ConditionId) -> Vec<Vec<f64>> {
         let mut all: Vec<Vec<f64>> = Vec::new();
         for check in &self.model.checks {
-            all.push(self.average(&check.observation, &self.rows(&check.observation), Some(condition)));
+            all.push(self.average(&check.observation, &check.observation.rows(AT_THE_SEA), Some(condition)));
         }
         let severity = self.model.conditions[condition.index()].severity;
         let outcome = |law: &[[f64; 4]; 4]| -> Vec<f64> {
@@ -158,20 +160,6 @@ impl Machine {
             });
         }
         all
-    }
-
-    /// By configuration of the parents: the chance of every result or band.
-    fn rows(&self, observation: &Observation) -> Vec<Vec<f64>> {
-        match &observation.kind {
-            ObservationKind::Table(rows) => rows.clone(),
-            ObservationKind::Reading(model) => {
-                let bands = |law: &crate::reading::Law| -> Vec<f64> {
-                    (0..=model.edges.len()).map(|band| law.mass(model.band(band))).collect()
-                };
-                let by_row: Vec<Vec<f64>> = model.laws(1.0).iter().map(bands).collect();
-                model.row_of.iter().map(|r| by_row[*r].clone()).collect()
-            }
-        }
     }
 
     /// Chance of every result on a machine with nothing wrong but (perhaps) one condition that acts;

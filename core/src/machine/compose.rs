@@ -9,7 +9,7 @@ use serde_json::Value;
 use super::MachineError;
 use super::family::{BlockFile, FAMILY_SCHEMA, FamilyFile, Library, Origins, Pieces, RateShift};
 use super::file::{MachineFile, Part, SCHEMA};
-use super::prune::{self, Known};
+use super::prune::{self, Known, conditions};
 use crate::suggest::{NoSuchId, find};
 
 type Result<T> = std::result::Result<T, MachineError>;
@@ -196,10 +196,6 @@ impl Whole {
         pieces.parts.retain(|p| !p.conditions.is_empty());
         Ok(())
     }
-}
-
-fn conditions(parts: &[Part]) -> impl Iterator<Item = String> {
-    parts.iter().flat_map(|p| p.conditions.iter().map(move |c| format!("{}/{}", p.id, c.id)))
 }
 
 /// An item after a merge patch.

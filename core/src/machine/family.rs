@@ -19,7 +19,7 @@ use super::MachineError;
 use super::compose;
 use super::file::{
     Attempt, Background, Bypass, Caution, Check, Defaults, Function, MachineFile, Named, Part, Repair,
-    Setting, Setup, Tool, Trust,
+    Setting, Setup, Tool, Trust, authored,
 };
 use crate::suggest::find;
 
@@ -27,16 +27,6 @@ use crate::suggest::find;
 pub const BLOCK_SCHEMA: &str = "halfsplit-block/1";
 /// The `schema` of a family.
 pub const FAMILY_SCHEMA: &str = "halfsplit-family/1";
-
-macro_rules! authored {
-    ($($(#[$meta:meta])* pub struct $name:ident { $($(#[$field_meta:meta])* pub $field:ident : $type:ty,)* })*) => {$(
-        $(#[$meta])*
-        #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-        #[serde(deny_unknown_fields)]
-        #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-        pub struct $name { $($(#[$field_meta])* pub $field: $type,)* }
-    )*};
-}
 
 authored! {
     /// Something that several machines are made of.

@@ -24,6 +24,7 @@ use serde::{Deserialize, Serialize};
 /// The schema that this version reads; the `schema` field of a file must say the same.
 pub const SCHEMA: &str = "halfsplit-machine/2";
 
+/// What people write: every unknown field is a mistake.
 macro_rules! authored {
     ($($(#[$meta:meta])* pub struct $name:ident { $($(#[$field_meta:meta])* pub $field:ident : $type:ty,)* })*) => {$(
         $(#[$meta])*
@@ -34,6 +35,8 @@ macro_rules! authored {
         pub struct $name { $($(#[$field_meta])* pub $field: $type,)* }
     )*};
 }
+#[cfg(feature = "shipped")]
+pub(super) use authored;
 
 authored! {
     /// A whole machine description.

@@ -108,6 +108,21 @@ pub(crate) enum ObservationKind {
     Reading(ReadingModel),
 }
 
+impl Observation {
+    /// By configuration of the parents: the chance of every result or band, where gauges read `air`
+    /// times what they read at the sea.
+    pub(crate) fn rows(&self, air: f64) -> Vec<Vec<f64>> {
+        match &self.kind {
+            ObservationKind::Table(rows) => rows.clone(),
+            ObservationKind::Reading(model) => {
+                let bands = |law: &Law| (0..=model.edges.len()).map(|b| law.mass(model.band(b))).collect();
+                let by_row: Vec<Vec<f64>> = model.laws(air).iter().map(bands).collect();
+                model.row_of.iter().map(|r| by_row[*r].clone()).collect()
+            }
+        }
+    }
+}
+
 #[derive(Debug, Clone)]
 pub(crate) struct ReadingModel {
     pub(crate) unit: Unit,

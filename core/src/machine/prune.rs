@@ -42,7 +42,8 @@ impl Known {
     }
 }
 
-fn conditions(parts: &[Part]) -> impl Iterator<Item = String> {
+/// Every condition as `part/condition`.
+pub(super) fn conditions(parts: &[Part]) -> impl Iterator<Item = String> {
     parts.iter().flat_map(|p| p.conditions.iter().map(move |c| format!("{}/{}", p.id, c.id)))
 }
 
@@ -192,6 +193,12 @@ impl Facts<'_> {
     }
 }
 
+/// Backgrounds and functions.
+fn names(file: &MachineFile) -> BTreeSet<String> {
+    let backgrounds = file.background.iter().map(|b| b.id.clone());
+    backgrounds.chain(file.functions.iter().map(|f| f.id.clone())).collect()
+}
+
 /// Takes away what can never hold on this machine.
 pub(super) fn references(file: &mut MachineFile, known: &Known, fixed: &BTreeMap<String, String>) {
     let mut facts = Facts {
@@ -199,12 +206,7 @@ pub(super) fn references(file: &mut MachineFile, known: &Known, fixed: &BTreeMap
         fixed,
         conditions: conditions(&file.parts).collect(),
         parts: file.parts.iter().map(|p| p.id.clone()).collect(),
-        names: file
-            .background
-            .iter()
-            .map(|b| b.id.clone())
-            .chain(file.functions.iter().map(|f| f.id.clone()))
-            .collect(),
+        names: names(file),
         checks: file.checks.iter().map(|c| c.id.clone()).collect(),
     };
     for condition in file.parts.iter_mut().flat_map(|p| &mut p.conditions) {
@@ -216,13 +218,7 @@ pub(super) fn references(file: &mut MachineFile, known: &Known, fixed: &BTreeMap
     }
     // A function that nothing spoils is always at its best level.
     file.functions.retain(|f| !f.spoiled_by.is_empty());
-    let left: BTreeSet<&str> = file
-        .background
-        .iter()
-        .map(|b| b.id.as_str())
-        .chain(file.functions.iter().map(|f| f.id.as_str()))
-        .collect();
-    facts.names.retain(|n| left.contains(n.as_str()));
+    facts.names = names(file);
     file.checks.retain_mut(|c| {
         let spoke = c.rows.len() > 1 || c.reading.as_ref().is_some_and(|r| r.rows.len() > 1);
         facts.rows(&mut c.rows, |r| &mut r.when);
@@ -295,20 +291,9 @@ pub(super) fn idle(file: &mut MachineFile) {
     needs!(checks, bypasses, repairs);
     cautions.extend(file.attempt.cautions.iter().map(String::as_str));
     cautions.extend(file.parts.iter().flat_map(|p| &p.cautions).map(String::as_str));
-    cautions.extend(
-        file.setups
-            .iter()
-            .filter(|s| setups.contains(s.id.as_str()))
-            .flat_map(|s| &s.cautions)
-            .map(String::as_str),
-    );
-    cautions.extend(
-        file.tools
-            .iter()
-            .filter(|t| tools.contains(t.id.as_str()))
-            .flat_map(|t| &t.cautions)
-            .map(String::as_str),
-    );
+    let by_setups = file.setups.iter().filter(|s| setups.contains(s.id.as_str())).flat_map(|s| &s.cautions);
+    let by_tools = file.tools.iter().filter(|t| tools.contains(t.id.as_str())).flat_map(|t| &t.cautions);
+    cautions.extend(by_setups.chain(by_tools).map(String::as_str));
     let owned = |set: BTreeSet<&str>| set.into_iter().map(str::to_owned).collect::<BTreeSet<String>>();
     let (tools, setups, cautions) = (owned(tools), owned(setups), owned(cautions));
     file.tools.retain(|t| tools.contains(&t.id));

@@ -159,7 +159,8 @@ pub fn sheet(job: &Job) -> Result<Sheet, JobError> {
     Ok(Sheet { lines, spent: job.spent(), settled, reasons, there, mend, leaves, bypasses, brought_on })
 }
 
-/// What keeps these from coming again, and the history that brings them on. What is fitted is left out: nobody can change that for next season.
+/// What keeps these from coming again, and the history that brings them on. What is fitted is left
+/// out: nobody can change that for next season.
 fn brought_on<'c>(file: &MachineFile, wrong: impl Iterator<Item = &'c Condition>) -> Vec<BroughtOn> {
     let conditions = wrong.filter_map(|c| {
         let part = file.parts.iter().find(|p| p.id == c.part)?;

@@ -1,6 +1,7 @@
 import { useId, useState } from "preact/hooks";
 import { pending } from "../store/answers.ts";
 import { LARGEST_SEED, randomSeed, startExercise } from "../store/exercise.ts";
+import { NumberField } from "../ui/number-field.tsx";
 import { TroubleNote } from "../ui/trouble-note.tsx";
 import type { Trouble } from "../trouble.ts";
 import { words } from "../words.ts";
@@ -25,19 +26,13 @@ export function ExerciseStart({ machine }: { readonly machine: string }) {
       <h2 id={`${id}-title`}>{words.exercise.begin}</h2>
       <p class="lead">{words.exercise.lead}</p>
       <form class="exercise-form" onSubmit={start} noValidate>
-        <div class="field">
-          <label for={id}>{words.exercise.number}</label>
-          <input
-            id={id}
-            type="text"
-            inputMode="numeric"
-            autocomplete="off"
-            value={number}
-            aria-describedby={`${id}-hint`}
-            onInput={(event) => setNumber(event.currentTarget.value)}
-          />
-          <small id={`${id}-hint`}>{words.exercise.numberHint}</small>
-        </div>
+        <NumberField
+          inputMode="numeric"
+          label={words.exercise.number}
+          hint={words.exercise.numberHint}
+          value={number}
+          onInput={setNumber}
+        />
         <button type="submit" class="steel" disabled={pending.value}>
           {words.exercise.start}
         </button>

@@ -91,8 +91,11 @@ function Paper({ present, description, answer, sheet }: Props) {
 }
 
 const conditionText = ({ name, p }: Condition): string => `${name}: ${words.oddsAndPercent(p)}`;
-const broughtOnText = ({ name, prevent, by }: BroughtOn): string =>
-  words.sheet.avoid(name, prevent, by.map((one) => `${one.of}: ${one.name}`));
+const broughtOnText = ({ name, prevent, by }: BroughtOn): string => {
+  const likelier = by.length === 0 ? "" : words.sheet.likelier(by.map((one) => `${one.of}: ${one.name}`));
+  if (prevent === "") return `${name}: ${likelier}`;
+  return likelier === "" ? `${name}: ${prevent}` : `${name}: ${prevent} (${likelier})`;
+};
 const stateText = ({ name, mended }: Condition): string =>
   `${name} (${mended ? words.closing.mended : words.closing.still})`;
 

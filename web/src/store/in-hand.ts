@@ -1,12 +1,12 @@
 /**
- * The job as it was last changed in this window, from the moment of the change until the shelves have it.
- * Putting something on the shelves takes a moment, and a reload in that moment would lose it.
+ * The job that was on its way to the shelves when the page was left. Putting something there takes a
+ * moment, and a reload in that moment would lose it.
  */
 import { isKeptJob, type KeptJob, putJob, jobOf } from "./shelf.ts";
 
 const KEY = "halfsplit/in-hand";
 
-/** Holds a job, at once. */
+/** Holds a job over a reload. */
 export function hold(kept: KeptJob): void {
   try {
     sessionStorage.setItem(KEY, JSON.stringify(kept));

@@ -21,6 +21,14 @@ export const removed = signal<KeptJob | null>(null);
 
 /** The job on the bench as it was last put away or taken out. */
 let lastKept: KeptJob | null = null;
+/** The same until the shelves have it. */
+let onItsWay: KeptJob | null = null;
+
+function arrived(kept: KeptJob): void {
+  if (onItsWay === kept) onItsWay = null;
+  letGo(kept);
+}
+
 /** Other windows of this page. */
 const others = new BroadcastChannel("halfsplit");
 
@@ -114,16 +122,16 @@ function putAway(): void {
   }
   const kept: KeptJob = { id, job, ...rest, revision: (last?.revision ?? 0) + 1, changed: Date.now() };
   lastKept = kept;
-  hold(kept);
+  onItsWay = kept;
   void inTurn(async () => {
     if (await shelves.putJob(kept)) {
-      letGo(kept);
+      arrived(kept);
       others.postMessage(id);
     } else {
       // Another window was faster. Its job stays; this one goes on as a second one.
       const second: KeptJob = { ...kept, id: crypto.randomUUID(), revision: 1 };
       await shelves.putJob(second);
-      letGo(kept);
+      arrived(kept);
       lastKept = second;
       bench.current.value = second.id;
       keepingTrouble.value = words.trouble.twice;
@@ -189,6 +197,10 @@ export async function keep(): Promise<void> {
       // Refused; a reload then opens the job last worked on.
     }
     void inTurn(() => shelves.putDesk(desk));
+  });
+  // A reload does not wait for the shelves.
+  addEventListener("pagehide", () => {
+    if (onItsWay !== null) hold(onItsWay);
   });
   others.addEventListener("message", (event) => void heard(event.data).catch(told));
 }

@@ -59,7 +59,6 @@ export const isJobFile = record(
   },
 );
 
-export const isJob = either(isNull, isJobFile);
 export const isMarks = listOf(record({ job: isJobFile, what: isText }));
 export const isStep = either(isNull, record({ kind: isText, id: isText }));
 export const isDraft = record({

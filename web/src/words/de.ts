@@ -1,7 +1,7 @@
 /** Every word the page says of its own accord, in German. */
 import lines from "../engine/machines.de.json";
 import { german } from "./de-trouble.ts";
-import { chance, date, duration, money, number, percent, read, type ChanceWords } from "../say.ts";
+import { chance, date, duration, money, number, percent, read, readShort, type ChanceWords } from "../say.ts";
 import type { Words } from "./en.ts";
 
 const chances: ChanceWords = {
@@ -20,8 +20,6 @@ const minutes = (m: number): string =>
     minutes: (x) => `etwa ${x} min`,
     hours: (x) => `etwa ${x} h`,
   });
-
-const read3 = (x: number): string => read(Number(x.toPrecision(3)));
 
 const things = (n: number): string => (n === 1 ? "1 Schritt" : `${number(n)} Schritte`);
 
@@ -141,11 +139,9 @@ export const de: Words = {
     start: "Diesen Auftrag beginnen",
     demo: "Musterauftrag öffnen",
     demoHint: "ein erfundener Mäher, um zu sehen, wie es geht",
-    toBench: "Werkbank",
     carryOn: "Weiter",
     carryOnWith: (machine, steps) => `${machine}, ${things(steps)} bisher`,
     replaces: "Wird ein anderer begonnen oder geöffnet, bleibt dieser im Regal.",
-    back: "Zurück zur Werkbank",
   },
 
   bar: {
@@ -213,7 +209,6 @@ export const de: Words = {
     copyText: "Text kopieren",
     textCopied: "Text kopiert.",
     save: "Als Datei sichern",
-    close: "Schließen",
     found: "Befunde bisher",
     odds: "Am wahrscheinlichsten",
     next: "Nächster Schritt",
@@ -245,11 +240,7 @@ export const de: Words = {
     leaves: "Zu beachten",
     next: "Nächster Schritt",
     season: "Für die nächste Saison",
-    avoid: (name, how, when) => {
-      const likelier = `häufiger bei „${when.join("“ oder „")}“`;
-      if (how === "") return `${name}: ${likelier}`;
-      return `${name}: ${how}${when.length === 0 ? "" : ` (${likelier})`}`;
-    },
+    likelier: (when) => `häufiger bei „${when.join("“ oder „")}“`,
     seasonManual: "Die Anleitung des Herstellers geht vor.",
     noReason: "Nicht geklärt.",
   },
@@ -298,7 +289,6 @@ export const de: Words = {
     scale: "Skala",
     percent: "Prozent",
     logOdds: "Log-Chancen",
-    decibans: "Deziban",
     chart: "Chancen der wahrscheinlichsten Ursachen über die Schritte",
     table: "Dasselbe als Tabelle",
     cause: "Ursache",
@@ -309,7 +299,6 @@ export const de: Words = {
     ofSteps: (n, all) => `Schritt ${n} von ${all}`,
     noSteps: "Noch ist nichts getan: es gibt nichts anzusehen.",
     chooseCause: "Ursache, um die es geht",
-    chooseStep: "Schritt, um den es geht",
     repair:
       "Instandsetzen ändert die Maschine. Es ist kein Befund: die Chancen dessen, was sie zuerst aufhielt, bleiben.",
     relative:
@@ -325,9 +314,9 @@ export const de: Words = {
     prior: "Chancen davor",
     factor: "Faktor",
     posterior: "Chancen danach",
-    toOne: (x) => (x >= 1 ? `${read3(x)} zu 1` : `1 zu ${read3(1 / x)}`),
-    times: (x) => `× ${read3(x)}`,
-    weight: (db) => `Gewicht ${read3(db)} Deziban`,
+    toOne: (x) => (x >= 1 ? `${readShort(x)} zu 1` : `1 zu ${readShort(1 / x)}`),
+    times: (x) => `× ${readShort(x)}`,
+    weight: (db) => `Gewicht ${readShort(db)} Deziban`,
     noOdds: "über alle Grenzen",
     graphLead: "Pfeile gehen von dem, was bewirkt, zu dem, was bewirkt wird. Chancen fließen in beide Richtungen.",
     acting: "das Schlimmste von allem, was wirkt",
@@ -337,7 +326,7 @@ export const de: Words = {
     supposeLead: "Was, wenn die Zahlen andere wären? Die Chancen werden neu gerechnet.",
     supposeFactor: "Chancen dafür unter den Maschinen, die gebracht werden",
     asAuthored: "wie in der Beschreibung",
-    timesAsLikely: (x) => (x >= 1 ? `${read3(x)}-fach` : `1/${read3(1 / x)}`),
+    timesAsLikely: (x) => (x >= 1 ? `${readShort(x)}-fach` : `1/${readShort(1 / x)}`),
     told: "Vertrauen in Gehörtes",
     trust: (x) => percent(x),
     supposed: "dann",
@@ -363,7 +352,6 @@ export const de: Words = {
     harmless: "da, aber nicht die Ursache",
     mended: "instand gesetzt",
     ran: "Er läuft.",
-    notRan: "Er läuft noch nicht.",
     you: "Sie",
     advice: "Der Rat",
     compare: "Vergleich",
@@ -375,8 +363,6 @@ export const de: Words = {
     no: "nein",
     hideAdvice: "In einer Übung bleibt der Rat verborgen.",
     showAdvice: "Den Rat zeigen",
-    shared: "Link zu dieser Übung kopiert: wer ihn öffnet, bekommt denselben Fehler.",
-    share: "Link zur Übung kopieren",
   },
 
   link: {
@@ -406,7 +392,6 @@ export const de: Words = {
     chosenRegion: "Gewählter Schritt",
     back: "Zurück zum geratenen Schritt",
     how: "Wie",
-    why: "Warum",
     tools: "Werkzeug",
     setup: "Zuerst",
     setupOne: (name, m) => `${name} (${minutes(m)})`,
@@ -492,15 +477,11 @@ export const de: Words = {
     result: "Ergebnis",
     mended: "Instand gesetzt",
     tried: "Zu starten versucht",
-    about: (name) => `${name}:`,
     speaks: (cause, verdict) => `${cause}: ${verdict}`,
     unknownStep: (id) => `unbekannter Schritt „${id}“`,
   },
 
   changes: {
-    started: "neuer Auftrag",
-    demo: "Musterauftrag geöffnet",
-    opened: "Auftrag aus einem Link geöffnet",
     settings: "Werkzeug und Preise",
     changed: (what) => `Änderung von ${what}`,
     removed: (what) => `Streichung von ${what}`,

@@ -11,7 +11,7 @@ import type {
   VerdictKind,
 } from "../engine/halfsplit_wasm.js";
 import type { MachineLine } from "../machines.ts";
-import { chance, date, duration, money, number, percent, read, type ChanceWords } from "../say.ts";
+import { chance, date, duration, money, number, percent, read, readShort, type ChanceWords } from "../say.ts";
 
 /** Named as the engine names them. */
 const outcomes: Record<Outcome, string> = {
@@ -90,8 +90,6 @@ const minutes = (m: number): string =>
     minutes: (x) => `about ${x} min`,
     hours: (x) => `about ${x} h`,
   });
-
-const read3 = (x: number): string => read(Number(x.toPrecision(3)));
 
 const things = (n: number): string => (n === 1 ? "1 thing" : `${number(n)} things`);
 
@@ -175,12 +173,10 @@ export const en = {
     start: "Start this job",
     demo: "Open the demo job",
     demoHint: "a mower of our own invention, to see how it goes",
-    toBench: "Bench",
     carryOn: "Carry on",
     carryOnWith: (machine: string, steps: number) =>
       `${machine}, ${things(steps)} done so far`,
     replaces: "Starting or opening another leaves this one on the shelf.",
-    back: "Back to the bench",
   },
 
   bar: {
@@ -242,7 +238,6 @@ export const en = {
     copyText: "Copy text",
     textCopied: "Text copied.",
     save: "Save as a file",
-    close: "Close",
     found: "Found so far",
     odds: "Most likely",
     next: "Next step",
@@ -274,11 +269,7 @@ export const en = {
     leaves: "See to",
     next: "Next step",
     season: "For next season",
-    avoid: (name: string, how: string, when: readonly string[]) => {
-      const likelier = `likelier with “${when.join("” or “")}”`;
-      if (how === "") return `${name}: ${likelier}`;
-      return `${name}: ${how}${when.length === 0 ? "" : ` (${likelier})`}`;
-    },
+    likelier: (when: readonly string[]) => `likelier with “${when.join("” or “")}”`,
     seasonManual: "The maker's manual comes first.",
     noReason: "Not settled.",
   },
@@ -328,7 +319,6 @@ export const en = {
     scale: "Scale",
     percent: "Percent",
     logOdds: "Log-odds",
-    decibans: "decibans",
     chart: "Odds of the likeliest causes over the steps",
     table: "The same as a table",
     cause: "Cause",
@@ -339,7 +329,6 @@ export const en = {
     ofSteps: (n: number, all: number) => `Step ${n} of ${all}`,
     noSteps: "Nothing has been done yet: there is nothing to look at.",
     chooseCause: "Cause to look at",
-    chooseStep: "Step to look at",
     repair: "A repair changes the machine. It is no finding: the odds of what stopped it at first stay.",
     relative: "A number on a fine scale is rare under every cause: only the proportion of the two counts.",
     replaces: (n: number) => `It takes the place of step ${n}: the odds before are those without that one.`,
@@ -353,9 +342,9 @@ export const en = {
     prior: "odds before",
     factor: "factor",
     posterior: "odds after",
-    toOne: (x: number) => (x >= 1 ? `${read3(x)} to 1` : `1 to ${read3(1 / x)}`),
-    times: (x: number) => `× ${read3(x)}`,
-    weight: (db: number) => `weight ${read3(db)} decibans`,
+    toOne: (x: number) => (x >= 1 ? `${readShort(x)} to 1` : `1 to ${readShort(1 / x)}`),
+    times: (x: number) => `× ${readShort(x)}`,
+    weight: (db: number) => `weight ${readShort(db)} decibans`,
     noOdds: "beyond all bounds",
     graphLead: "Arrows go from what makes to what is made. Odds flow both ways.",
     acting: "the worst of all that acts",
@@ -365,7 +354,7 @@ export const en = {
     supposeLead: "What if the figures were others? The odds are worked out anew.",
     supposeFactor: "Odds of it among machines that come in",
     asAuthored: "as in the description",
-    timesAsLikely: (x: number) => (x >= 1 ? `${read3(x)} times` : `1/${read3(1 / x)}`),
+    timesAsLikely: (x: number) => (x >= 1 ? `${readShort(x)} times` : `1/${readShort(1 / x)}`),
     told: "Trust in what was told",
     trust: (x: number) => percent(x),
     supposed: "then",
@@ -391,7 +380,6 @@ export const en = {
     harmless: "there, but not the reason",
     mended: "mended",
     ran: "You got it running.",
-    notRan: "It does not run yet.",
     you: "You",
     advice: "The advice",
     compare: "Compared",
@@ -403,8 +391,6 @@ export const en = {
     no: "no",
     hideAdvice: "The advice is hidden in an exercise.",
     showAdvice: "Show the advice",
-    shared: "Link to this exercise copied: whoever opens it gets the same fault.",
-    share: "Copy link to exercise",
   },
 
   link: {
@@ -434,7 +420,6 @@ export const en = {
     chosenRegion: "Step you chose",
     back: "Back to the advised step",
     how: "How",
-    why: "Why",
     tools: "Tools",
     setup: "First",
     setupOne: (name: string, m: number) => `${name} (${minutes(m)})`,
@@ -520,15 +505,11 @@ export const en = {
     result: "Result",
     mended: "Repaired",
     tried: "Tried to start",
-    about: (name: string) => `${name}:`,
     speaks: (cause: string, verdict: string) => `${cause}: ${verdict}`,
     unknownStep: (id: string) => `unknown step “${id}”`,
   },
 
   changes: {
-    started: "new job",
-    demo: "demo job opened",
-    opened: "linked job opened",
     settings: "tools and prices",
     changed: (what: string) => `change of ${what}`,
     removed: (what: string) => `removal of ${what}`,
