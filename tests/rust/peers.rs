@@ -116,4 +116,7 @@ networks! {
     barley: 3 cases, 134 marginals, 0 impossible;
     mildew: 3 cases, 97 marginals, 0 impossible;
     diabetes: 3 cases, 1157 marginals, 0 impossible;
+    munin1: 3 cases, 446 marginals, 0 impossible;
+    link: 2 cases, 1014 marginals, 0 impossible;
+    munin: 3 cases, 2915 marginals, 0 impossible;
 }
