@@ -16,7 +16,7 @@ pub use answer::{
     StepKind, Verdict, VerdictKind,
 };
 
-use crate::inference::{Evidence, Workspace};
+use crate::inference::Workspace;
 use crate::job::{Bench, Job, JobError, Outcome, Scope};
 use crate::machine::{BypassId, ConditionId, RepairId};
 use crate::network::VarId;
@@ -33,21 +33,16 @@ impl Job<'_> {
     /// # Errors
     /// [`JobError::Impossible`] where findings exclude each other, naming the smallest set of them.
     pub fn assess(&self) -> Result<Assessment, JobError> {
-        let ahead = || -> Result<(Bench, Workspace), JobError> {
-            let bench = Bench::new(self, Scope::Ahead)?;
-            let mut work = bench.tree.workspace();
-            bench.tree.propagate(&mut work, &Evidence::new());
-            Ok((bench, work))
-        };
         let earlier = || match self.steps.as_slice() {
             [] => Ok(None),
             _ => self.before_last().cause_chances().map(Some),
         };
-        let (ahead, looked_at) = parallel::both(ahead, || -> Result<_, JobError> {
-            let (p_cause, earlier) = parallel::both(|| self.cause_chances(), earlier);
-            Ok((sets::look_at_sets(self, &p_cause?)?, earlier?))
-        });
-        let ((bench, work), (looked_at, earlier)) = (ahead?, looked_at?);
+        let (ahead, (given, earlier)) = parallel::both(
+            || Bench::new(self, Scope::Ahead),
+            || parallel::both(|| Bench::given(self), earlier),
+        );
+        let ((bench, work), given, earlier) = (ahead?, given?, earlier?);
+        let looked_at = sets::look_at_sets(self, &given, &self.chances_to_act(&bench, &work))?;
         let marginals = |var: VarId| bench.tree.marginal(&work, var);
         let causes = self.causes(&bench, &work, earlier.as_deref());
         let log_p = bench.tree.log_p_evidence(&work);
@@ -127,14 +122,17 @@ impl Job<'_> {
     /// # Errors
     /// [`JobError::Impossible`].
     pub fn cause_chances(&self) -> Result<Vec<f64>, JobError> {
-        let bench = Bench::new(self, Scope::Findings)?;
-        let mut work = bench.tree.workspace();
-        bench.tree.propagate(&mut work, &Evidence::new());
+        let (bench, work) = Bench::new(self, Scope::Findings)?;
+        Ok(self.chances_to_act(&bench, &work))
+    }
+
+    /// The same from a bench on which everything found has been propagated.
+    fn chances_to_act(&self, bench: &Bench, work: &Workspace) -> Vec<f64> {
         let chance = |id: ConditionId| {
             let part = self.machine.part_of(id);
-            Bench::condition_odds(self, id, &bench.tree.marginal(&work, bench.now(part))).0
+            Bench::condition_odds(self, id, &bench.tree.marginal(work, bench.now(part))).0
         };
-        Ok(self.machine.condition_ids().map(chance).collect())
+        self.machine.condition_ids().map(chance).collect()
     }
 
     /// What the job took so far, by the descriptions of its steps.

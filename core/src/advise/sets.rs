@@ -8,7 +8,7 @@
 //! pairs are worked out like that, exactly; what is left over is known too, as one number.
 
 use crate::inference::{Evidence, Workspace};
-use crate::job::{Bench, Job, JobError, Outcome, Scope};
+use crate::job::{Bench, Job, JobError, Outcome};
 use crate::machine::model::{PartModel, PartState};
 use crate::machine::{BypassId, CheckId, ConditionId, PartId, Severity};
 use crate::network::VarId;
@@ -149,19 +149,19 @@ impl SetPosterior {
 /// of every check ahead, then of the worst severity, one after the other.
 pub(super) type LookedAt = (CauseSet, f64, Vec<f64>);
 
-/// Looks at every set of causes worth it. `p_cause` are the chances of each condition to act.
+/// Looks at every set of causes worth it, on the bench for that ([`Bench::given`]). `p_cause` are the
+/// chances of each condition to act.
 ///
 /// # Errors
 /// [`JobError::Impossible`] where findings exclude each other.
-pub(super) fn look_at_sets(job: &Job, p_cause: &[f64]) -> Result<Vec<LookedAt>, JobError> {
-    let given = Bench::new(job, Scope::Given)?;
+pub(super) fn look_at_sets(job: &Job, given: &Bench, p_cause: &[f64]) -> Result<Vec<LookedAt>, JobError> {
     let affordable = (WORK / given.tree.entries().max(1)).max(FEWEST);
     let mut sets: Vec<CauseSet> = worth_looking_at(job, p_cause).into_iter().take(affordable).collect();
     // Neighbours in the description are neighbours in the tree: from one chunk to the next less changes.
     sets.sort_unstable();
     let chunks: Vec<&[CauseSet]> = sets.chunks(LANES).collect();
     let runs = chunks.chunks(chunks.len().div_ceil(2 * parallel::pieces()).max(1)).collect();
-    let looked_at = parallel::each(runs, |run| look_at(job, &given, run));
+    let looked_at = parallel::each(runs, |run| look_at(job, given, run));
     Ok(looked_at.into_iter().collect::<Result<Vec<_>, _>>()?.into_iter().flatten().collect())
 }
 

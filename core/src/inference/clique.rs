@@ -156,22 +156,24 @@ pub(super) fn count(scope: &[usize], states: &[usize], indexed: &[Indexed], limi
 struct Walk<'a> {
     shared: usize,
     depths: Vec<Depth<'a>>,
-    /// Things that an entry has a place in: their number, and where that place is looked up if it is
-    /// not the index itself.
-    placed: Vec<(usize, Option<&'a [u32]>)>,
-    /// By thing, and last for the shared vertices: the index of what is assigned now.
+    /// By thing, and last for the shared vertices: the index of what is assigned above the depth that
+    /// the walk is at.
     at: Vec<usize>,
+    /// The places of the entry, as far as they are settled.
+    places: Vec<u32>,
 }
 
 /// The vertex assigned at one depth.
 struct Depth<'a> {
     card: usize,
-    /// Things that it is an index of, with its stride in them.
-    strides: Vec<(usize, usize)>,
-    /// Things of which it is the last vertex, by their role.
-    factors: Vec<(usize, &'a [f64])>,
-    messages: Vec<(usize, &'a [u32])>,
-    apart: Vec<(usize, &'a [f64])>,
+    /// Things that it is an index of and that wait for more, with its stride in them.
+    waiting: Vec<(usize, usize)>,
+    /// Things of which it is the last vertex, with its stride in them, by their role. What is placed
+    /// comes with its column among the places of an entry.
+    factors: Vec<(usize, usize, &'a [f64])>,
+    messages: Vec<(usize, usize, &'a [u32], usize)>,
+    plain: Vec<(usize, usize, usize)>,
+    apart: Vec<(usize, usize, &'a [f64], usize)>,
 }
 
 impl<'a> Walk<'a> {
@@ -182,86 +184,109 @@ impl<'a> Walk<'a> {
             .iter()
             .map(|v| Depth {
                 card: states[*v],
-                strides: Vec::new(),
+                waiting: Vec::new(),
                 factors: Vec::new(),
                 messages: Vec::new(),
+                plain: Vec::new(),
                 apart: Vec::new(),
             })
             .collect();
-        let scopes = indexed.iter().map(|i| i.scope).chain([&scope[..shared]]);
-        for (thing, vars) in scopes.enumerate() {
+        let mut columns = 0..;
+        for (thing, i) in indexed.iter().enumerate() {
+            let column = if let Role::Factor(_) = i.role { 0 } else { columns.next().unwrap_or(0) };
+            let last = i.scope.iter().map(depth_of).max();
             let mut stride = 1;
-            for v in vars.iter().rev() {
-                depths[depth_of(v)].strides.push((thing, stride));
+            for v in i.scope.iter().rev() {
+                let at = depth_of(v);
+                let depth = &mut depths[at];
+                if last == Some(at) {
+                    match i.role {
+                        Role::Factor(table) => depth.factors.push((thing, stride, table)),
+                        Role::Message(known) => depth.messages.push((thing, stride, known, column)),
+                        Role::Plain => depth.plain.push((thing, stride, column)),
+                        Role::Apart(table) => depth.apart.push((thing, stride, table, column)),
+                    }
+                } else {
+                    depth.waiting.push((thing, stride));
+                }
                 stride *= states[*v];
             }
         }
-        for (thing, i) in indexed.iter().enumerate() {
-            let Some(last) = i.scope.iter().map(depth_of).max() else { continue };
-            match i.role {
-                Role::Factor(table) => depths[last].factors.push((thing, table)),
-                Role::Message(known) => depths[last].messages.push((thing, known)),
-                Role::Apart(table) => depths[last].apart.push((thing, table)),
-                Role::Plain => {}
-            }
+        let mut stride = 1;
+        for v in scope[..shared].iter().rev() {
+            depths[depth_of(v)].waiting.push((indexed.len(), stride));
+            stride *= states[*v];
         }
-        let placed = (0..).zip(indexed).filter_map(|(thing, i)| match i.role {
-            Role::Factor(_) => None,
-            Role::Message(known) => Some((thing, Some(known))),
-            Role::Plain | Role::Apart(_) => Some((thing, None)),
-        });
-        Walk { shared, depths, placed: placed.collect(), at: vec![0; indexed.len() + 1] }
+        Walk { shared, depths, at: vec![0; indexed.len() + 1], places: vec![0; columns.start] }
     }
 
-    /// Gives the vertex at a depth its next state.
-    #[inline]
+    /// With the vertex at a depth in some state: the value so far and the number of zeros kept apart, or
+    /// none where the entry counts for nothing. Settles the places that end here.
+    #[inline(always)]
+    fn met(&mut self, depth: usize, state: usize, mut value: f64, mut zeros: usize) -> Option<(f64, usize)> {
+        let Walk { depths, at, places, .. } = self;
+        let depth = &depths[depth];
+        for (thing, stride, table) in &depth.factors {
+            value *= table[at[*thing] + state * stride];
+        }
+        if value == 0.0 {
+            return None;
+        }
+        for (thing, stride, table, column) in &depth.apart {
+            let place = at[*thing] + state * stride;
+            zeros += usize::from(table[place] == 0.0);
+            places[*column] = place as u32;
+        }
+        if zeros >= 2 {
+            return None;
+        }
+        for (thing, stride, known, column) in &depth.messages {
+            let place = known[at[*thing] + state * stride];
+            if place == ABSENT {
+                return None;
+            }
+            places[*column] = place;
+        }
+        for (thing, stride, column) in &depth.plain {
+            places[*column] = (at[*thing] + state * stride) as u32;
+        }
+        Some((value, zeros))
+    }
+
+    /// Gives the vertex at a depth its next state, for what is assigned further down.
+    #[inline(always)]
     fn step(&mut self, depth: usize) {
-        for (thing, stride) in &self.depths[depth].strides {
+        for (thing, stride) in &self.depths[depth].waiting {
             self.at[*thing] += stride;
         }
     }
 
-    /// Takes the vertex at a depth from its last state to its first.
+    /// Takes the vertex at a depth from past its last state to its first.
+    #[inline(always)]
     fn rewind(&mut self, depth: usize) {
-        let Depth { card, strides, .. } = &self.depths[depth];
-        for (thing, stride) in strides {
-            self.at[*thing] -= stride * (card - 1);
+        let Depth { card, waiting, .. } = &self.depths[depth];
+        for (thing, stride) in waiting {
+            self.at[*thing] -= stride * card;
         }
-    }
-
-    /// With the vertex at a depth as it is: the value so far and the number of zeros kept apart, or none
-    /// where the entry counts for nothing.
-    #[inline]
-    fn met(&self, depth: usize, mut value: f64, mut zeros: usize) -> Option<(f64, usize)> {
-        let depth = &self.depths[depth];
-        for (thing, table) in &depth.factors {
-            value *= table[self.at[*thing]];
-        }
-        for (thing, table) in &depth.apart {
-            zeros += usize::from(table[self.at[*thing]] == 0.0);
-        }
-        let met = value != 0.0
-            && zeros < 2
-            && depth.messages.iter().all(|(thing, known)| known[self.at[*thing]] != ABSENT);
-        met.then_some((value, zeros))
     }
 
     fn list(&mut self, depth: usize, value: f64, zeros: usize, listed: &mut Listed) {
         let before = listed.values.len();
-        let last = depth + 1 == self.depths.len() && self.shared <= depth;
         if depth == self.depths.len() {
             self.put(value, listed);
+        } else if depth + 1 == self.depths.len() && self.shared <= depth {
+            // Most of the work is here: nothing waits, and nothing is called.
+            for state in 0..self.depths[depth].card {
+                if let Some((value, _)) = self.met(depth, state, value, zeros) {
+                    self.put(value, listed);
+                }
+            }
         } else {
             for state in 0..self.depths[depth].card {
-                if state > 0 {
-                    self.step(depth);
+                if let Some((value, zeros)) = self.met(depth, state, value, zeros) {
+                    self.list(depth + 1, value, zeros, listed);
                 }
-                match self.met(depth, value, zeros) {
-                    // Most of the work is here: nothing is called, and nothing looked at twice.
-                    Some((value, _)) if last => self.put(value, listed),
-                    Some((value, zeros)) => self.list(depth + 1, value, zeros, listed),
-                    None => {}
-                }
+                self.step(depth);
             }
             self.rewind(depth);
         }
@@ -274,13 +299,10 @@ impl<'a> Walk<'a> {
     }
 
     /// Puts down an entry: everything is assigned.
-    #[inline]
+    #[inline(always)]
     fn put(&self, value: f64, listed: &mut Listed) {
         listed.values.push(value);
-        for (thing, known) in &self.placed {
-            let at = self.at[*thing];
-            listed.places.push(known.map_or(at as u32, |known| known[at]));
-        }
+        listed.places.extend_from_slice(&self.places);
     }
 
     fn count(&mut self, depth: usize, value: f64, zeros: usize, counted: &mut f64, limit: f64) {
@@ -289,14 +311,12 @@ impl<'a> Walk<'a> {
             return;
         }
         for state in 0..self.depths[depth].card {
-            if state > 0 {
-                self.step(depth);
-            }
             if *counted <= limit
-                && let Some((value, zeros)) = self.met(depth, value, zeros)
+                && let Some((value, zeros)) = self.met(depth, state, value, zeros)
             {
                 self.count(depth + 1, value, zeros, counted, limit);
             }
+            self.step(depth);
         }
         self.rewind(depth);
     }

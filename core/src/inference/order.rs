@@ -36,19 +36,17 @@ impl Graph {
 
     /// Pairs of neighbours of `v` that are not joined, counted twice, by a rule.
     fn fill(&self, v: usize, states: &[usize], rule: Rule) -> usize {
-        let row = |n: usize| &self.rows[n];
-        self.neighbours(v)
-            .into_iter()
-            .map(|n| match rule {
-                Rule::Pairs => {
-                    let unjoined: u32 =
-                        (0..self.words).map(|w| (self.rows[v][w] & !row(n)[w]).count_ones()).sum();
+        let own = &self.rows[v];
+        ones(own.iter().copied())
+            .map(|n| {
+                let unjoined = own.iter().zip(&self.rows[n]).map(|(own, of_n)| own & !of_n);
+                match rule {
                     // `n` is a neighbour of `v` and not of itself.
-                    unjoined as usize - 1
-                }
-                Rule::Entries => {
-                    let unjoined = ones((0..self.words).map(|w| self.rows[v][w] & !row(n)[w]));
-                    unjoined.filter(|m| *m != n).map(|m| states[n] * states[m]).sum()
+                    Rule::Pairs => unjoined.map(u64::count_ones).sum::<u32>() as usize - 1,
+                    Rule::Entries => {
+                        let others: usize = ones(unjoined).map(|m| states[m]).sum();
+                        states[n] * (others - states[n])
+                    }
                 }
             })
             .sum()
@@ -108,9 +106,12 @@ fn min_fill(mut graph: Graph, states: &[usize], rule: Rule) -> Vec<Elimination> 
     let mut fill: Vec<usize> = (0..count).map(|v| graph.fill(v, states, rule)).collect();
     let mut left: Vec<usize> = (0..count).collect();
     let mut order = Vec::with_capacity(count);
+    let logs: Vec<f64> = states.iter().map(|s| (*s as f64).ln()).collect();
     let weight = |graph: &Graph, v: usize| -> f64 {
-        graph.neighbours(v).iter().map(|n| (states[*n] as f64).ln()).sum::<f64>() + (states[v] as f64).ln()
+        ones(graph.rows[v].iter().copied()).map(|n| logs[n]).sum::<f64>() + logs[v]
     };
+    // Who sees a change: as a row of the graph.
+    let mut touched = vec![0_u64; graph.words];
     while !left.is_empty() {
         let least = left.iter().map(|v| fill[*v]).min().unwrap_or(0);
         let mut best: Option<(f64, usize)> = None;
@@ -124,22 +125,20 @@ fn min_fill(mut graph: Graph, states: &[usize], rule: Rule) -> Vec<Elimination> 
         let vertex = left.remove(at);
         let neighbours = graph.neighbours(vertex);
         // Everyone whose neighbourhood changes: the neighbours, and whoever sees two of them.
-        let mut touched = neighbours.clone();
+        touched.copy_from_slice(&graph.rows[vertex]);
         for (i, &a) in neighbours.iter().enumerate() {
             for &b in &neighbours[i + 1..] {
                 if !graph.joined(a, b) {
-                    touched.extend(graph.neighbours(a).into_iter().filter(|c| graph.joined(b, *c)));
+                    let both = graph.rows[a].iter().zip(&graph.rows[b]).map(|(a, b)| a & b);
+                    touched.iter_mut().zip(both).for_each(|(touched, both)| *touched |= both);
                     graph.join(a, b);
                 }
             }
         }
         graph.remove(vertex);
-        touched.sort_unstable();
-        touched.dedup();
-        for v in touched {
-            if v != vertex {
-                fill[v] = graph.fill(v, states, rule);
-            }
+        touched[vertex / 64] &= !(1 << (vertex % 64));
+        for v in ones(touched.iter().copied()) {
+            fill[v] = graph.fill(v, states, rule);
         }
         order.push(Elimination { vertex, neighbours });
     }

@@ -127,7 +127,20 @@ impl Compiler {
     /// [`InferenceError::TooLarge`], before anything large is allocated;
     /// [`InferenceError::Impossible`] where the evidence built in has probability zero.
     pub fn compile(&self, network: &Network) -> Result<JunctionTree, InferenceError> {
-        let tree = self.compile_below(&Arc::new(network.clone()), f64::INFINITY)?;
+        let tree = self.compile_unasked(Arc::new(network.clone()))?;
+        if self.given.is_empty() || tree.is_possible(&Evidence::new()) {
+            Ok(tree)
+        } else {
+            Err(tree.impossible(&Evidence::new()))
+        }
+    }
+
+    /// Compiles without asking whether the evidence built in is possible: whoever propagates is told.
+    ///
+    /// # Errors
+    /// [`InferenceError::TooLarge`].
+    pub(crate) fn compile_unasked(&self, network: Arc<Network>) -> Result<JunctionTree, InferenceError> {
+        let tree = self.compile_below(&network, f64::INFINITY)?;
         tree.ok_or(InferenceError::TooLarge { entries: f64::INFINITY, limit: self.limit })
     }
 
@@ -155,7 +168,7 @@ impl Compiler {
         let Factors { place, factors, log_constant, signed, .. } = parts;
         let mut kept: Vec<Option<Factor>> = factors.into_iter().map(Some).collect();
         let tables = apart.into_iter().filter_map(|(slot, f)| kept[f].take().map(|f| (slot, f))).collect();
-        let tree = JunctionTree {
+        Ok(Some(JunctionTree {
             network: network.clone(),
             fixed: Arc::new(self.given.clone()),
             cliques,
@@ -166,12 +179,7 @@ impl Compiler {
             tables,
             log_constant,
             signed,
-        };
-        if self.given.is_empty() || tree.is_possible(&Evidence::new()) {
-            Ok(Some(tree))
-        } else {
-            Err(tree.impossible(&Evidence::new()))
-        }
+        }))
     }
 
     /// Refuses what would not fit, by its entries with zeros counted, and where those are too many, by

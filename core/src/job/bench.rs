@@ -5,9 +5,11 @@
 //! Breese and Heckerman 1996). Findings and attempts are leaves that look at the variables as they
 //! were at the time; a check repeated with nothing changed in between replaces the earlier finding.
 
+use std::sync::Arc;
+
 use super::build::{Build, Observed};
 use super::{Job, JobError};
-use crate::inference::{Compiler, Evidence, InferenceError, JunctionTree, smallest_conflict};
+use crate::inference::{Compiler, Evidence, InferenceError, JunctionTree, Workspace, smallest_conflict};
 use crate::machine::model::{Atom, Source};
 use crate::machine::{CheckId, ConditionId, PartId};
 use crate::network::{Network, VarId};
@@ -98,15 +100,29 @@ impl Job<'_> {
 }
 
 impl Bench {
-    /// Builds and compiles the network of a job.
-    pub(crate) fn new(job: &Job, scope: Scope) -> Result<Self, JobError> {
+    /// Builds and compiles the network of a job, and propagates what was found.
+    pub(crate) fn new(job: &Job, scope: Scope) -> Result<(Self, Workspace), JobError> {
+        let (bench, evidence, observed) = Bench::compile(job, scope)?;
+        let mut work = bench.tree.workspace();
+        if bench.tree.propagate(&mut work, &Evidence::new()) {
+            Ok((bench, work))
+        } else {
+            Err(impossible(job, bench.tree.network(), &evidence, &observed))
+        }
+    }
+
+    /// The same for asking about sets of causes one by one: nothing is propagated yet, and whether the
+    /// findings are possible at all is not asked.
+    pub(crate) fn given(job: &Job) -> Result<Self, JobError> {
+        Ok(Bench::compile(job, Scope::Given)?.0)
+    }
+
+    fn compile(job: &Job, scope: Scope) -> Result<(Self, Evidence, Vec<Observed>), JobError> {
         let Draft { network, evidence, observed, ahead, backgrounds, versions, version_at } =
             Draft::new(job, scope)?;
-        let tree = match Compiler::new().given(&evidence).limit(ENTRY_LIMIT).compile(&network) {
+        let compiler = Compiler::new().given(&evidence).limit(ENTRY_LIMIT);
+        let tree = match compiler.compile_unasked(Arc::new(network)) {
             Ok(tree) => tree,
-            Err(InferenceError::Impossible { .. }) => {
-                return Err(impossible(job, &network, &evidence, &observed));
-            }
             Err(InferenceError::TooLarge { entries, limit }) => {
                 return Err(JobError::rule(
                     "steps",
@@ -119,7 +135,7 @@ impl Bench {
             }
             Err(error) => return Err(error.into()),
         };
-        Ok(Bench { tree, ahead, backgrounds, versions, version_at })
+        Ok((Bench { tree, ahead, backgrounds, versions, version_at }, evidence, observed))
     }
 
     /// What could be observed next.

@@ -2,7 +2,6 @@
 
 use serde::Serialize;
 
-use crate::inference::Evidence;
 use crate::job::{Bench, Job, JobError, Scope};
 
 /// How the odds shifted over a job.
@@ -70,9 +69,7 @@ pub(super) struct Belief {
 }
 
 pub(super) fn belief(job: &Job) -> Result<Belief, JobError> {
-    let bench = Bench::new(job, Scope::Findings)?;
-    let mut work = bench.tree.workspace();
-    bench.tree.propagate(&mut work, &Evidence::new());
+    let (bench, work) = Bench::new(job, Scope::Findings)?;
     let chance = |id| {
         let var = bench.at_arrival(job.machine.part_of(id));
         Bench::condition_odds(job, id, &bench.tree.marginal(&work, var)).0
