@@ -7,7 +7,7 @@
 
 use std::collections::HashMap;
 
-use halfsplit::advise::{Assessment, CauseOdds, Standing, StepAdvice, StepKind, VerdictKind};
+use halfsplit::advise::{Assessment, CauseOdds, RemarkKind, Standing, StepAdvice, StepKind, VerdictKind};
 use halfsplit::job::{Job, JobFile, Known, Outcome, StepRecord};
 use halfsplit::machine::file::{Check, CheckKind};
 use halfsplit::precision::EXACT;
@@ -389,7 +389,15 @@ fn the_same_job_gives_the_same_answer() {
 #[test]
 fn dear_work_and_a_cheap_way_out_end_in_handing_over() {
     let file = JobFile { hand_over_cost: Some(5.0), ..demo_after(1) };
-    let next = assess(&file).next.expect("a step");
+    let answer = assess(&file);
+    let estimate = answer.estimate.as_ref().expect("not running");
+    assert_eq!((estimate.p_runs, estimate.minutes.p90, estimate.cost.median), (0.0, 0.0, 5.0));
+    assert!(
+        matches!(answer.remarks[..], [ref r] if r.kind == RemarkKind::BetterStop),
+        "{:?}",
+        answer.remarks
+    );
+    let next = answer.next.expect("a step");
     assert_eq!(next.kind, StepKind::HandOver);
     close("its cost", next.expected_cost, 5.0, 1e-12);
     let usual = assess(&demo_after(1));
@@ -441,12 +449,29 @@ fn is_sound(answer: &Assessment, hand_over: f64) {
     assert!((0.0..=1.0).contains(&answer.p_beyond));
     assert_eq!(answer.next.as_ref(), answer.ranking.first());
     if answer.standing == Standing::Running {
-        assert!(answer.ranking.is_empty());
+        assert!(answer.ranking.is_empty() && answer.remarks.is_empty() && answer.estimate.is_none());
         return;
     }
     let least = answer.ranking[0].expected_cost;
     close("expected cost", answer.expected_cost, least, 0.0);
     assert!(least <= hand_over * (1.0 + EXACT), "{least} against {hand_over}");
+    let estimate = answer.estimate.as_ref().expect("not running");
+    close("mean of what it may cost", estimate.cost.mean, least, EXACT * hand_over);
+    assert!((0.0..=1.0 + EXACT).contains(&estimate.p_runs), "{estimate:?}");
+    for spread in [&estimate.cost, &estimate.minutes] {
+        assert!(0.0 <= spread.median && spread.median <= spread.p90, "{estimate:?}");
+        // Markov's inequality, with at least one in ten at the 90th percentile or above.
+        assert!(spread.p90 <= 10.0 * spread.mean * (1.0 + EXACT), "{estimate:?}");
+    }
+    let remarked = |kind| answer.remarks.iter().any(|r| r.kind == kind);
+    let next = answer.ranking[0].kind;
+    assert_eq!(remarked(RemarkKind::EnoughIsKnown), next == StepKind::Repair, "{:?}", answer.remarks);
+    assert_eq!(remarked(RemarkKind::BetterStop), next == StepKind::HandOver, "{:?}", answer.remarks);
+    assert!(
+        answer.remarks.iter().all(|r| r.saves.is_none_or(|s| s >= -1e-9 * least)),
+        "{:?}",
+        answer.remarks
+    );
     let rising = |a: &StepAdvice, b: &StepAdvice| a.expected_cost <= b.expected_cost + 1e-9 * least;
     assert!(answer.ranking.windows(2).all(|s| rising(&s[0], &s[1])));
     for step in &answer.ranking {

@@ -35,6 +35,10 @@ answers! {
         pub expected_cost: f64,
         /// The same with repairs by the odds alone, and nothing looked at any more.
         pub plan_cost: f64,
+        /// What it may still take, following the advice; none once the engine runs.
+        pub estimate: Option<Estimate>,
+        /// What the odds and the prices come to, where they come to something.
+        pub remarks: Vec<Remark>,
         /// What the job took so far.
         pub spent: Spent,
         /// Natural logarithm of the probability of everything found; readings count relative to the
@@ -177,6 +181,40 @@ answers! {
         /// Both, at the rate.
         pub cost: f64,
     }
+
+    /// What it may still take until it runs or is handed over: the advice, then whatever the plan
+    /// behind its expected cost does.
+    pub struct Estimate {
+        /// Chance that it runs in the end and is not handed over.
+        pub p_runs: f64,
+        /// Minutes at the machine; handing over takes none.
+        pub minutes: Spread,
+        /// Minutes at the rate, parts, and handing over where it comes to that. The mean is the
+        /// expected cost of the advice.
+        pub cost: Spread,
+    }
+
+    /// How a number may turn out.
+    pub struct Spread {
+        /// What it is on average.
+        pub mean: f64,
+        /// At most this with a chance of one half.
+        pub median: f64,
+        /// At most this with a chance of nine in ten.
+        pub p90: f64,
+    }
+
+    /// Something that comes out of the odds and the prices together.
+    pub struct Remark {
+        /// What.
+        pub kind: RemarkKind,
+        /// Id of the repair that is advised; none where stopping is.
+        pub repair: Option<String>,
+        /// The causes that it is about, likeliest first.
+        pub causes: Vec<Leader>,
+        /// What the advice saves on average against the best step of the other sort.
+        pub saves: Option<f64>,
+    }
 }
 
 macro_rules! words {
@@ -224,6 +262,17 @@ words! {
         ComesAfter,
         /// It would be unwise or unsafe as things are.
         HeldOff,
+    }
+
+    /// What a remark says.
+    pub enum RemarkKind {
+        /// Enough is known: a repair is advised, and nothing that could be looked at or tried first is
+        /// worth what it costs.
+        EnoughIsKnown,
+        /// Several causes are left, and the repair that is advised cures all of them.
+        OneRepairCures,
+        /// Going on costs more than stopping.
+        BetterStop,
     }
 
     /// What an abnormal finding came to.

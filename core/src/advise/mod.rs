@@ -4,16 +4,18 @@
 //! until the engine runs or is handed over, if that step comes first (`rank.rs`).
 
 mod answer;
+mod estimate;
 mod plan;
 mod rank;
+mod remark;
 mod sets;
 mod steps;
 mod verdict;
 mod why;
 
 pub use answer::{
-    Abnormal, Assessment, CauseOdds, Leader, NotNow, Obstacle, ResultOutlook, Spent, Standing, StepAdvice,
-    StepKind, Verdict, VerdictKind,
+    Abnormal, Assessment, CauseOdds, Estimate, Leader, NotNow, Obstacle, Remark, RemarkKind, ResultOutlook,
+    Spent, Spread, Standing, StepAdvice, StepKind, Verdict, VerdictKind,
 };
 
 use crate::inference::Workspace;
@@ -52,6 +54,7 @@ impl Job<'_> {
         let mut not_now = Vec::new();
         let mut ranking = Vec::new();
         let mut plan_cost = 0.0;
+        let mut estimate = None;
         if standing == Standing::Open {
             let ranker = Ranker::new(self, self.prices(), &sets);
             let checks = sets.checks.iter().map(|(check, _)| Action::Check(*check));
@@ -66,9 +69,11 @@ impl Job<'_> {
                     None => offered.push(action),
                 }
             }
-            ranking = ranker.rank(&offered);
+            let ranked = ranker.rank(&offered);
+            (ranking, estimate) = (ranked.steps, Some(ranked.estimate));
             plan_cost = ranker.plan_cost();
         }
+        let causes = sorted(causes, standing);
         Ok(Assessment {
             machine: self.machine.id().to_owned(),
             standing,
@@ -81,7 +86,9 @@ impl Job<'_> {
             spent: steps::spent(self),
             log_p_evidence: log_p,
             p_beyond: sets.p_beyond,
-            causes: sorted(causes, standing),
+            estimate,
+            remarks: remark::remarks(self.machine, &causes, &ranking),
+            causes,
             ranking,
             not_now,
         })
@@ -154,11 +161,13 @@ impl Job<'_> {
                 cures: if possible { model.cures.iter().map(|c| bit(*c)).fold(0, |a, b| a | b) } else { 0 },
                 takes: repair.takes,
                 cost: steps::money(self, minutes) + repair.parts_cost.typical,
+                minutes,
             }
         };
         Prices::new(
             (0..file.repairs.len()).map(|r| price(RepairId::new(r))).collect(),
             steps::money(self, file.attempt.minutes),
+            file.attempt.minutes,
             self.hand_over_cost,
         )
     }

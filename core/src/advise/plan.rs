@@ -14,6 +14,8 @@ pub(super) struct Prices {
     pub(super) repairs: Vec<RepairPrice>,
     /// One plain attempt.
     pub(super) attempt: f64,
+    /// Its minutes.
+    pub(super) attempt_minutes: f64,
     /// Handing over.
     pub(super) hand_over: f64,
     /// By condition: the repairs that cure it.
@@ -21,13 +23,13 @@ pub(super) struct Prices {
 }
 
 impl Prices {
-    pub(super) fn new(repairs: Vec<RepairPrice>, attempt: f64, hand_over: f64) -> Self {
+    pub(super) fn new(repairs: Vec<RepairPrice>, attempt: f64, attempt_minutes: f64, hand_over: f64) -> Self {
         let all = repairs.iter().fold(0, |all, r| all | r.cures);
         let conditions = (CauseSet::BITS - all.leading_zeros()) as usize;
         let curing = (0..conditions)
             .map(|c| (0..repairs.len()).filter(|r| repairs[*r].cures >> c & 1 == 1).collect())
             .collect();
-        Prices { repairs, attempt, hand_over, curing }
+        Prices { repairs, attempt, attempt_minutes, hand_over, curing }
     }
 }
 
@@ -40,6 +42,8 @@ pub(super) struct RepairPrice {
     pub(super) takes: f64,
     /// Cost of the repair without the attempt after it.
     pub(super) cost: f64,
+    /// Its minutes, without the attempt after it.
+    pub(super) minutes: f64,
 }
 
 /// A set of causes with its weight while a plan goes on.
@@ -96,20 +100,64 @@ pub(super) fn conditions(mut set: CauseSet) -> impl Iterator<Item = usize> {
 /// Expected cost of the plan. `weights` belong to `sets` and need not sum to 1; `beyond` is the
 /// weight of all other sets, for which handing over is reckoned.
 pub(super) fn expected_cost(prices: &Prices, sets: &Sets, weights: &[f64], beyond: f64) -> f64 {
+    let (steps, left) = steps(prices, sets, weights, beyond);
+    settle(&steps, left, prices.hand_over).0
+}
+
+/// Where the plan may end, with the chance of each end; the arguments are those of [`expected_cost`],
+/// which is the mean of the costs.
+pub(super) fn ends(prices: &Prices, sets: &Sets, weights: &[f64], beyond: f64) -> Vec<End> {
+    let (steps, left) = steps(prices, sets, weights, beyond);
+    let (_, made) = settle(&steps, left, prices.hand_over);
+    let reached = |at: usize| steps.get(at).map_or(left, |s| s.reached);
+    let mut ends = Vec::with_capacity(made + 1);
+    let (mut cost, mut minutes) = (0.0, 0.0);
+    for (at, step) in steps[..made].iter().enumerate() {
+        cost += step.cost;
+        minutes += prices.attempt_minutes + step.repair.map_or(0.0, |r| prices.repairs[r].minutes);
+        ends.push(End { p: step.reached - reached(at + 1), cost, minutes, runs: true });
+    }
+    ends.push(End { p: reached(made), cost: cost + prices.hand_over, minutes, runs: false });
+    ends
+}
+
+/// One way in which everything may end.
+#[derive(Debug, Clone)]
+pub(super) struct End {
+    /// Chance of it.
+    pub(super) p: f64,
+    /// What it has cost by then; with handing over, if it came to that.
+    pub(super) cost: f64,
+    /// Minutes at the machine by then.
+    pub(super) minutes: f64,
+    /// Whether it runs; otherwise it is handed over.
+    pub(super) runs: bool,
+}
+
+/// A step of the plan: a repair and an attempt, or (none) an attempt.
+struct Step {
+    repair: Option<usize>,
+    /// Chance that it comes to it.
+    reached: f64,
+    cost: f64,
+}
+
+/// The steps of the plan for as long as going on may pay, and the chance that it does not run after
+/// the last.
+fn steps(prices: &Prices, sets: &Sets, weights: &[f64], beyond: f64) -> (Vec<Step>, f64) {
     let total: f64 = weights.iter().sum::<f64>() + beyond;
     if total <= 0.0 {
-        return prices.hand_over;
+        return (Vec::new(), 1.0);
     }
     let mut plan = Plan::new(prices, sets, weights, total);
     let beyond = beyond / total;
-    // (chance that it is reached, its cost) of every step
-    let mut steps: Vec<(f64, f64)> = Vec::new();
+    let mut steps = Vec::new();
     loop {
-        let alive = plan.alive + beyond;
+        let reached = plan.alive + beyond;
         let Some((repair, cost)) = plan.best_step().filter(|_| plan.may_pay(beyond)) else {
-            return settle(&steps, alive, prices.hand_over);
+            return (steps, reached);
         };
-        steps.push((alive, cost));
+        steps.push(Step { repair, reached, cost });
         plan.act(repair);
     }
 }
@@ -257,12 +305,19 @@ impl<'p> Plan<'p> {
     }
 }
 
-/// Cost of a fixed order of steps, stopping where handing over is cheaper than going on.
-fn settle(steps: &[(f64, f64)], left: f64, hand_over: f64) -> f64 {
-    steps
-        .iter()
-        .rev()
-        .fold(left * hand_over, |rest, (alive, cost)| (alive * cost + rest).min(alive * hand_over))
+/// Cost of a fixed order of steps, stopping where handing over is cheaper than going on, and how many
+/// are made until then.
+fn settle(steps: &[Step], left: f64, hand_over: f64) -> (f64, usize) {
+    let mut rest = left * hand_over;
+    let mut made = steps.len();
+    for (at, step) in steps.iter().enumerate().rev() {
+        rest += step.reached * step.cost;
+        let stop = step.reached * hand_over;
+        if stop < rest {
+            (rest, made) = (stop, at);
+        }
+    }
+    (rest, made)
 }
 
 #[cfg(test)]
@@ -274,9 +329,9 @@ mod tests {
     const C: [f64; 5] = [60.0, 5.0, 20.0, 15.0, 2.0];
 
     fn prices(hand_over: f64) -> Prices {
-        let repairs =
-            C.iter().enumerate().map(|(i, c)| RepairPrice { cures: 1 << i, takes: 1.0, cost: *c }).collect();
-        Prices::new(repairs, 0.0, hand_over)
+        let repair =
+            |(i, c): (usize, &f64)| RepairPrice { cures: 1 << i, takes: 1.0, cost: *c, minutes: 2.0 * c };
+        Prices::new(C.iter().enumerate().map(repair).collect(), 0.0, 1.0, hand_over)
     }
 
     fn cost(hand_over: f64) -> f64 {
@@ -313,6 +368,21 @@ mod tests {
     }
 
     #[test]
+    fn the_ends_of_a_list_are_where_each_fault_is_met() {
+        // The same example by hand: with a call-out at 30 the best list is 2, 5, then the call-out
+        // (.25 * 5 + .05 * 7 + .70 * 37 = 27.50). A repair takes twice its price in minutes here and
+        // an attempt one minute.
+        let sets: Vec<CauseSet> = (0..5).map(|i| 1 << i).collect();
+        let ends = ends(&prices(30.0), &Sets::new(sets), &P, 0.0);
+        let expected = [(0.25, 5.0, 11.0, true), (0.05, 7.0, 16.0, true), (0.70, 37.0, 16.0, false)];
+        assert_eq!(ends.len(), expected.len(), "{ends:?}");
+        for (end, (p, cost, minutes, runs)) in ends.iter().zip(expected) {
+            assert!((end.p - p).abs() < 1e-12 && (end.cost - cost).abs() < 1e-12, "{end:?}");
+            assert!((end.minutes - minutes).abs() < 1e-12 && end.runs == runs, "{end:?}");
+        }
+    }
+
+    #[test]
     fn two_causes_at_once_need_two_repairs() {
         let both = expected_cost(&prices(1e9), &Sets::new(vec![0b00011]), &[1.0], 0.0);
         assert!((both - 65.0).abs() < 1e-9, "{both}");
@@ -322,7 +392,8 @@ mod tests {
 
     #[test]
     fn a_repair_that_may_not_take_leaves_the_hand_over() {
-        let prices = Prices::new(vec![RepairPrice { cures: 1, takes: 0.8, cost: 10.0 }], 2.0, 100.0);
+        let repair = RepairPrice { cures: 1, takes: 0.8, cost: 10.0, minutes: 5.0 };
+        let prices = Prices::new(vec![repair], 2.0, 1.0, 100.0);
         let cost = expected_cost(&prices, &Sets::new(vec![1]), &[1.0], 0.0);
         assert!((cost - (12.0 + 0.2 * 100.0)).abs() < 1e-9);
     }

@@ -10,8 +10,11 @@
 //! observation will show after a repair that did not help is taken from what it would show now,
 //! given the same causes.
 
-use super::answer::{Leader, ResultOutlook, StepAdvice, StepKind};
-use super::plan::{self, Prices, Sets};
+use std::borrow::Borrow;
+
+use super::answer::{Estimate, Leader, ResultOutlook, StepAdvice, StepKind};
+use super::estimate;
+use super::plan::{self, End, Prices, Sets};
 use super::sets::{CauseSet, ResultPosterior, SetPosterior};
 use super::steps::{self, Action};
 use super::why;
@@ -24,6 +27,14 @@ use crate::precision::TIE;
 /// further from the lead than the closer look ever moves anything.
 const REPAIRS_CLOSER: usize = 8;
 const OBSERVATIONS_CLOSER: usize = 12;
+
+/// Everything that is offered, ranked.
+pub(super) struct Ranking {
+    /// The steps, and handing over, best first.
+    pub(super) steps: Vec<StepAdvice>,
+    /// What it may take, beginning with the first of them.
+    pub(super) estimate: Estimate,
+}
 
 /// Rates and ranks what can be done.
 pub(super) struct Ranker<'a> {
@@ -56,8 +67,10 @@ struct Failed {
     weights: Vec<f64>,
     /// Chance that the repair does not get the engine running, whatever is wrong.
     chance: f64,
-    /// Expected cost of repairing on by the plan then, times that chance.
-    by_plan: f64,
+    /// Expected cost of everything then, times that chance.
+    rest: f64,
+    /// The observation to be made then, by its place; none where repairing on by the plan is cheaper.
+    then: Option<usize>,
 }
 
 impl<'a> Ranker<'a> {
@@ -72,10 +85,10 @@ impl<'a> Ranker<'a> {
     }
 
     /// Everything that is offered, and handing over, best first.
-    pub(super) fn rank(&self, offered: &[Action]) -> Vec<StepAdvice> {
+    pub(super) fn rank(&self, offered: &[Action]) -> Ranking {
         let rated =
             parallel::each(offered.to_vec(), |action| self.rate(action)).into_iter().flatten().collect();
-        let mut rated = largest_first(rated, |r| -r.step.expected_cost);
+        let mut rated = largest_first(rated, |r: &Rated| -r.step.expected_cost);
         let after: Vec<usize> = (0..rated.len())
             .filter(|i| matches!(rated[*i].action, Action::Check(_) | Action::Attempt(Some(_))))
             .take(OBSERVATIONS_CLOSER)
@@ -85,14 +98,22 @@ impl<'a> Ranker<'a> {
             .take(REPAIRS_CLOSER)
             .collect();
         let rests = parallel::each(closer, |at| {
-            let observations = after.iter().map(|i| &rated[*i]);
+            let observations = after.iter().map(|i| (*i, &rated[*i]));
             rated[at].failed.as_ref().map(|failed| (at, self.after_failure(failed, observations)))
         });
-        for (at, rest) in rests.into_iter().flatten() {
-            if let Some(failed) = rated[at].failed.take() {
-                self.price_repair(&mut rated[at].step, &failed, rest);
+        for (at, (rest, then)) in rests.into_iter().flatten() {
+            let Rated { step, failed, .. } = &mut rated[at];
+            if let Some(failed) = failed {
+                (failed.rest, failed.then) = (rest, then);
+                self.price_repair(step, failed);
             }
         }
+        let best = best_first(rated.iter().map(|r| &r.step).chain([&self.hand_over()]).collect())
+            .first()
+            .map(|s| (s.kind, s.id.clone()));
+        let won =
+            rated.iter().find(|r| best.as_ref().is_some_and(|(k, id)| r.step.kind == *k && r.step.id == *id));
+        let estimate = estimate::of(&self.ends(won, &rated));
         let mut ranking: Vec<StepAdvice> = rated.into_iter().map(|r| r.step).collect();
         ranking.push(self.hand_over());
         let mut ranking = best_first(ranking);
@@ -104,7 +125,42 @@ impl<'a> Ranker<'a> {
             step.telling = why::telling(&step.results, now.leader.as_ref());
             step.why = why::sentence(step, &now);
         }
-        ranking
+        Ranking { steps: ranking, estimate }
+    }
+
+    /// Where everything may end if this comes first (none: handing over).
+    fn ends(&self, won: Option<&Rated>, rated: &[Rated]) -> Vec<End> {
+        let Some(Rated { action, step, results, failed }) = won else {
+            return vec![End { p: 1.0, cost: self.prices.hand_over, minutes: 0.0, runs: false }];
+        };
+        let Some(failed) = failed else {
+            let first = |(r, result): (usize, &ResultPosterior)| {
+                if *action == Action::Attempt(None) && r == 0 {
+                    return vec![End { p: result.p, cost: step.cost, minutes: step.minutes, runs: true }];
+                }
+                let ends = plan::ends(&self.prices, &self.as_they_are, &result.with_set, result.beyond);
+                later(ends, result.p, step.cost, step.minutes)
+            };
+            return results.iter().enumerate().flat_map(first).collect();
+        };
+        let cost = step.cost + self.prices.attempt;
+        let minutes = step.minutes + self.prices.attempt_minutes;
+        let mut ends = vec![End { p: 1.0 - failed.chance, cost, minutes, runs: true }];
+        let plan = |weights: &[f64], beyond: f64| plan::ends(&self.prices, &failed.left, weights, beyond);
+        match failed.then.and_then(|at| rated.get(at)) {
+            None => {
+                ends.extend(later(plan(&failed.weights, self.sets.p_beyond), failed.chance, cost, minutes));
+            }
+            Some(seen) => {
+                let (cost, minutes) = (cost + seen.step.cost, minutes + seen.step.minutes);
+                for result in &seen.results {
+                    let weights = products(&result.with_set, &failed.fails);
+                    let chance = weights.iter().sum::<f64>() + result.beyond;
+                    ends.extend(later(plan(&weights, result.beyond), chance, cost, minutes));
+                }
+            }
+        }
+        ends
     }
 
     /// An action with its expected cost; none where it would do nothing.
@@ -144,7 +200,7 @@ impl<'a> Ranker<'a> {
                     return None;
                 }
                 let left = self.failed(r);
-                self.price_repair(&mut step, &left, left.by_plan);
+                self.price_repair(&mut step, &left);
                 failed = Some(left);
             }
         }
@@ -223,8 +279,8 @@ impl<'a> Ranker<'a> {
         let left = Sets::new(left);
         let weights = products(&self.sets.p, &fails);
         let chance = weights.iter().sum::<f64>() + self.sets.p_beyond;
-        let by_plan = chance * self.value(&left, &weights, self.sets.p_beyond);
-        Failed { left, fails, weights, chance, by_plan }
+        let rest = chance * self.value(&left, &weights, self.sets.p_beyond);
+        Failed { left, fails, weights, chance, rest, then: None }
     }
 
     /// What the plan costs after a failed repair and a finding, times the chance of both; `p` is the
@@ -236,27 +292,32 @@ impl<'a> Ranker<'a> {
     }
 
     /// Expected cost of everything after a repair that did not get it running, times the chance of
-    /// that: by the plan, or with the best of some observations first.
-    fn after_failure<'r>(&self, failed: &Failed, observations: impl Iterator<Item = &'r Rated>) -> f64 {
-        let mut best = failed.by_plan;
-        for rated in observations {
+    /// that: by the plan, or with the best of some observations first, and which.
+    fn after_failure<'r>(
+        &self,
+        failed: &Failed,
+        observations: impl Iterator<Item = (usize, &'r Rated)>,
+    ) -> (f64, Option<usize>) {
+        let mut best = (failed.rest, None);
+        for (at, rated) in observations {
             let mut then = failed.chance * rated.step.cost;
             for result in &rated.results {
                 // Costs only add up: what is above the best already need not be gone through.
-                if then >= best {
+                if then >= best.0 {
                     break;
                 }
                 then += self.cost_after(failed, &result.with_set, result.beyond);
             }
-            best = best.min(then);
+            if then < best.0 {
+                best = (then, Some(at));
+            }
         }
         best
     }
 
-    /// Fills in what a repair costs and comes to, given the expected cost after its failure times the
-    /// chance of that.
-    fn price_repair(&self, step: &mut StepAdvice, failed: &Failed, rest: f64) {
-        step.expected_cost = step.cost + self.prices.attempt + rest;
+    /// Fills in what a repair costs and comes to.
+    fn price_repair(&self, step: &mut StepAdvice, failed: &Failed) {
+        step.expected_cost = step.cost + self.prices.attempt + failed.rest;
         let still = failed.chance;
         step.results = vec![
             ResultOutlook {
@@ -270,7 +331,7 @@ impl<'a> Ranker<'a> {
                 id: "still-not".into(),
                 name: "repaired, tried again, still does not run".into(),
                 p: still,
-                expected_cost: if still > 0.0 { rest / still } else { 0.0 },
+                expected_cost: if still > 0.0 { failed.rest / still } else { 0.0 },
                 leader: self.leader(failed.left.as_slice(), &failed.weights),
             },
         ];
@@ -318,17 +379,27 @@ impl<'a> Ranker<'a> {
     }
 }
 
+/// Ends that come after something else: with its chance, its cost and its minutes.
+fn later(mut ends: Vec<End>, p: f64, cost: f64, minutes: f64) -> Vec<End> {
+    for end in &mut ends {
+        end.p *= p;
+        end.cost += cost;
+        end.minutes += minutes;
+    }
+    ends
+}
+
 fn products(a: &[f64], b: &[f64]) -> Vec<f64> {
     a.iter().zip(b).map(|(a, b)| a * b).collect()
 }
 
 /// Best first; equally good steps stay in the order of the description.
-fn best_first(ranking: Vec<StepAdvice>) -> Vec<StepAdvice> {
-    let mut ranking = largest_first(ranking, |s| -s.expected_cost);
+fn best_first<S: Borrow<StepAdvice>>(ranking: Vec<S>) -> Vec<S> {
+    let mut ranking = largest_first(ranking, |s| -s.borrow().expected_cost);
     // Sorting is stable, but two routes to the same number may differ in the last digits.
-    let least = ranking.first().map_or(0.0, |s| s.expected_cost);
-    let level = |s: &StepAdvice| s.expected_cost <= least * (1.0 + TIE);
+    let least = ranking.first().map_or(0.0, |s| s.borrow().expected_cost);
+    let level = |s: &S| s.borrow().expected_cost <= least * (1.0 + TIE);
     let tied = ranking.iter().take_while(|s| level(s)).count();
-    ranking[..tied].sort_by_key(|s| (s.kind, s.id.clone()));
+    ranking[..tied].sort_by_key(|s| (s.borrow().kind, s.borrow().id.clone()));
     ranking
 }

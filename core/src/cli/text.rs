@@ -2,7 +2,9 @@
 
 use std::fmt::Write;
 
-use halfsplit::advise::{Assessment, CauseOdds, Standing, StepAdvice, VerdictKind};
+use halfsplit::advise::{
+    Assessment, CauseOdds, Estimate, Remark, RemarkKind, Standing, StepAdvice, VerdictKind,
+};
 use halfsplit::machine::Machine;
 use halfsplit::{Network, Outlook, Posterior};
 
@@ -59,6 +61,12 @@ fn open(out: &mut String, machine: &Machine, a: &Assessment) {
             line(out, &format!("  {} {}: then {then}; {:.0} to go", percent(r.p), r.name, r.expected_cost));
         }
     }
+    for remark in &a.remarks {
+        line(out, &format!("  {}", said(remark)));
+    }
+    if let Some(estimate) = &a.estimate {
+        line(out, &format!("\n{}", still(estimate)));
+    }
     line(out, &format!("\nWhat stops it (nothing any more: {})", percent(a.p_no_cause).trim()));
     line(out, "  the reason   there");
     for c in a.causes.iter().take(CAUSES) {
@@ -88,6 +96,38 @@ fn open(out: &mut String, machine: &Machine, a: &Assessment) {
             ),
         );
     }
+}
+
+/// A remark in a sentence.
+fn said(remark: &Remark) -> String {
+    match remark.kind {
+        RemarkKind::EnoughIsKnown => {
+            "Enough is known: nothing that could be looked at or tried first is worth what it costs."
+                .to_owned()
+        }
+        RemarkKind::OneRepairCures => {
+            let causes: Vec<&str> = remark.causes.iter().map(|c| c.name.as_str()).collect();
+            format!("{} causes are left, and this cures all of them: {}.", causes.len(), causes.join("; "))
+        }
+        RemarkKind::BetterStop => "Going on is expected to cost more than stopping here.".to_owned(),
+    }
+}
+
+/// What it may still take, in two sentences.
+fn still(estimate: &Estimate) -> String {
+    let Estimate { p_runs, minutes, cost } = estimate;
+    format!(
+        "Still to come: about {:.0} min, half the time within {:.0}, nine times in ten within {:.0}; it then runs \
+         with a chance of {}.\nIn money {:.0} on average, half the time within {:.0}, nine times in ten within {:.0}, \
+         handing over included.",
+        minutes.mean,
+        minutes.median,
+        minutes.p90,
+        percent(*p_runs).trim(),
+        cost.mean,
+        cost.median,
+        cost.p90
+    )
 }
 
 fn closing(out: &mut String, a: &Assessment) {
