@@ -5,6 +5,8 @@ Run it with
 
     sh tests/peers/compare.sh                      (some 15 minutes)
     sh tests/peers/compare.sh asia alarm mower     (only these)
+    sh tests/peers/compare.sh asia --json FILE     (and keep every measurement)
+    sh tests/peers/compare.sh --from FILE..        (measure nothing: the table of what was kept)
 
 It builds `bench_work` (tests/bench) and starts it and peer_times.py, which says what is measured, one
 process after the other on one network after the other, ours before and after each of theirs, so that a
@@ -245,6 +247,31 @@ def report(names, labels, results, asked):
     return not wrong
 
 
+def keep(path, results):
+    """Writes what was measured, and what is missing, as lines of JSON."""
+    with path.open("w") as file:
+        for name, result in results.items():
+            for (task, label), (lines, reasons) in result.items():
+                about = {"network": name, "engine": label, "task": task}
+                file.writelines(json.dumps({**about, **line}) + "\n" for line in lines)
+                file.writelines(json.dumps({**about, "missing": reason}) + "\n" for reason in reasons)
+
+
+def kept(paths):
+    """What `keep` wrote into these files, as `measure` gives it, by network."""
+    results = {}
+    for path in paths:
+        for text in path.read_text().splitlines():
+            line = json.loads(text)
+            result = results.setdefault(line.pop("network"), collections.defaultdict(lambda: ([], [])))
+            lines, reasons = result[line["task"], line.pop("engine")]
+            if "missing" in line:
+                reasons.append(line["missing"])
+            else:
+                lines.append(line)
+    return results
+
+
 def main():
     parser = argparse.ArgumentParser(description=__doc__.split("\n")[0])
     parser.add_argument("names", nargs="*", default=[*NETWORKS, "mower"], help="networks; mower")
@@ -262,7 +289,19 @@ def main():
     parser.add_argument("--limit", type=float, default=20, help="seconds for a process")
     parser.add_argument("--memory", type=float, default=8, help="GB for a process")
     parser.add_argument("--json", type=pathlib.Path, help="also write every measurement there")
+    parser.add_argument(
+        "--from",
+        dest="files",
+        type=pathlib.Path,
+        nargs="+",
+        help="measure nothing; print the table of what --json wrote into these files",
+    )
     asked = parser.parse_args()
+    if asked.files:
+        results = kept(asked.files)
+        names = [name for name in asked.names if name in results]
+        labels = list(dict.fromkeys(label for result in results.values() for _, label in result))
+        sys.exit(0 if report(names, labels, results, asked) else 1)
     unknown = set(asked.names) - {*NETWORKS, "mower"}
     if unknown:
         parser.error(f"there is no network {', '.join(sorted(unknown))}")
@@ -275,13 +314,7 @@ def main():
             results[name] = measure(name, all_engines, pathlib.Path(folder), asked, binary)
     show_progress("")
     if asked.json:
-        lines = [
-            {"network": name, "engine": label, **line}
-            for name, result in results.items()
-            for (_, label), (some, _) in result.items()
-            for line in some
-        ]
-        asked.json.write_text("".join(json.dumps(line) + "\n" for line in lines))
+        keep(asked.json, results)
     print(
         f"{os.cpu_count()} processors, load {os.getloadavg()[0]:.1f}; pyAgrum with "
         f"{' and '.join(map(str, asked.threads))} thread(s), ours with 1; "
