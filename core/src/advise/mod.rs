@@ -18,8 +18,7 @@ pub use answer::{
     Spent, Spread, Standing, StepAdvice, StepKind, Verdict, VerdictKind,
 };
 
-use crate::inference::Workspace;
-use crate::job::{Bench, Job, JobError, Outcome, Scope};
+use crate::job::{Belief, Bench, Job, JobError, Outcome, Scope};
 use crate::machine::{BypassId, ConditionId, RepairId};
 use crate::network::VarId;
 use crate::order::largest_first;
@@ -39,16 +38,15 @@ impl Job<'_> {
             [] => Ok(None),
             _ => self.before_last().cause_chances().map(Some),
         };
-        let (ahead, (given, earlier)) = parallel::both(
-            || Bench::new(self, Scope::Ahead),
-            || parallel::both(|| Bench::given(self), earlier),
-        );
-        let ((bench, work), given, earlier) = (ahead?, given?, earlier?);
-        let looked_at = sets::look_at_sets(self, &given, &self.chances_to_act(&bench, &work))?;
-        let marginals = |var: VarId| bench.tree.marginal(&work, var);
-        let causes = self.causes(&bench, &work, earlier.as_deref());
-        let log_p = bench.tree.log_p_evidence(&work);
-        let sets = SetPosterior::new(&bench, &work, looked_at)?;
+        let (given, earlier) = parallel::both(|| Bench::given(self), earlier);
+        let given = given?;
+        let (belief, other) = Belief::new(self, &given)?;
+        let (bench, earlier) = (other.as_ref().unwrap_or(&given), earlier?);
+        let marginals = |var: VarId| belief.marginal(var).to_vec();
+        let looked_at = sets::look_at_sets(self, &given, &self.chances_to_act(bench, &marginals))?;
+        let causes = self.causes(bench, &marginals, earlier.as_deref());
+        let log_p = belief.log_p_evidence();
+        let sets = SetPosterior::new(bench, &belief, looked_at)?;
         let standing = if self.is_running() { Standing::Running } else { Standing::Open };
 
         let mut not_now = Vec::new();
@@ -64,7 +62,7 @@ impl Job<'_> {
             let mut offered = Vec::new();
             for action in checks.chain([Action::Attempt(None)]).chain(bypasses).chain(repairs) {
                 let described = steps::describe(self, &action);
-                match steps::obstacle(self, &bench, &marginals, &described) {
+                match steps::obstacle(self, bench, &marginals, &described) {
                     Some(obstacle) => not_now.push(obstacle),
                     None => offered.push(action),
                 }
@@ -82,7 +80,7 @@ impl Job<'_> {
             next: ranking.first().cloned(),
             expected_cost: ranking.first().map_or(0.0, |s| s.expected_cost),
             plan_cost,
-            abnormal: verdict::abnormal_findings(self, &bench, &marginals),
+            abnormal: verdict::abnormal_findings(self, bench, &marginals),
             spent: steps::spent(self),
             log_p_evidence: log_p,
             p_beyond: sets.p_beyond,
@@ -96,10 +94,14 @@ impl Job<'_> {
 
     /// Odds of every condition, in the order of the description; `earlier` are the chances of each to
     /// act before the last step.
-    fn causes(&self, bench: &Bench, work: &Workspace, earlier: Option<&[f64]>) -> Vec<CauseOdds> {
-        let odds = |condition: ConditionId, var: VarId| {
-            Bench::condition_odds(self, condition, &bench.tree.marginal(work, var))
-        };
+    fn causes(
+        &self,
+        bench: &Bench,
+        marginals: &dyn Fn(VarId) -> Vec<f64>,
+        earlier: Option<&[f64]>,
+    ) -> Vec<CauseOdds> {
+        let odds =
+            |condition: ConditionId, var: VarId| Bench::condition_odds(self, condition, &marginals(var));
         self.machine
             .condition_ids()
             .map(|id| {
@@ -130,14 +132,14 @@ impl Job<'_> {
     /// [`JobError::Impossible`].
     pub fn cause_chances(&self) -> Result<Vec<f64>, JobError> {
         let (bench, work) = Bench::new(self, Scope::Findings)?;
-        Ok(self.chances_to_act(&bench, &work))
+        Ok(self.chances_to_act(&bench, &|var| bench.tree.marginal(&work, var)))
     }
 
-    /// The same from a bench on which everything found has been propagated.
-    fn chances_to_act(&self, bench: &Bench, work: &Workspace) -> Vec<f64> {
+    /// The same from marginals.
+    fn chances_to_act(&self, bench: &Bench, marginals: &dyn Fn(VarId) -> Vec<f64>) -> Vec<f64> {
         let chance = |id: ConditionId| {
             let part = self.machine.part_of(id);
-            Bench::condition_odds(self, id, &bench.tree.marginal(work, bench.now(part))).0
+            Bench::condition_odds(self, id, &marginals(bench.now(part))).0
         };
         self.machine.condition_ids().map(chance).collect()
     }

@@ -7,8 +7,8 @@
 //! that leaves a third to a half of the table entries. The empty set, all single causes and the likeliest
 //! pairs are worked out like that, exactly; what is left over is known too, as one number.
 
-use crate::inference::{Evidence, Workspace};
-use crate::job::{Bench, Job, JobError, Outcome};
+use crate::inference::Evidence;
+use crate::job::{Belief, Bench, Job, JobError, Outcome};
 use crate::machine::model::{PartModel, PartState};
 use crate::machine::{BypassId, CheckId, ConditionId, PartId, Severity};
 use crate::network::VarId;
@@ -62,22 +62,22 @@ pub(super) struct ResultPosterior {
 }
 
 impl SetPosterior {
-    /// Puts it together: `now` holds the beliefs on the bench given the findings alone.
+    /// Puts it together: `now` is what is believed on the bench given the findings alone.
     ///
     /// # Errors
     /// None for a bench that looks ahead.
-    pub(super) fn new(bench: &Bench, now: &Workspace, looked_at: Vec<LookedAt>) -> Result<Self, JobError> {
+    pub(super) fn new(bench: &Bench, now: &Belief, looked_at: Vec<LookedAt>) -> Result<Self, JobError> {
         let ahead = bench.ahead()?;
-        let log_p = bench.tree.log_p_evidence(now);
+        let log_p = now.log_p_evidence();
         let result = |p: &f64| ResultPosterior { p: *p, with_set: Vec::new(), beyond: *p };
-        let results = |var: VarId| bench.tree.marginal(now, var).iter().map(result).collect();
+        let results = |var: VarId| now.marginal(var).iter().map(result).collect();
         let mut posterior = SetPosterior {
             sets: Vec::new(),
             p: Vec::new(),
             p_beyond: 1.0,
             checks: ahead.checks.iter().map(|(check, var)| (*check, results(*var))).collect(),
             worst: Vec::new(),
-            worst_beyond: four(&bench.tree.marginal(now, ahead.worst)),
+            worst_beyond: four(now.marginal(ahead.worst)),
         };
         for (set, log_p_set, marginals) in looked_at {
             posterior.add(set, (log_p_set - log_p).exp(), &marginals);

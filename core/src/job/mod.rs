@@ -1,6 +1,7 @@
 //! Jobs: what was done, in order, and the network that it is evidence on.
 
 mod act;
+mod belief;
 mod bench;
 mod build;
 mod error;
@@ -10,6 +11,7 @@ mod pool;
 pub use error::JobError;
 pub use file::{JobFile, Known, Outcome, ReadingRecord, StepRecord, TemperatureRecord};
 
+pub(crate) use belief::Belief;
 pub(crate) use bench::{Bench, Scope};
 
 use crate::machine::model::{ChoiceModel, ObservationKind, ReadingModel};
