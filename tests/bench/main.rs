@@ -130,18 +130,13 @@ fn compiled(work: &Work, evidence: &Evidence, task: &str, budget: Duration) -> O
         say(
             task,
             started.elapsed(),
-            &json!({ "check": sum(&marginals), "entries": tree.entries(), "touched": touched() }),
+            &json!({ "check": sum(&marginals), "entries": tree.entries(), "touched": space.touched() }),
         );
         if begun.elapsed() > budget {
             break;
         }
     }
     Ok(())
-}
-
-/// Table entries read and written for one answer, once the engine counts them.
-fn touched() -> Option<u64> {
-    None
 }
 
 /// Other findings, all marginals.
@@ -155,13 +150,15 @@ fn answered(work: &Work, sets: &[Evidence], task: &str, budget: Duration) -> Out
     for _ in 0..REPEATS {
         for (at, evidence) in sets.iter().enumerate() {
             let asked = unobserved(&work.network, evidence);
+            let before = space.touched();
             let started = Instant::now();
             if !tree.propagate(&mut space, black_box(evidence)) {
                 return Err("impossible evidence".into());
             }
             let marginals: Vec<Vec<f64>> = asked.iter().map(|v| tree.marginal(&space, *v)).collect();
             let took = started.elapsed();
-            say(task, took, &json!({ "check": sum(&marginals), "set": at }));
+            let touched = space.touched() - before;
+            say(task, took, &json!({ "check": sum(&marginals), "set": at, "touched": touched }));
             if begun.elapsed() > budget {
                 return Ok(());
             }
