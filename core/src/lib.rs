@@ -10,6 +10,7 @@
 //! * [`machine`]: an authored description as variables and tables.
 //! * [`job`]: what was done, in order, as evidence on a network.
 //! * [`advise`]: the odds of every cause, and what to do next.
+//! * [`simulate`]: policies played on machines with hidden faults.
 //! * [`link`]: a job as a text that fits in a link; [`report`]: a job as a work sheet;
 //!   [`lesson`]: a job as a lesson, and exercises.
 //!
@@ -44,6 +45,7 @@ mod parallel;
 pub mod precision;
 pub mod reading;
 pub mod report;
+pub mod simulate;
 mod suggest;
 
 pub use inference::{

@@ -150,6 +150,11 @@ impl Job<'_> {
         steps::spent(self)
     }
 
+    /// By set-up: whether it is open after the steps so far.
+    pub(crate) fn open_setups(&self) -> Vec<bool> {
+        steps::open_setups(self)
+    }
+
     fn prices(&self) -> Prices {
         let file = self.machine.file();
         let price = |r: RepairId| {

@@ -1,6 +1,7 @@
 //! The command line. Reads files, prints answers; everything else is in the library.
 
 mod schema;
+mod simulate;
 mod text;
 
 use std::path::{Path, PathBuf};
@@ -73,6 +74,8 @@ enum Command {
         #[arg(long)]
         evidence: PathBuf,
     },
+    /// Jobs on machines with hidden faults, played to their end: what a way to decide costs.
+    Simulate(simulate::Simulate),
     /// The text of a link that reopens a job on the page.
     Link {
         /// Job file (JSON), or "demo".
@@ -112,6 +115,7 @@ fn run(cli: &Cli) -> Result<String, Failure> {
         Command::Schema { form } => Ok(pretty(&form.schema())),
         Command::Posteriors { network, evidence } => posteriors(network, evidence, cli.json),
         Command::Sweep { network, evidence } => sweep(network, evidence, cli.json),
+        Command::Simulate(simulate) => simulate.run(cli.json),
         Command::Link { job } => {
             let file = read_job(job)?;
             let machine = Machine::shipped(&file.machine).map_err(|e| named(job, e))?;

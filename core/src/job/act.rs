@@ -9,16 +9,16 @@ use crate::machine::PartId;
 use crate::machine::model::EffectModel;
 
 /// What a step makes of one part: by state before, the chance of each state after.
-pub(super) type Transition = Vec<Vec<f64>>;
+pub(crate) type Transition = Vec<Vec<f64>>;
 
 /// What the steps of a job do to its parts.
-pub(super) struct Acts<'m> {
+pub(crate) struct Acts<'m> {
     /// By step.
     effects: Vec<Vec<&'m EffectModel>>,
 }
 
 impl<'m> Acts<'m> {
-    pub(super) fn of(job: &Job<'m>) -> Self {
+    pub(crate) fn of(job: &Job<'m>) -> Self {
         let model = &job.machine.model;
         let mut open = vec![false; job.machine.file().setups.len()];
         let mut effects = Vec::with_capacity(job.steps.len());
@@ -59,7 +59,7 @@ impl<'m> Acts<'m> {
     }
 
     /// By part: the states other than sound that a step of this job may put it into.
-    pub(super) fn put_into(&self, parts: usize) -> Vec<Vec<usize>> {
+    pub(crate) fn put_into(&self, parts: usize) -> Vec<Vec<usize>> {
         let mut states = vec![Vec::new(); parts];
         for effect in self.effects.iter().flatten().filter(|e| e.to != 0) {
             states[effect.part.index()].push(effect.to);
@@ -68,7 +68,7 @@ impl<'m> Acts<'m> {
     }
 
     /// What a step makes of a part; none where it leaves it alone.
-    pub(super) fn on(&self, job: &Job, step: usize, part: PartId) -> Option<Transition> {
+    pub(crate) fn on(&self, job: &Job, step: usize, part: PartId) -> Option<Transition> {
         let states = &job.machine.model.parts[part.index()].states;
         let mut all: Option<Transition> = None;
         if let Step::Repair(repair) = &job.steps[step] {

@@ -11,6 +11,7 @@ mod pool;
 pub use error::JobError;
 pub use file::{JobFile, Known, Outcome, ReadingRecord, StepRecord, TemperatureRecord};
 
+pub(crate) use act::Acts;
 pub(crate) use belief::Belief;
 pub(crate) use bench::{Bench, Scope};
 
@@ -221,7 +222,7 @@ impl<'m> Job<'m> {
     }
 
     /// How a finding of this check is known unless said otherwise.
-    fn usual(&self, check: CheckId) -> Known {
+    pub(crate) fn usual(&self, check: CheckId) -> Known {
         match self.machine.file().checks[check.index()].kind {
             crate::machine::file::CheckKind::Asked => Known::Told,
             _ => Known::Seen,
@@ -229,7 +230,7 @@ impl<'m> Job<'m> {
     }
 
     /// Belief in a finding of this check.
-    fn trust(&self, check: CheckId, known: Known) -> f64 {
+    pub(crate) fn trust(&self, check: CheckId, known: Known) -> f64 {
         let authored = &self.machine.file().checks[check.index()];
         let trust = authored.trust.as_ref().unwrap_or(&self.machine.file().trust);
         match known {
@@ -315,6 +316,16 @@ impl<'m> Job<'m> {
 
     pub(crate) fn has(&self, tool: ToolId) -> bool {
         self.kit[tool.index()]
+    }
+
+    /// Id of what was done at a step.
+    pub(crate) fn named(&self, step: usize) -> &'m str {
+        let authored = self.machine.file();
+        match &self.steps[step] {
+            Step::Check { check, .. } => &authored.checks[check.index()].id,
+            Step::Repair(r) => &authored.repairs[r.index()].id,
+            Step::Attempt { .. } => "attempt",
+        }
     }
 
     /// A step in words: its place and what was found.

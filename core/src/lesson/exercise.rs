@@ -2,14 +2,12 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::truth::{Shown, Truth};
 use crate::advise::{Spent, Standing, StepAdvice, StepKind};
-use crate::job::{Job, JobError, JobFile, Outcome, Step, StepRecord};
+use crate::job::{Job, JobError, JobFile, StepRecord};
 use crate::machine::{BypassId, CheckId, Machine, RepairId};
+use crate::simulate::{Doing, Truth};
 use crate::suggest::find;
 
-/// Machines drawn until one does not start; more than half of those that come in do not.
-const TRIES: u32 = 10_000;
 /// A run of the advice longer than this is broken off.
 const LONGEST: usize = 40;
 
@@ -78,26 +76,13 @@ pub struct Played {
 
 /// The machine of a seed: the first of a row of drawn machines that does not start.
 fn hidden(machine: &Machine, seed: u32) -> Result<Truth<'_>, JobError> {
-    (0..TRIES)
-        .map(|n| Truth::draw(machine, format!("{seed} {n}")))
-        .find(|truth| {
-            truth.conditions().any(|(_, acts, _)| acts) && truth.clone().attempt(&[]) != Outcome::Runs
-        })
-        .ok_or_else(|| JobError::rule("seed", "this machine nearly always starts"))
+    Truth::not_starting(machine, &seed.to_string(), true)
 }
 
 /// The machine of a seed after some steps.
 fn after<'m>(job: &Job<'m>, seed: u32) -> Result<Truth<'m>, JobError> {
     let mut truth = hidden(job.machine, seed)?;
-    for step in &job.steps {
-        match step {
-            Step::Repair(repair) => truth.repair(*repair),
-            Step::Attempt { bypasses, .. } => {
-                truth.attempt(bypasses);
-            }
-            Step::Check { .. } => {}
-        }
-    }
+    truth.replay(job);
     Ok(truth)
 }
 
@@ -124,34 +109,28 @@ pub fn take(machine: &Machine, seed: u32, job: &JobFile, pick: &Pick) -> Result<
     let checked = Job::new(machine, job)?;
     let mut truth = after(&checked, seed)?;
     let file = machine.file();
-    match pick {
+    let doing = match pick {
         Pick::Check(check) => {
-            let id = CheckId::new(find("check", "check", check, file.checks.iter().map(|c| c.id.as_str()))?);
-            let (result, reading) = match truth.check(id, checked.air) {
-                Shown::Result(r) => (Some(file.checks[id.index()].results[r].id.clone()), None),
-                Shown::Reading(reading) => (None, Some(reading)),
-            };
-            Ok(StepRecord::Check { check: check.clone(), result, reading, known: None })
+            let known = file.checks.iter().map(|c| c.id.as_str());
+            Doing::Check(CheckId::new(find("check", "check", check, known)?))
         }
         Pick::Repair(repair) => {
-            find("repair", "repair", repair, file.repairs.iter().map(|r| r.id.as_str()))
-                .map(RepairId::new)?;
-            Ok(StepRecord::Repair { repair: repair.clone() })
+            let known = file.repairs.iter().map(|r| r.id.as_str());
+            Doing::Repair(RepairId::new(find("repair", "repair", repair, known)?))
         }
         Pick::Attempt(bypass) => {
-            let mut bypasses = bypass
-                .iter()
-                .map(|b| {
-                    find("bypass", "bypass", b, file.bypasses.iter().map(|b| b.id.as_str()))
-                        .map(BypassId::new)
-                })
-                .collect::<Result<Vec<_>, _>>()?;
+            let mut bypasses = Vec::new();
+            for id in bypass {
+                let known = file.bypasses.iter().map(|b| b.id.as_str());
+                bypasses.push(BypassId::new(find("bypass", "bypass", id, known)?));
+            }
             // As in a job: which ones, not in what order.
             bypasses.sort_unstable();
             bypasses.dedup();
-            Ok(StepRecord::Attempt { bypass: bypass.clone(), outcome: truth.attempt(&bypasses) })
+            Doing::Attempt(bypasses)
         }
-    }
+    };
+    Ok(truth.take(&checked, &doing))
 }
 
 /// What was wrong, and how the job stands.
@@ -221,6 +200,7 @@ fn picked(step: &StepAdvice) -> Pick {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::job::Outcome;
     use crate::lesson::mower;
 
     #[test]

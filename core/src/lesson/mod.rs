@@ -7,11 +7,9 @@
 
 mod arithmetic;
 mod course;
-mod draw;
 mod exercise;
 mod graph;
 mod suppose;
-mod truth;
 
 pub use arithmetic::{Arithmetic, Frequencies, arithmetic};
 pub use course::{Course, CourseCause, course};

@@ -57,7 +57,7 @@ impl MachineError {
         self
     }
 
-    pub(super) fn rule(place: &str, rule: impl Into<String>) -> Self {
+    pub(crate) fn rule(place: &str, rule: impl Into<String>) -> Self {
         MachineError::Rule { place: place.to_owned(), rule: rule.into() }
     }
 }

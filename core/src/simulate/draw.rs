@@ -1,6 +1,6 @@
 //! Chance that can be repeated: every draw hangs on a seed and on what it is for.
 //!
-//! Two people who take the same steps of the same exercise in another order, or with others between,
+//! Two people who take the same steps on the same machine in another order, or with others between,
 //! find the same things; a condition added to a description changes no other draw.
 
 use rand_pcg::Pcg64Mcg;
@@ -8,7 +8,7 @@ use rand_pcg::rand_core::{Rng as _, SeedableRng as _};
 
 /// A place among the weights, with chances in proportion to them; the last one that has a weight where
 /// they run out by rounding.
-pub(super) fn pick(seed: &str, what: &str, weights: &[f64]) -> usize {
+pub(crate) fn pick(seed: &str, what: &str, weights: &[f64]) -> usize {
     let total: f64 = weights.iter().sum();
     let mut left = uniform(seed, what) * total;
     let mut last = 0;
@@ -25,7 +25,7 @@ pub(super) fn pick(seed: &str, what: &str, weights: &[f64]) -> usize {
 }
 
 /// A number in [0, 1), 53 bits of it.
-fn uniform(seed: &str, what: &str) -> f64 {
+pub(super) fn uniform(seed: &str, what: &str) -> f64 {
     // The mark spreads texts over all seeds (FNV-1a); the generator's own seeding spreads the bits.
     let mark = crate::link::fnv_1a(&format!("{seed} {what}"));
     let bits = Pcg64Mcg::seed_from_u64(mark).next_u64() >> 11;

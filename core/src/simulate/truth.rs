@@ -1,18 +1,31 @@
 //! A machine of which everything is known: what is wrong with it, and what it shows.
 //!
 //! Drawn part by part from the same tables that the network of a job is made of: how badly a condition
-//! acts and how far it spoils a function are drawn once per machine, what a check shows once per state
-//! of what it looks at, and what the engine does anew at each attempt.
+//! acts and how far it spoils a function are drawn once for as long as a part stays as it is, what a check
+//! shows once per state of what it looks at, and what the engine does anew at each attempt. What a step
+//! changes (`job/act.rs`) is changed here too, by chance.
 
 use super::draw::pick;
-use crate::job::{Outcome, ReadingRecord};
-use crate::machine::model::{ObservationKind, ReadingModel, Source};
+use crate::job::{Acts, Job, JobError, Outcome, ReadingRecord, Step, StepRecord};
+use crate::machine::model::{ObservationKind, PartState, ReadingModel, Source};
 use crate::machine::{BypassId, CheckId, ConditionId, FunctionId, Machine, PartId, RepairId};
 use crate::reading::Span;
 
+/// Machines drawn until one does not start; more than a fifth of those that come in do not.
+const TRIES: u32 = 10_000;
+
+/// Something to do, its result still unknown.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) enum Doing {
+    Check(CheckId),
+    Repair(RepairId),
+    /// With these bypasses.
+    Attempt(Vec<BypassId>),
+}
+
 /// What a check shows.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) enum Shown {
+pub(crate) enum Shown {
     /// A result, by its place.
     Result(usize),
     /// A number.
@@ -21,22 +34,24 @@ pub(super) enum Shown {
 
 /// A machine with everything drawn.
 #[derive(Clone)]
-pub(super) struct Truth<'m> {
+pub(crate) struct Truth<'m> {
     machine: &'m Machine,
     seed: String,
     /// By background: its state.
     backgrounds: Vec<usize>,
     /// By part: its state when the machine came in.
     arrival: Vec<usize>,
-    /// By part: its state now, and how many repairs have touched it.
+    /// By part: its state now, how many steps have touched it, and how often it became another.
     now: Vec<usize>,
     touched: Vec<u32>,
+    changed: Vec<u32>,
     /// Attempts so far, as texts.
     attempts: Vec<String>,
 }
 
 impl<'m> Truth<'m> {
-    pub(super) fn draw(machine: &'m Machine, seed: String) -> Self {
+    /// A machine that comes in.
+    pub(crate) fn draw(machine: &'m Machine, seed: String) -> Self {
         let file = machine.file();
         let backgrounds: Vec<usize> = file
             .background
@@ -59,13 +74,45 @@ impl<'m> Truth<'m> {
             let chances = &model.table[row * count..(row + 1) * count];
             arrival.push(pick(&seed, &format!("part {}", part.id), chances));
         }
-        let touched = vec![0; arrival.len()];
-        Truth { machine, seed, backgrounds, now: arrival.clone(), arrival, touched, attempts: Vec::new() }
+        let untouched = vec![0; arrival.len()];
+        Truth {
+            machine,
+            seed,
+            backgrounds,
+            now: arrival.clone(),
+            arrival,
+            changed: untouched.clone(),
+            touched: untouched,
+            attempts: Vec::new(),
+        }
+    }
+
+    /// The machine of a seed: the first of a row of drawn machines that does not start, `stopped` by a cause
+    /// or perhaps only badly started.
+    ///
+    /// # Errors
+    /// A machine that nearly always starts.
+    pub(crate) fn not_starting(machine: &'m Machine, seed: &str, stopped: bool) -> Result<Self, JobError> {
+        (0..TRIES)
+            .map(|n| Truth::draw(machine, format!("{seed} {n}")))
+            .find(|truth| {
+                (!stopped || truth.acting().next().is_some()) && truth.clone().attempt(&[]) != Outcome::Runs
+            })
+            .ok_or_else(|| JobError::rule("seed", "this machine nearly always starts"))
+    }
+
+    /// Conditions that stop the engine now.
+    pub(crate) fn acting(&self) -> impl Iterator<Item = ConditionId> {
+        self.states_now().filter(|state| state.acts()).filter_map(PartState::condition)
+    }
+
+    fn states_now(&self) -> impl Iterator<Item = PartState> {
+        self.machine.model.parts.iter().zip(&self.now).map(|(part, now)| part.states[*now])
     }
 
     /// Conditions that were there when the machine came in, with whether they act and whether they are
     /// there still.
-    pub(super) fn conditions(&self) -> impl Iterator<Item = (ConditionId, bool, bool)> {
+    pub(crate) fn conditions(&self) -> impl Iterator<Item = (ConditionId, bool, bool)> {
         self.machine.model.parts.iter().zip(&self.arrival).zip(&self.now).filter_map(|((part, was), now)| {
             let state = part.states[*was];
             Some((state.condition()?, state.acts(), now == was))
@@ -73,7 +120,7 @@ impl<'m> Truth<'m> {
     }
 
     /// What a check shows now. Asked again with nothing changed it shows the same.
-    pub(super) fn check(&self, check: CheckId, air: f64) -> Shown {
+    pub(crate) fn check(&self, check: CheckId, air: f64) -> Shown {
         let authored = &self.machine.file().checks[check.index()];
         let observation = &self.machine.model.checks[check.index()].observation;
         let mut looked_at = String::new();
@@ -124,22 +171,32 @@ impl<'m> Truth<'m> {
             if self.now[part.index()] == 0 {
                 return 0;
             }
-            let name = &self.machine.file().parts[part.index()].id;
-            pick(&self.seed, &format!("push {id} {name}"), &rows[self.arrival[part.index()]])
+            pick(&self.seed, &format!("push {id} {}", self.spell(*part)), &rows[self.now[part.index()]])
         };
         self.machine.model.functions[function.index()].spoilers.iter().map(push).max().unwrap_or(0)
     }
 
+    /// A part for as long as it stays as it is, as a text.
+    fn spell(&self, part: PartId) -> String {
+        let id = &self.machine.file().parts[part.index()].id;
+        match self.changed[part.index()] {
+            0 => id.clone(),
+            changed => format!("{id} {changed}"),
+        }
+    }
+
     /// What the engine does at an attempt with these bypasses.
-    pub(super) fn attempt(&mut self, bypasses: &[BypassId]) -> Outcome {
+    pub(crate) fn attempt(&mut self, bypasses: &[BypassId]) -> Outcome {
         let model = &self.machine.model;
         let lifted = |c: ConditionId| bypasses.iter().any(|b| model.bypasses[b.index()].lifts.contains(&c));
         let (mut acting, mut held) = (0, 0);
-        for (part, state) in model.parts.iter().zip(&self.now) {
-            let state = part.states[*state];
-            let Some(condition) = state.condition().filter(|_| state.acts()) else { continue };
+        for condition in self.acting() {
             let (part, authored) = self.machine.condition(condition);
-            let what = format!("severity {}/{}", part.id, authored.id);
+            let mut what = format!("severity {}/{}", part.id, authored.id);
+            match self.changed[self.machine.part_of(condition).index()] {
+                0 => {}
+                changed => what += &format!(" {changed}"),
+            }
             let severity = pick(&self.seed, &what, &model.conditions[condition.index()].severity);
             let worst = if lifted(condition) { &mut held } else { &mut acting };
             *worst = severity.max(*worst);
@@ -161,22 +218,69 @@ impl<'m> Truth<'m> {
         outcome
     }
 
-    /// Does a repair; each part that it touches becomes sound if it takes.
-    pub(super) fn repair(&mut self, repair: RepairId) {
-        let authored = &self.machine.file().repairs[repair.index()];
-        let cures = &self.machine.model.repairs[repair.index()].cures;
-        for (place, part) in self.machine.model.parts.iter().enumerate() {
-            let cured = |s: usize| part.states[s].condition().is_some_and(|c| cures.contains(&c));
-            if !(0..part.states.len()).any(cured) {
-                continue;
+    /// Takes a step: what it shows, as the job records it. The machine stays as it is until
+    /// [`Truth::act`].
+    pub(crate) fn take(&mut self, job: &Job, step: &Doing) -> StepRecord {
+        let file = self.machine.file();
+        match step {
+            Doing::Check(id) => {
+                let check = &file.checks[id.index()];
+                let (result, reading) = match self.told(job, *id) {
+                    Shown::Result(r) => (Some(check.results[r].id.clone()), None),
+                    Shown::Reading(reading) => (None, Some(reading)),
+                };
+                StepRecord::Check { check: check.id.clone(), result, reading, known: None }
             }
+            Doing::Repair(id) => StepRecord::Repair { repair: file.repairs[id.index()].id.clone() },
+            Doing::Attempt(bypasses) => StepRecord::Attempt {
+                bypass: bypasses.iter().map(|b| file.bypasses[b.index()].id.clone()).collect(),
+                outcome: self.attempt(bypasses),
+            },
+        }
+    }
+
+    /// What a check shows or, where it is hearsay, what is told of it: any result whatever as often as
+    /// the trust in it leaves room for.
+    fn told(&self, job: &Job, check: CheckId) -> Shown {
+        let shown = self.check(check, job.air);
+        let trust = job.trust(check, job.usual(check));
+        let authored = &self.machine.file().checks[check.index()];
+        let what = format!("told {}", authored.id);
+        match shown {
+            Shown::Result(_) if pick(&self.seed, &what, &[trust, 1.0 - trust]) == 1 => {
+                Shown::Result(pick(&self.seed, &format!("{what} wrong"), &vec![1.0; authored.results.len()]))
+            }
+            shown => shown,
+        }
+    }
+
+    /// Changes what the last step of a job changes.
+    pub(crate) fn act(&mut self, job: &Job) {
+        let Some(last) = job.steps.len().checked_sub(1) else { return };
+        self.act_at(job, &Acts::of(job), last);
+    }
+
+    /// Goes through the steps of a job on a machine that has just come in.
+    pub(crate) fn replay(&mut self, job: &Job) {
+        let acts = Acts::of(job);
+        for (at, step) in job.steps.iter().enumerate() {
+            if let Step::Attempt { bypasses, .. } = step {
+                self.attempt(bypasses);
+            }
+            self.act_at(job, &acts, at);
+        }
+    }
+
+    fn act_at(&mut self, job: &Job, acts: &Acts, step: usize) {
+        for place in 0..self.now.len() {
+            let Some(rows) = acts.on(job, step, PartId::new(place)) else { continue };
             self.touched[place] += 1;
-            if cured(self.now[place]) {
-                let part = &self.machine.file().parts[place].id;
-                let what = format!("repair {} {part} {}", authored.id, self.touched[place]);
-                if pick(&self.seed, &what, &[authored.takes, 1.0 - authored.takes]) == 0 {
-                    self.now[place] = 0;
-                }
+            let part = &self.machine.file().parts[place].id;
+            let what = format!("step {} {part} {}", job.named(step), self.touched[place]);
+            let then = pick(&self.seed, &what, &rows[self.now[place]]);
+            if then != self.now[place] {
+                self.now[place] = then;
+                self.changed[place] += 1;
             }
         }
     }
@@ -185,6 +289,7 @@ impl<'m> Truth<'m> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::inference::Evidence;
     use crate::job::{Bench, Job, JobFile, Scope};
     use crate::lesson::mower;
 
@@ -205,7 +310,9 @@ mod tests {
     fn drawn_machines_have_what_the_network_says() {
         let file = JobFile::from_json(r#"{"machine": "mower-recoil"}"#).expect("a job");
         let job = Job::new(mower(), &file).expect("valid");
-        let (bench, work) = Bench::new(&job, Scope::Findings).expect("possible");
+        let bench = Bench::new(&job, Scope::Findings).expect("possible");
+        let mut work = bench.tree.workspace();
+        bench.tree.propagate(&mut work, &Evidence::new());
         let mut there = vec![(0, 0); mower().condition_count()];
         for truth in draws() {
             for (condition, acts, _) in truth.conditions() {
@@ -267,10 +374,15 @@ mod tests {
         let new_plug = new_plug.expect("the mower has a plug");
         let cures = &mower().model.repairs[new_plug.index()].cures;
         let takes = mower().file().repairs[new_plug.index()].takes;
+        let file = JobFile::from_json(
+            r#"{"machine": "mower-recoil", "steps": [{"do": "repair", "repair": "new-plug"}]}"#,
+        )
+        .expect("a job");
+        let job = Job::new(mower(), &file).expect("valid");
         let (mut bad, mut mended) = (0, 0);
         for mut truth in draws() {
             let before = truth.conditions().filter(|(c, _, _)| cures.contains(c)).count();
-            truth.repair(new_plug);
+            truth.act(&job);
             let left = truth.conditions().filter(|(c, _, still)| cures.contains(c) && *still).count();
             bad += before;
             mended += before - left;

@@ -1,0 +1,181 @@
+//! Ways to decide what to do next.
+
+use super::truth::Doing;
+use crate::advise::{Assessment, StepAdvice, StepKind};
+use crate::job::{Job, JobError, Step};
+use crate::machine::{BypassId, CheckId, Machine, RepairId};
+
+/// Who decides.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[cfg_attr(feature = "cli", derive(clap::ValueEnum))]
+pub enum Policy {
+    /// The first of the ranking, to the end.
+    Advice,
+    /// Nothing is looked at: always the repair with the best chance for its cost, as long as that chance is
+    /// worth it.
+    RepairsOnly,
+    /// What tells most bits per minute, until a repair is likely enough to do.
+    Information,
+    /// A fixed list of the trade.
+    Checklist,
+    /// The cheapest step first; what is found not to be right is repaired.
+    Cheapest,
+    /// Knows the causes: the floor.
+    Clairvoyant,
+}
+
+impl Policy {
+    /// All of them.
+    pub const ALL: [Policy; 6] = [
+        Policy::Advice,
+        Policy::RepairsOnly,
+        Policy::Information,
+        Policy::Checklist,
+        Policy::Cheapest,
+        Policy::Clairvoyant,
+    ];
+
+    /// Its name, as on the command line.
+    #[must_use]
+    pub fn id(self) -> &'static str {
+        match self {
+            Policy::Advice => "advice",
+            Policy::RepairsOnly => "repairs-only",
+            Policy::Information => "information",
+            Policy::Checklist => "checklist",
+            Policy::Cheapest => "cheapest",
+            Policy::Clairvoyant => "clairvoyant",
+        }
+    }
+}
+
+/// What to do next; none where the job is to be handed over.
+pub(super) type Next = Option<Doing>;
+
+/// From this chance on that a repair gets it running, it is done and not looked any further; and what tells
+/// less than this many bits is not looked at. The best of a few for the policy that uses them, on the mower.
+const LIKELY: f64 = 0.7;
+const LEAST_BITS: f64 = 0.02;
+
+/// What a policy that goes by the ranking does.
+pub(super) fn by_ranking(policy: Policy, job: &Job, answer: &Assessment) -> Result<Next, JobError> {
+    let ranking = &answer.ranking;
+    let next = match policy {
+        Policy::RepairsOnly => best_repair(job, ranking).filter(|best| best.pays(job)).map(|best| best.step),
+        Policy::Information => {
+            let repair = best_repair(job, ranking);
+            let per_minute = |s: &StepAdvice| s.information_bits / s.minutes.max(f64::MIN_POSITIVE);
+            let telling = ranking
+                .iter()
+                .filter(|s| s.kind != StepKind::Repair && s.information_bits >= LEAST_BITS)
+                .max_by(|a, b| per_minute(a).total_cmp(&per_minute(b)));
+            match (repair, telling) {
+                (Some(best), _) if best.chance >= LIKELY => Some(best.step),
+                (_, Some(telling)) => Some(telling),
+                (best, None) => best.filter(|best| best.pays(job)).map(|best| best.step),
+            }
+        }
+        Policy::Cheapest => cheapest(job, answer),
+        Policy::Advice | Policy::Checklist | Policy::Clairvoyant => answer.next.as_ref(),
+    };
+    next.map_or(Ok(None), |step| doing(job.machine, step))
+}
+
+/// Everything that can be done now.
+pub(super) fn possible(job: &Job, answer: &Assessment) -> Result<Vec<Doing>, JobError> {
+    answer.ranking.iter().filter_map(|step| doing(job.machine, step).transpose()).collect()
+}
+
+/// Whether as much was spent as handing over costs: the rule of thumb of those who reckon no odds.
+pub(super) fn is_spent(job: &Job) -> bool {
+    job.spent().cost >= job.hand_over_cost
+}
+
+/// A step with its chance to get the engine running and its cost with the attempt after it.
+struct Best<'a> {
+    step: &'a StepAdvice,
+    chance: f64,
+    cost: f64,
+}
+
+impl Best<'_> {
+    /// Whether the chance is worth the cost, where the rest is handed over.
+    fn pays(&self, job: &Job) -> bool {
+        self.chance * job.hand_over_cost > self.cost
+    }
+}
+
+fn best_repair<'a>(job: &Job, ranking: &'a [StepAdvice]) -> Option<Best<'a>> {
+    let attempt = job.machine.file().attempt.minutes / 60.0 * job.rate_per_hour;
+    ranking
+        .iter()
+        .filter_map(|step| {
+            let cost = match step.kind {
+                StepKind::Repair => step.cost + attempt,
+                StepKind::Attempt => step.cost,
+                _ => return None,
+            };
+            let chance = step.results.iter().find(|r| r.id == "runs")?.p;
+            Some(Best { step, chance, cost })
+        })
+        .max_by(|a, b| (a.chance * b.cost).total_cmp(&(b.chance * a.cost)))
+}
+
+/// The cheapest repair of what was found not to be right, else the cheapest thing not done yet.
+fn cheapest<'a>(job: &Job, answer: &'a Assessment) -> Option<&'a StepAdvice> {
+    if is_spent(job) {
+        return None;
+    }
+    let file = job.machine.file();
+    let cheaper = |a: &&StepAdvice, b: &&StepAdvice| a.cost.total_cmp(&b.cost).then(a.id.cmp(&b.id));
+    let was_done = |s: &StepAdvice| {
+        job.steps.iter().any(|done| match (done, s.kind) {
+            (Step::Repair(r), StepKind::Repair) => file.repairs[r.index()].id == s.id,
+            (Step::Attempt { bypasses, .. }, StepKind::Bypass) => {
+                bypasses.iter().any(|b| file.bypasses[b.index()].id == s.id)
+            }
+            (Step::Check { check, .. }, StepKind::Check) => file.checks[check.index()].id == s.id,
+            _ => false,
+        })
+    };
+    let not_done = || {
+        let steps = answer.ranking.iter();
+        steps.filter(|s| !matches!(s.kind, StepKind::HandOver | StepKind::Attempt) && !was_done(s))
+    };
+    let wrong: Vec<String> = answer
+        .abnormal
+        .iter()
+        .filter_map(|a| a.speaks_for.first())
+        .filter(|v| v.p_present >= 0.5)
+        .map(|v| format!("{}/{}", v.part, v.condition))
+        .collect();
+    let cures = |s: &StepAdvice| {
+        let repair = file.repairs.iter().find(|r| r.id == s.id);
+        repair.is_some_and(|r| r.cures.iter().any(|c| wrong.contains(c)))
+    };
+    not_done()
+        .filter(|s| s.kind == StepKind::Repair && cures(s))
+        .min_by(cheaper)
+        .or_else(|| not_done().min_by(cheaper))
+}
+
+/// A step of the ranking as something to do.
+fn doing(machine: &Machine, step: &StepAdvice) -> Result<Next, JobError> {
+    let file = machine.file();
+    let missing = || JobError::rule("ranking", format!("there is no step \"{}\"", step.id));
+    let place = |at: Option<usize>| at.ok_or_else(missing);
+    Ok(Some(match step.kind {
+        StepKind::Check => {
+            Doing::Check(CheckId::new(place(file.checks.iter().position(|c| c.id == step.id))?))
+        }
+        StepKind::Repair => {
+            Doing::Repair(RepairId::new(place(file.repairs.iter().position(|r| r.id == step.id))?))
+        }
+        StepKind::Bypass => {
+            let at = place(file.bypasses.iter().position(|b| b.id == step.id))?;
+            Doing::Attempt(vec![BypassId::new(at)])
+        }
+        StepKind::Attempt => Doing::Attempt(Vec::new()),
+        StepKind::HandOver => return Ok(None),
+    }))
+}

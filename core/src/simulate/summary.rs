@@ -1,0 +1,88 @@
+//! What many jobs took.
+
+use serde::Serialize;
+
+use super::play::{Ended, Ending};
+use super::policy::Policy;
+
+/// What jobs by one policy took.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Summary {
+    /// The policy's id.
+    pub policy: &'static str,
+    /// How many jobs.
+    pub jobs: usize,
+    /// Bench minutes to the end of the job, running or handed over.
+    pub minutes: Spread,
+    /// The same of jobs that ended with the engine running; zeros where none did.
+    pub minutes_if_running: Spread,
+    /// Price of minutes and parts, and of handing over where it was.
+    pub cost: Spread,
+    /// Repairs with parts to be bought, of which none was for a condition that stopped the engine.
+    pub wrong_parts: Spread,
+    /// Share of jobs that ended with the engine running.
+    pub running: f64,
+    /// Share of jobs that were too long to be gone on with; they count as handed over.
+    pub broken_off: f64,
+}
+
+/// Mean, median and 90th percentile (nearest rank), with the standard error of the mean.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize)]
+pub struct Spread {
+    /// Mean.
+    pub mean: f64,
+    /// Standard error of the mean.
+    pub error: f64,
+    /// Half of the jobs take no more than this.
+    pub p50: f64,
+    /// Nine of ten jobs take no more than this.
+    pub p90: f64,
+}
+
+impl Spread {
+    fn of(mut values: Vec<f64>) -> Self {
+        if values.is_empty() {
+            return Spread::default();
+        }
+        values.sort_by(f64::total_cmp);
+        let n = values.len() as f64;
+        let mean = values.iter().sum::<f64>() / n;
+        let squares: f64 = values.iter().map(|v| (v - mean).powi(2)).sum();
+        let rank = |share: f64| values[((share * n).ceil() as usize).clamp(1, values.len()) - 1];
+        Spread { mean, error: (squares / n / (n - 1.0).max(1.0)).sqrt(), p50: rank(0.5), p90: rank(0.9) }
+    }
+}
+
+impl Summary {
+    /// Sums up jobs.
+    #[must_use]
+    pub fn of(policy: Policy, jobs: &[Ended]) -> Self {
+        let share =
+            |ending| jobs.iter().filter(|j| j.ending == ending).count() as f64 / (jobs.len() as f64).max(1.0);
+        let runs = jobs.iter().filter(|j| j.ending == Ending::Running);
+        Summary {
+            policy: policy.id(),
+            jobs: jobs.len(),
+            minutes: Spread::of(jobs.iter().map(|j| j.minutes).collect()),
+            minutes_if_running: Spread::of(runs.map(|j| j.minutes).collect()),
+            cost: Spread::of(jobs.iter().map(|j| j.cost).collect()),
+            wrong_parts: Spread::of(jobs.iter().map(|j| f64::from(j.wrong_parts)).collect()),
+            running: share(Ending::Running),
+            broken_off: share(Ending::BrokenOff),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_spread_is_that_of_a_reckoning_by_hand() {
+        let spread = Spread::of((1..=10).rev().map(f64::from).collect());
+        assert!((spread.mean - 5.5).abs() < 1e-12);
+        // Squares about the mean add up to 82.5; 82.5 / 10 / 9.
+        assert!((spread.error - (82.5_f64 / 90.0).sqrt()).abs() < 1e-12);
+        assert_eq!((spread.p50, spread.p90), (5.0, 9.0));
+    }
+}
