@@ -68,7 +68,7 @@ mod tests {
         let mut file = moved.file().clone();
         for (part, as_it_was) in file.parts.iter_mut().zip(&mower().file().parts) {
             for (condition, was) in part.conditions.iter_mut().zip(&as_it_was.conditions) {
-                condition.rate = was.rate;
+                condition.rate = was.rate.clone();
             }
         }
         assert_eq!(&file, mower().file());

@@ -289,7 +289,6 @@ impl<'m> Truth<'m> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::inference::Evidence;
     use crate::job::{Bench, Job, JobFile, Scope};
     use crate::lesson::mower;
 
@@ -310,9 +309,7 @@ mod tests {
     fn drawn_machines_have_what_the_network_says() {
         let file = JobFile::from_json(r#"{"machine": "mower-recoil"}"#).expect("a job");
         let job = Job::new(mower(), &file).expect("valid");
-        let bench = Bench::new(&job, Scope::Findings).expect("possible");
-        let mut work = bench.tree.workspace();
-        bench.tree.propagate(&mut work, &Evidence::new());
+        let (bench, work) = Bench::new(&job, Scope::Findings).expect("possible");
         let mut there = vec![(0, 0); mower().condition_count()];
         for truth in draws() {
             for (condition, acts, _) in truth.conditions() {
