@@ -11,8 +11,8 @@ use serde::{Deserialize, Serialize};
 use serde_json::Value;
 use thiserror::Error;
 
-use crate::job::{Job, JobError, JobFile};
-use crate::json;
+use crate::job::{Job, JobError, JobFile, JobRule};
+use crate::json::{self, ShapeError};
 use crate::machine::Machine;
 
 /// Version of the links made here.
@@ -22,7 +22,7 @@ pub const FIRST_VERSION: &str = "1.";
 /// No honest job is longer; a hostile link cannot fill the memory.
 const LONGEST_JOB: usize = 1 << 20;
 /// No note is longer, in characters.
-const LONGEST_NOTE: usize = 500;
+pub const LONGEST_NOTE: usize = 500;
 
 /// Phrases that job files are full of, and the character that stands for each: JSON holds no control
 /// characters of its own. The table belongs to the version; it may never change.
@@ -75,8 +75,8 @@ pub struct Fit {
 pub struct Stranger {
     /// Place of the step in the job, from 0.
     pub step: usize,
-    /// What is wrong with it, and what is nearest.
-    pub message: String,
+    /// What is wrong with it.
+    pub rule: JobRule,
 }
 
 /// What is wrong with a link.
@@ -97,7 +97,7 @@ pub enum LinkError {
     Packing,
     /// What it holds is not a job.
     #[error("the link does not hold a job: {0}")]
-    Job(JobError),
+    Job(ShapeError),
     /// A note that is too long to be one.
     #[error("the note of the link is {0} characters long; {LONGEST_NOTE} are the limit")]
     Note(usize),
@@ -146,7 +146,7 @@ pub fn decode(text: &str) -> Result<Linked, LinkError> {
 /// # Errors
 /// [`LinkError::Job`].
 pub fn lengthen_first(json: &str) -> Result<Linked, LinkError> {
-    let job = JobFile::from_json(json).map_err(LinkError::Job)?;
+    let job = json::read(json).map_err(LinkError::Job)?;
     Ok(Linked { job, fingerprint: None, note: None })
 }
 
@@ -165,8 +165,7 @@ pub fn lengthen(short: &str) -> Result<Linked, LinkError> {
             return Err(LinkError::Packing);
         }
     }
-    let linked: Linked =
-        json::read(&json).map_err(|e| LinkError::Job(JobError::Shape { place: e.place, rule: e.rule }))?;
+    let linked: Linked = json::read(&json).map_err(LinkError::Job)?;
     check_note(linked.note.as_deref())?;
     Ok(linked)
 }
@@ -195,13 +194,12 @@ pub fn fit(linked: &Linked, machine: &Machine, fingerprint: &str) -> Result<Fit,
     Job::new(machine, &alone(Vec::new()))?;
     let mut strangers = Vec::new();
     for (step, record) in linked.job.steps.iter().enumerate() {
-        if let Err(error) = Job::new(machine, &alone(vec![record.clone()])) {
-            let message = error.to_string();
+        match Job::new(machine, &alone(vec![record.clone()])) {
+            Ok(_) => {}
             // It was asked about alone; its place is told beside it.
-            let message = message
-                .strip_prefix("at steps[0]")
-                .map_or(message.as_str(), |rest| rest.split_once(": ").map_or(rest, |(_, rule)| rule));
-            strangers.push(Stranger { step, message: message.to_owned() });
+            Err(JobError::Rule { rule, .. }) => strangers.push(Stranger { step, rule }),
+            Err(JobError::Unknown(no_such)) => strangers.push(Stranger { step, rule: no_such.into() }),
+            Err(error) => return Err(error),
         }
     }
     let same = linked.fingerprint.as_deref().map(|f| f == fingerprint);
@@ -215,8 +213,7 @@ pub fn fit(linked: &Linked, machine: &Machine, fingerprint: &str) -> Result<Fit,
 /// # Errors
 /// [`JobError::Shape`] where the text is no JSON.
 pub fn fingerprint(description: &str) -> Result<String, JobError> {
-    let mut value: Value =
-        json::read(description).map_err(|e| JobError::Shape { place: e.place, rule: e.rule })?;
+    let mut value: Value = json::read(description)?;
     reduce(&mut value);
     Ok(URL_SAFE_NO_PAD.encode(fnv_1a(&json::write(&value)).to_be_bytes()))
 }
@@ -352,6 +349,9 @@ mod tests {
         assert_eq!(fits.same, Some(true));
         let [stranger] = fits.strangers.as_slice() else { panic!("{:?}", fits.strangers) };
         assert_eq!(stranger.step, 4);
-        assert_eq!(stranger.message, "there is no check \"filter-lok\"; did you mean \"filter-look\"?");
+        assert_eq!(
+            stranger.rule.to_string(),
+            "there is no check \"filter-lok\"; did you mean \"filter-look\"?"
+        );
     }
 }

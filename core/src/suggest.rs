@@ -4,7 +4,7 @@ use thiserror::Error;
 
 /// An id that nothing has.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
-#[error("at {place}: there is no {what} \"{id}\"{hint}")]
+#[error("at {place}: {}", said(.what, .id, .nearest.as_deref(), .note))]
 pub struct NoSuchId {
     /// Where it is used.
     pub place: String,
@@ -12,8 +12,20 @@ pub struct NoSuchId {
     pub what: &'static str,
     /// The id.
     pub id: String,
-    /// Suggestion, or empty.
-    pub hint: String,
+    /// The known one that may have been meant.
+    pub nearest: Option<String>,
+    /// What else helps, or empty.
+    pub note: &'static str,
+}
+
+/// That there is no such thing, with what may have been meant.
+pub(crate) fn said(what: &str, id: &str, nearest: Option<&str>, note: &str) -> String {
+    format!("there is no {what} \"{id}\"{}{note}", meant(nearest))
+}
+
+/// `; did you mean "..."?`, or nothing.
+fn meant(nearest: Option<&str>) -> String {
+    nearest.map_or_else(String::new, |id| format!("; did you mean \"{id}\"?"))
 }
 
 impl NoSuchId {
@@ -23,7 +35,9 @@ impl NoSuchId {
         id: &str,
         known: impl IntoIterator<Item = &'a str>,
     ) -> Self {
-        NoSuchId { place: place.into(), what, id: id.to_owned(), hint: hint(id, known) }
+        // Made once, for all kinds of lists.
+        let nearest = nearest(id, &mut known.into_iter());
+        NoSuchId { place: place.into(), what, id: id.to_owned(), nearest, note: "" }
     }
 }
 
@@ -50,8 +64,7 @@ fn nearest(wrong: &str, known: &mut dyn Iterator<Item = &str>) -> Option<String>
 
 /// `; did you mean "..."?`, or nothing.
 pub(crate) fn hint<'a>(wrong: &str, known: impl IntoIterator<Item = &'a str>) -> String {
-    // Made once, for all kinds of lists.
-    nearest(wrong, &mut known.into_iter()).map_or_else(String::new, |id| format!("; did you mean \"{id}\"?"))
+    meant(nearest(wrong, &mut known.into_iter()).as_deref())
 }
 
 #[cfg(test)]

@@ -473,7 +473,7 @@ fn the_packing_of_these_tests_is_right() {
     });
     bits.push_code(0, 7);
     let small = link::decode(&format!("1.{}", base64url(&bits.bytes)));
-    assert!(matches!(small, Err(LinkError::Job(JobError::Shape { .. }))), "{small:?}");
+    assert!(matches!(small, Err(LinkError::Job(_))), "{small:?}");
 }
 
 #[test]

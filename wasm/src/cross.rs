@@ -7,7 +7,7 @@ use serde::Serialize;
 use tsify::{Ts, Tsify};
 use wasm_bindgen::JsValue;
 
-use crate::{Trouble, TroubleKind};
+use crate::Trouble;
 
 /// A value of the engine as the page sees it.
 pub(crate) fn value(value: &impl Serialize) -> Result<JsValue, Trouble> {
@@ -15,8 +15,7 @@ pub(crate) fn value(value: &impl Serialize) -> Result<JsValue, Trouble> {
 }
 
 fn parsed(text: &str) -> Result<JsValue, Trouble> {
-    let message = || "the answer is no JSON".to_owned();
-    JSON::parse(text).map_err(|_| Trouble { kind: TroubleKind::Job, message: message() })
+    JSON::parse(text).map_err(|_| Trouble::ours("the answer is no JSON"))
 }
 
 pub(crate) fn to_page<T: Tsify + Serialize>(value_of: &T) -> Result<Ts<T>, Trouble> {

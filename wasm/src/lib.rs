@@ -2,7 +2,8 @@
 //!
 //! Every type that crosses is declared in TypeScript from the Rust type, and crosses as JSON: the
 //! engine reads and writes JSON anyway, and a second way of doing so would weigh more than all of its
-//! inference. Every failure is thrown as a [`Trouble`] with the same text as on the command line.
+//! inference. Every failure is thrown as a [`Trouble`]: its kind, place, rule and
+//! figures, for the page to put into words.
 //!
 //! Machine descriptions are no part of the engine. The page fetches the one it needs and hands it
 //! over with [`load_machine`]; every later call finds it by its id.
@@ -24,7 +25,7 @@ use tsify::{Ts, Tsify};
 use wasm_bindgen::prelude::*;
 
 use cross::{from_page, to_page};
-pub use trouble::{Trouble, TroubleKind};
+pub use trouble::Trouble;
 
 type Thrown<T> = Result<T, Trouble>;
 

@@ -1,7 +1,8 @@
 //! What the page is told when something is wrong.
 
-use halfsplit::job::JobError;
-use halfsplit::link::LinkError;
+use halfsplit::job::{JobError, JobRule};
+use halfsplit::json::{ShapeError, ShapeRule};
+use halfsplit::link::{LONGEST_NOTE, LinkError};
 use halfsplit::machine::MachineError;
 use serde::Serialize;
 use tsify::Tsify;
@@ -9,53 +10,96 @@ use wasm_bindgen::JsValue;
 
 use crate::cross;
 
-/// What went wrong.
+/// What went wrong, in fields: the page says it in the language of its reader.
 #[derive(Debug, Clone, PartialEq, Serialize, Tsify)]
-pub struct Trouble {
-    /// Which part of the program says so.
-    pub kind: TroubleKind,
-    /// What is wrong, where, and the rule it breaks.
-    pub message: String,
+#[serde(tag = "kind", rename_all = "kebab-case")]
+pub enum Trouble {
+    /// A value that breaks a rule of jobs.
+    Rule {
+        /// Path into the job (`steps[3].reading`).
+        place: String,
+        /// The rule.
+        rule: JobRule,
+    },
+    /// A text or value that is no job.
+    Shape {
+        /// Path into it, or line and column.
+        place: String,
+        /// What it should be.
+        shape: ShapeRule,
+    },
+    /// Findings that cannot all be true.
+    Impossible {
+        /// Places in the job of the smallest set of steps that exclude each other, from 0.
+        steps: Vec<usize>,
+    },
+    /// A link that holds something else than a job.
+    Link {
+        /// Path into what it holds.
+        place: String,
+        /// What it should be.
+        shape: ShapeRule,
+    },
+    /// A link whose packing is damaged.
+    Packing {},
+    /// A note that is too long to be one.
+    Note {
+        /// Its length in characters.
+        letters: usize,
+        /// The longest there may be.
+        limit: usize,
+    },
+    /// A mistake of ours: in a machine description or in the engine.
+    Ours {
+        /// What the engine says, in English.
+        said: String,
+    },
 }
 
-/// Which part of the program says so.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Tsify)]
-#[serde(rename_all = "kebab-case")]
-pub enum TroubleKind {
-    /// A machine description.
-    Machine,
-    /// A job.
-    Job,
-    /// Findings that cannot all be true.
-    Impossible,
-    /// A link.
-    Link,
+impl Trouble {
+    pub(crate) fn ours(said: impl ToString) -> Self {
+        Trouble::Ours { said: said.to_string() }
+    }
 }
 
 impl From<MachineError> for Trouble {
     fn from(error: MachineError) -> Self {
-        Trouble { kind: TroubleKind::Machine, message: error.to_string() }
+        match error {
+            MachineError::Unknown(no_such) => JobError::from(no_such).into(),
+            other => Trouble::ours(other),
+        }
     }
 }
 
 impl From<JobError> for Trouble {
     fn from(error: JobError) -> Self {
-        let kind = match error {
-            JobError::Impossible { .. } => TroubleKind::Impossible,
-            _ => TroubleKind::Job,
-        };
-        Trouble { kind, message: error.to_string() }
+        match error {
+            JobError::Shape(ShapeError { place, rule: shape }) => Trouble::Shape { place, shape },
+            JobError::Rule { place, rule } => Trouble::Rule { place, rule },
+            JobError::Unknown(no_such) => {
+                Trouble::Rule { place: no_such.place.clone(), rule: no_such.into() }
+            }
+            JobError::Impossible { findings } => {
+                Trouble::Impossible { steps: findings.into_iter().map(|(step, _)| step).collect() }
+            }
+            other => Trouble::ours(other),
+        }
     }
 }
 
 impl From<LinkError> for Trouble {
     fn from(error: LinkError) -> Self {
-        Trouble { kind: TroubleKind::Link, message: error.to_string() }
+        match error {
+            LinkError::Job(ShapeError { place, rule: shape }) => Trouble::Link { place, shape },
+            LinkError::Note(letters) => Trouble::Note { letters, limit: LONGEST_NOTE },
+            // Versions and characters are looked at where links are unpacked: on the page.
+            _ => Trouble::Packing {},
+        }
     }
 }
 
 impl From<Trouble> for JsValue {
     fn from(trouble: Trouble) -> Self {
-        cross::value(&trouble).unwrap_or_else(|_| JsValue::from_str(&trouble.message))
+        cross::value(&trouble).unwrap_or(JsValue::NULL)
     }
 }

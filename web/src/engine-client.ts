@@ -2,8 +2,10 @@
  * The page's end of the worker: a promise per call. A worker that breaks or does not answer is
  * replaced; what waited for it is told so, and an answer that nobody waits for is dropped.
  */
+import type { JobFile } from "./engine/halfsplit_wasm.js";
 import type { Language } from "./language.ts";
 import type { Answer, Arguments, Call, Request, Value } from "./protocol.ts";
+import { isJobFile } from "./store/shapes.ts";
 import type { Trouble } from "./trouble.ts";
 import { words } from "./words.ts";
 
@@ -11,6 +13,7 @@ import { words } from "./words.ts";
 const PATIENCE_MS = 60_000;
 
 interface Waiting {
+  readonly args: readonly unknown[];
   readonly resolve: (value: Value<Call>) => void;
   readonly reject: (trouble: Trouble) => void;
   readonly timer: number;
@@ -40,7 +43,7 @@ export class EngineClient {
     const id = ++this.#lastId;
     return new Promise<Value<C>>((resolve, reject) => {
       const timer = window.setTimeout(() => this.#restart(words.trouble.silent), PATIENCE_MS);
-      this.#waiting.set(id, { resolve: resolve as Waiting["resolve"], reject, timer });
+      this.#waiting.set(id, { args, resolve: resolve as Waiting["resolve"], reject, timer });
       const request: Request<C> = { id, call, args };
       worker.postMessage(request);
     });
@@ -70,7 +73,7 @@ export class EngineClient {
     if (waiting === undefined) return;
     this.#waiting.delete(answer.id);
     window.clearTimeout(waiting.timer);
-    if ("trouble" in answer) waiting.reject(answer.trouble);
+    if ("trouble" in answer) waiting.reject({ ...answer.trouble, ...about(waiting.args) });
     else waiting.resolve(answer.value);
   }
 
@@ -85,6 +88,11 @@ export class EngineClient {
       one.reject({ kind: "crash", message: words.trouble.crash(why) });
     }
   }
+}
+
+/** The job that a call was about, so that its steps can be named. */
+function about([first]: readonly unknown[]): { about?: JobFile } {
+  return isJobFile(first) ? { about: first as JobFile } : {};
 }
 
 /** The one engine of this page. */

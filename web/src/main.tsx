@@ -19,8 +19,9 @@ import { reassess, troubleOf } from "./store/answers.ts";
 import { keepOffline } from "./store/offline.ts";
 import { job } from "./store/bench.ts";
 import { prefer } from "./store/prefs.ts";
-import { keep } from "./store/kept.ts";
+import { keep, recall } from "./store/kept.ts";
 import { readAddress, watchAddress } from "./store/link.ts";
+import { afterPaint } from "./ui/after-paint.ts";
 import { TroubleNote } from "./ui/trouble-note.tsx";
 import { words } from "./words.ts";
 
@@ -30,12 +31,15 @@ const root = document.querySelector("#page");
 async function open(into: Element): Promise<void> {
   // Without the words of another language it speaks English.
   await prefer().catch(() => undefined);
-  render(
-    <p class="waiting" role="status">
-      {words.wait}
-    </p>,
-    into,
-  );
+  const waits = recall();
+  if (waits) {
+    render(
+      <p class="waiting" role="status">
+        {words.wait}
+      </p>,
+      into,
+    );
+  } else show(into);
   try {
     await keep();
     await (job.value === null ? undefined : Promise.all([loadBench(), reassess()]));
@@ -52,17 +56,23 @@ async function open(into: Element): Promise<void> {
     );
     return;
   }
-  render(<App />, into);
-  // Only what is drawn is worth having first: the engine would take the line from it.
-  requestAnimationFrame(() => {
-    // A job that was kept has started it already, and may have found it broken.
-    if (job.value === null) engine.warmUp();
-    void loadBench().catch(() => undefined);
-  });
+  if (waits) show(into);
   lookAhead();
   keepOffline();
   watchAddress();
   await readAddress();
+}
+
+/** Draws the page; then fetches what the first screen can do without. */
+function show(into: Element): void {
+  render(<App />, into);
+  performance.mark("usable");
+  // Only what is drawn is worth having first: the engine would take the line from it.
+  afterPaint(() => {
+    // A job that was kept has started it already, and may have found it broken.
+    if (job.value === null) engine.warmUp();
+    void loadBench().catch(() => undefined);
+  });
 }
 
 if (root) void open(root);

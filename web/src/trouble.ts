@@ -1,24 +1,25 @@
 /** What went wrong, in the engine or on the page itself. */
-import type { Trouble as EngineTrouble, TroubleKind } from "./engine/halfsplit_wasm.js";
+import type { JobFile, Trouble as EngineTrouble } from "./engine/halfsplit_wasm.js";
 
-/** The engine's kinds, and the page's own: the engine broke, an entry is no entry, and the rest. */
-export type Kind = TroubleKind | "crash" | "entry" | "page";
-
-export interface Trouble {
-  readonly kind: Kind;
-  /** For people; the engine's own words where it has any. */
+/** The page's own: the engine broke, or anything else, in the words of the reader. */
+export interface OwnTrouble {
+  readonly kind: "crash" | "page";
   readonly message: string;
 }
 
-/** Whether something thrown is the engine's own, typed complaint. */
-export function isEngineTrouble(thrown: unknown): thrown is EngineTrouble {
+/** The engine's complaint in fields, and the job it is about; or the page's own. */
+export type Trouble = (EngineTrouble | OwnTrouble) & { readonly about?: JobFile };
+
+/** Something of the page's own that did not work. */
+export const ownTrouble = (message: string): Trouble => ({ kind: "page", message });
+
+/** Whether something thrown is a complaint in fields, the engine's or the page's. */
+export function isTrouble(thrown: unknown): thrown is Trouble {
   return (
     typeof thrown === "object" &&
     thrown !== null &&
     !(thrown instanceof Error) &&
     "kind" in thrown &&
-    typeof thrown.kind === "string" &&
-    "message" in thrown &&
-    typeof thrown.message === "string"
+    typeof thrown.kind === "string"
   );
 }

@@ -7,7 +7,7 @@ import { isLanguage } from "./language.ts";
 import { descriptionOf } from "./machine-files.ts";
 import type { MachineFile } from "./engine/halfsplit_wasm.js";
 import type { Answer, Api, Call, Request } from "./protocol.ts";
-import { isEngineTrouble } from "./trouble.ts";
+import { isTrouble } from "./trouble.ts";
 
 const language = isLanguage(self.name) ? self.name : "en";
 
@@ -100,9 +100,7 @@ async function answer(request: Request): Promise<Answer> {
   try {
     return { id, value: (await value(request)) as never };
   } catch (thrown) {
-    if (isEngineTrouble(thrown)) {
-      return { id, trouble: { kind: thrown.kind, message: thrown.message } };
-    }
+    if (isTrouble(thrown)) return { id, trouble: thrown };
     // A trap leaves the engine's memory in an unknown state: the page starts a new worker.
     return { id, fault: thrown instanceof Error ? thrown.message : String(thrown) };
   }

@@ -8,7 +8,7 @@
 use std::sync::Arc;
 
 use super::build::{Build, Observed};
-use super::{Job, JobError};
+use super::{Job, JobError, JobRule};
 use crate::inference::{Compiler, Evidence, InferenceError, JunctionTree, Workspace, smallest_conflict};
 use crate::machine::model::{Atom, Source};
 use crate::machine::{CheckId, ConditionId, PartId};
@@ -128,14 +128,7 @@ impl Bench {
         let tree = match compiler.compile_unasked(Arc::new(network)) {
             Ok(tree) => tree,
             Err(InferenceError::TooLarge { entries, limit }) => {
-                return Err(JobError::rule(
-                    "steps",
-                    format!(
-                        "they hang together in too many ways to be reckoned with exactly ({entries:.1e} table \
-                         entries, the limit is {limit:.0e}); a repair done again and again does that: keep its \
-                         last time"
-                    ),
-                ));
+                return Err(JobError::rule("steps", JobRule::Tangled { entries, limit }));
             }
             Err(error) => return Err(error.into()),
         };
@@ -147,7 +140,7 @@ impl Bench {
     /// # Errors
     /// A rule broken in the code: it was built with [`Scope::Findings`].
     pub(crate) fn ahead(&self) -> Result<&Ahead, JobError> {
-        self.ahead.as_ref().ok_or_else(|| JobError::rule("job", "no look ahead was built"))
+        self.ahead.as_ref().ok_or_else(|| JobError::rule("job", JobRule::NoLookAhead))
     }
 
     /// The variable of a condition's part as it is now.
@@ -201,7 +194,7 @@ fn impossible(job: &Job, network: &Network, evidence: &Evidence, observed: &[Obs
             let mut steps: Vec<usize> =
                 observed.iter().filter(|o| vars.contains(&o.leaf)).map(|o| o.step).collect();
             steps.sort_unstable();
-            JobError::Impossible { findings: steps.into_iter().map(|s| job.describe(s)).collect() }
+            JobError::Impossible { findings: steps.into_iter().map(|s| (s, job.describe(s))).collect() }
         }
         Err(error) => error.into(),
     }

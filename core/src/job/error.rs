@@ -1,6 +1,8 @@
 use thiserror::Error;
 
+use super::rule::JobRule;
 use crate::inference::InferenceError;
+use crate::json::ShapeError;
 use crate::machine::MachineError;
 use crate::network::NetworkError;
 use crate::suggest::NoSuchId;
@@ -10,13 +12,8 @@ use crate::suggest::NoSuchId;
 #[non_exhaustive]
 pub enum JobError {
     /// Not the JSON of a job file.
-    #[error("at {place}: {rule}")]
-    Shape {
-        /// Path into the file.
-        place: String,
-        /// What the reader says.
-        rule: String,
-    },
+    #[error(transparent)]
+    Shape(#[from] ShapeError),
     /// An id that the machine does not have.
     #[error(transparent)]
     Unknown(#[from] NoSuchId),
@@ -26,13 +23,14 @@ pub enum JobError {
         /// Where it stands.
         place: String,
         /// The rule it breaks.
-        rule: String,
+        rule: JobRule,
     },
     /// Findings that exclude each other.
-    #[error("these findings cannot all be true: {}", .findings.join("; "))]
+    #[error("these findings cannot all be true: {}", listed(.findings))]
     Impossible {
-        /// The smallest set of steps that exclude each other.
-        findings: Vec<String>,
+        /// The smallest set of steps that exclude each other: their places in the job, from 0, and what
+        /// they found.
+        findings: Vec<(usize, String)>,
     },
     /// A machine that cannot be used.
     #[error("machine description: {0}")]
@@ -46,7 +44,11 @@ pub enum JobError {
 }
 
 impl JobError {
-    pub(crate) fn rule(place: impl Into<String>, rule: impl Into<String>) -> Self {
-        JobError::Rule { place: place.into(), rule: rule.into() }
+    pub(crate) fn rule(place: impl Into<String>, rule: JobRule) -> Self {
+        JobError::Rule { place: place.into(), rule }
     }
+}
+
+fn listed(findings: &[(usize, String)]) -> String {
+    findings.iter().map(|(_, found)| found.as_str()).collect::<Vec<_>>().join("; ")
 }

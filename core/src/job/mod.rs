@@ -7,9 +7,11 @@ mod build;
 mod error;
 mod file;
 mod pool;
+mod rule;
 
 pub use error::JobError;
 pub use file::{JobFile, Known, Outcome, ReadingRecord, StepRecord, TemperatureRecord};
+pub use rule::JobRule;
 
 pub(crate) use act::Acts;
 pub(crate) use belief::Belief;
@@ -18,8 +20,11 @@ pub(crate) use bench::{Bench, Scope};
 use crate::machine::model::{ChoiceModel, ObservationKind, ReadingModel};
 use crate::machine::resolve::{AIR_RANGE, TEMPERATURE_RANGE};
 use crate::machine::{BackgroundId, BypassId, CheckId, Machine, PartId, RepairId, ToolId};
-use crate::reading::{Span, air};
+use crate::reading::{Span, UnitError, air};
 use crate::suggest::find;
+
+/// Heights that [`AIR_RANGE`] stands for, rounded inwards.
+const HEIGHTS_M: [f64; 2] = [-500.0, 5500.0];
 
 /// A job checked against its machine.
 #[derive(Debug, Clone)]
@@ -77,7 +82,7 @@ impl JobFile {
     /// # Errors
     /// [`JobError::Shape`] with the place.
     pub fn from_json(text: &str) -> Result<Self, JobError> {
-        crate::json::read(text).map_err(|e| JobError::Shape { place: e.place, rule: e.rule })
+        Ok(crate::json::read(text)?)
     }
 
     /// A job of our own invention, for people who want to see one.
@@ -106,7 +111,7 @@ impl<'m> Job<'m> {
         if file.machine != machine.id() {
             return Err(JobError::rule(
                 "machine",
-                format!("the job is about \"{}\", the description about \"{}\"", file.machine, machine.id()),
+                JobRule::AnotherMachine { job: file.machine.clone(), description: machine.id().to_owned() },
             ));
         }
         let mut kit = vec![file.kit.is_none(); authored.tools.len()];
@@ -115,8 +120,8 @@ impl<'m> Job<'m> {
             kit[find(&format!("kit[{i}]"), "tool", id, known)?] = true;
         }
         let price = |place: &str, given: Option<f64>, default: f64| match given {
-            Some(x) if !(x > 0.0 && x.is_finite()) => {
-                Err(JobError::rule(place, format!("{x} is not above 0")))
+            Some(given) if !(given > 0.0 && given.is_finite()) => {
+                Err(JobError::rule(place, JobRule::NotAboveNothing { given }))
             }
             given => Ok(given.unwrap_or(default)),
         };
@@ -124,10 +129,9 @@ impl<'m> Job<'m> {
         let height = file.altitude_m.unwrap_or(0.0);
         let air = air::gauge_factor(height);
         if !(AIR_RANGE[0]..=AIR_RANGE[1]).contains(&air) {
-            return Err(JobError::rule(
-                "altitude_m",
-                format!("{height} m; heights from -500 to 5500 m are reckoned with"),
-            ));
+            let [lowest_m, highest_m] = HEIGHTS_M;
+            let rule = JobRule::Height { given_m: height, lowest_m, highest_m };
+            return Err(JobError::rule("altitude_m", rule));
         }
         let mut choices = vec![None; authored.settings.len()];
         for (setting, choice) in &file.settings {
@@ -212,12 +216,9 @@ impl<'m> Job<'m> {
             }
             (None, Some(_), ObservationKind::Table(_)) => Err(JobError::rule(
                 format!("{place}.reading"),
-                format!("the check \"{}\" gives no number; give a result", authored.id),
+                JobRule::NoNumber { check: authored.id.clone() },
             )),
-            _ => Err(JobError::rule(
-                place,
-                format!("the check \"{}\" needs either a result or a reading", authored.id),
-            )),
+            _ => Err(JobError::rule(place, JobRule::ResultOrReading { check: authored.id.clone() })),
         }
     }
 
@@ -377,17 +378,14 @@ fn short(x: f64) -> f64 {
 fn growth(place: &str, reading: &ReadingRecord, model: &ReadingModel) -> Result<f64, JobError> {
     let Some(temperature) = reading.temperature else { return Ok(1.0) };
     if model.follows_temperature.is_none() {
-        return Err(JobError::rule(
-            format!("{place}.temperature"),
-            "this check does not follow temperature; leave it out",
-        ));
+        return Err(JobError::rule(format!("{place}.temperature"), JobRule::NoTemperature));
     }
     let celsius = temperature.unit.to_celsius(temperature.value);
     let [low, high] = TEMPERATURE_RANGE;
     if !(low..=high).contains(&celsius) {
         return Err(JobError::rule(
             format!("{place}.temperature"),
-            format!("{} degrees Celsius; {low} to {high} are reckoned with", short(celsius)),
+            JobRule::Temperature { celsius: short(celsius), lowest: low, highest: high },
         ));
     }
     Ok(model.growth(celsius))
@@ -399,12 +397,11 @@ fn span(place: &str, reading: &ReadingRecord, model: &ReadingModel) -> Result<Sp
     let growth = growth(place, reading, model)?;
     let own = |x: f64| {
         if !x.is_finite() {
-            return Err(JobError::rule(place, "a finite number is needed"));
+            return Err(JobError::rule(place, JobRule::NotFinite));
         }
-        let converted = reading
-            .unit
-            .convert(x, model.unit)
-            .map_err(|e| JobError::rule(format!("{place}.unit"), e.to_string()))?;
+        let converted = reading.unit.convert(x, model.unit).map_err(|UnitError { given, wanted }| {
+            JobError::rule(format!("{place}.unit"), JobRule::WrongUnit { given, wanted })
+        })?;
         // What it would read at the temperature that the law stands for.
         let converted = converted / growth;
         // Room for the rounding of a conversion at the ends of the scale.
@@ -412,15 +409,16 @@ fn span(place: &str, reading: &ReadingRecord, model: &ReadingModel) -> Result<Sp
         if (low - slack..=high + slack).contains(&converted) {
             return Ok(converted.clamp(low, high));
         }
-        let unit = model.unit.id();
-        let given = if reading.unit == model.unit {
-            format!("{x} {unit}")
-        } else {
-            format!("{x} {} ({} {unit})", reading.unit.id(), short(converted))
-        };
         Err(JobError::rule(
             place,
-            format!("{given} is off the scale, which goes from {low} to {high} {unit}"),
+            JobRule::OffScale {
+                given: x,
+                given_unit: reading.unit,
+                own: short(converted),
+                unit: model.unit,
+                lowest: low,
+                highest: high,
+            },
         ))
     };
     match (reading.value, reading.over, reading.between) {
@@ -432,17 +430,17 @@ fn span(place: &str, reading: &ReadingRecord, model: &ReadingModel) -> Result<Sp
         (None, Some(over), None) => {
             let from = own(over)?;
             if from >= high {
-                return Err(JobError::rule(place, "nothing on the scale lies over that"));
+                return Err(JobError::rule(place, JobRule::NothingOver));
             }
             Ok(Span { from, to: high })
         }
         (None, None, Some([a, b])) => {
             let (from, to) = (own(a)?, own(b)?);
             if from >= to {
-                return Err(JobError::rule(place, "between needs the lower number first"));
+                return Err(JobError::rule(place, JobRule::EdgesTurned));
             }
             Ok(Span { from, to })
         }
-        _ => Err(JobError::rule(place, "give one of value, over and between")),
+        _ => Err(JobError::rule(place, JobRule::OneWay)),
     }
 }

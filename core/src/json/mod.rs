@@ -1,9 +1,11 @@
 //! JSON in and out: reading with the place of a mistake, and writing.
 
 mod read;
+mod shape;
 mod write;
 
 pub(crate) use read::read;
 #[cfg(feature = "shipped")]
 pub(crate) use read::read_value;
+pub use shape::{ShapeError, ShapeRule};
 pub use write::write;

@@ -15,32 +15,28 @@ use serde::de::{
 use serde::forward_to_deserialize_any;
 use serde_json::{Map, Value};
 
-/// Where a text is not what it should be, and what it should be.
-#[derive(Debug, Clone, PartialEq)]
-pub(crate) struct JsonTrouble {
-    pub(crate) place: String,
-    pub(crate) rule: String,
-}
+use super::shape::{ShapeError, ShapeRule};
 
 /// Reads a value; a mistake comes back with its path (`steps[3].reading`) or, where the text is no
 /// JSON at all, with line and column.
-pub(crate) fn read<T: DeserializeOwned>(text: &str) -> Result<T, JsonTrouble> {
+pub(crate) fn read<T: DeserializeOwned>(text: &str) -> Result<T, ShapeError> {
     let value: Value = serde_json::from_str(text).map_err(|e| syntax(&e))?;
     read_value(&value)
 }
 
 /// The same for what is JSON already.
-pub(crate) fn read_value<T: DeserializeOwned>(value: &Value) -> Result<T, JsonTrouble> {
+pub(crate) fn read_value<T: DeserializeOwned>(value: &Value) -> Result<T, ShapeError> {
     T::deserialize(Node(value)).map_err(|Mistake { path, rule, .. }| {
         let place = if path.is_empty() { "the top".to_owned() } else { path };
-        JsonTrouble { place, rule }
+        ShapeError { place, rule }
     })
 }
 
-fn syntax(error: &serde_json::Error) -> JsonTrouble {
-    JsonTrouble {
-        place: format!("line {}, column {}", error.line(), error.column()),
-        rule: format!("not valid JSON: {}", without_position(error)),
+fn syntax(error: &serde_json::Error) -> ShapeError {
+    let (line, column) = (error.line(), error.column());
+    ShapeError {
+        place: format!("line {line}, column {column}"),
+        rule: ShapeRule::NotJson { line, column, said: without_position(error) },
     }
 }
 
@@ -54,12 +50,18 @@ fn without_position(error: &serde_json::Error) -> String {
 #[derive(Debug)]
 struct Mistake {
     path: String,
-    rule: String,
+    rule: ShapeRule,
     /// A list has fewer items than it should.
     short: bool,
 }
 
 impl Mistake {
+    #[cold]
+    #[inline(never)]
+    fn new(rule: ShapeRule) -> Self {
+        Mistake { path: String::new(), rule, short: false }
+    }
+
     /// The same mistake, seen from one field further out.
     #[cold]
     #[inline(never)]
@@ -83,7 +85,7 @@ impl Mistake {
 
 impl fmt::Display for Mistake {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&self.rule)
+        self.rule.fmt(f)
     }
 }
 
@@ -91,7 +93,19 @@ impl std::error::Error for Mistake {}
 
 impl serde::de::Error for Mistake {
     fn custom<T: fmt::Display>(rule: T) -> Self {
-        Mistake { path: String::new(), rule: rule.to_string(), short: false }
+        Mistake::new(ShapeRule::WrongKind { said: rule.to_string() })
+    }
+
+    fn missing_field(name: &'static str) -> Self {
+        Mistake::new(ShapeRule::MissingField { name: name.to_owned() })
+    }
+
+    fn unknown_field(name: &str, known: &'static [&'static str]) -> Self {
+        Mistake::new(ShapeRule::UnknownField { name: name.to_owned(), known: known.to_vec() })
+    }
+
+    fn unknown_variant(name: &str, known: &'static [&'static str]) -> Self {
+        Mistake::new(ShapeRule::UnknownName { name: name.to_owned(), known: known.to_vec() })
     }
 
     fn invalid_length(length: usize, expected: &dyn serde::de::Expected) -> Self {
@@ -426,8 +440,8 @@ mod tests {
     }
 
     fn told(text: &str) -> (String, String) {
-        let JsonTrouble { place, rule } = read::<Box>(text).expect_err("a mistake");
-        (place, rule)
+        let ShapeError { place, rule } = read::<Box>(text).expect_err("a mistake");
+        (place, rule.to_string())
     }
 
     #[test]

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::course::{Belief, belief, decibans, odds};
-use crate::job::{Found, Job, JobError, Step};
+use crate::job::{Found, Job, JobError, JobRule, Step};
 use crate::machine::ConditionId;
 
 /// What one step did to the odds of one cause.
@@ -71,7 +71,7 @@ const FEW: f64 = 5.0;
 /// A step or a cause that is not there, and [`JobError::Impossible`].
 pub fn arithmetic(job: &Job, step: usize, part: &str, condition: &str) -> Result<Arithmetic, JobError> {
     let Some(done) = job.steps.get(step) else {
-        return Err(JobError::rule("step", format!("the job has {} steps", job.steps.len())));
+        return Err(JobError::rule("step", JobRule::NoStep { steps: job.steps.len() }));
     };
     let cause = find(job, part, condition)?;
     let (before, after, replaces) = around(job, step)?;
@@ -107,7 +107,8 @@ fn find(job: &Job, part: &str, condition: &str) -> Result<ConditionId, JobError>
         p.id == part && c.id == condition
     };
     job.machine.condition_ids().find(same).ok_or_else(|| {
-        JobError::rule("cause", format!("the machine has no condition \"{part}/{condition}\""))
+        let (part, condition) = (part.to_owned(), condition.to_owned());
+        JobError::rule("cause", JobRule::NoCondition { part, condition })
     })
 }
 

@@ -30,7 +30,7 @@ impl Pick {
     /// # Errors
     /// [`JobError::Shape`] with the place.
     pub fn from_json(text: &str) -> Result<Self, JobError> {
-        crate::json::read(text).map_err(|e| JobError::Shape { place: e.place, rule: e.rule })
+        Ok(crate::json::read(text)?)
     }
 }
 

@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::job::JobError;
+use crate::job::{JobError, JobRule};
 use crate::machine::Machine;
 use crate::machine::file::{MachineFile, Part, Trust};
 
@@ -41,7 +41,7 @@ impl Supposition {
     /// # Errors
     /// [`JobError::Shape`] with the place.
     pub fn from_json(text: &str) -> Result<Self, JobError> {
-        crate::json::read(text).map_err(|e| JobError::Shape { place: e.place, rule: e.rule })
+        Ok(crate::json::read(text)?)
     }
 }
 
@@ -53,15 +53,15 @@ pub fn suppose(mut file: MachineFile, what: &Supposition) -> Result<Machine, Job
     for (i, change) in what.factors.iter().enumerate() {
         let place = format!("factors[{i}]");
         if !(change.factor > 0.0 && change.factor.is_finite()) {
-            return Err(JobError::rule(place, format!("{} is not a factor above 0", change.factor)));
+            return Err(JobError::rule(place, JobRule::Factor { given: change.factor }));
         }
         let part = file.parts.iter_mut().find(|p| p.id == change.part);
         let Some((part, at)) = part.and_then(|part| {
             let at = part.conditions.iter().position(|c| c.id == change.condition)?;
             Some((part, at))
         }) else {
-            let text = format!("{}/{}", change.part, change.condition);
-            return Err(JobError::rule(place, format!("the machine has no condition \"{text}\"")));
+            let (part, condition) = (change.part.clone(), change.condition.clone());
+            return Err(JobError::rule(place, JobRule::NoCondition { part, condition }));
         };
         multiply(part, at, change.factor);
     }
@@ -71,7 +71,7 @@ pub fn suppose(mut file: MachineFile, what: &Supposition) -> Result<Machine, Job
     ] {
         let Some(trust) = given else { continue };
         if !(0.0..=1.0).contains(&trust) {
-            return Err(JobError::rule(place, format!("{trust} is not between 0 and 1")));
+            return Err(JobError::rule(place, JobRule::Share { given: trust }));
         }
         set_trust(&mut file, trust, of);
     }

@@ -78,7 +78,7 @@ impl Names<'_> {
             Some((condition, "harmless")) => (condition, Some(false)),
             Some((_, other)) => {
                 let no_such = NoSuchId::new(place, "severity word", other, []);
-                return Err(NoSuchId { hint: "; it is acting or harmless".into(), ..no_such }.into());
+                return Err(NoSuchId { note: "; it is acting or harmless", ..no_such }.into());
             }
         };
         let conditions = &parts[at].conditions;

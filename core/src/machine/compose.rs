@@ -204,7 +204,7 @@ fn patched<T: Serialize + DeserializeOwned>(place: &str, item: &T, patch: &Value
     let mut value = serde_json::to_value(item).map_err(|e| shape(e.to_string()))?;
     merge(&mut value, patch);
     crate::json::read_value(&value)
-        .map_err(|e| MachineError::Shape { place: format!("{place}.{}", e.place), rule: e.rule })
+        .map_err(|e| MachineError::Shape { place: format!("{place}.{}", e.place), rule: e.rule.to_string() })
 }
 
 /// RFC 7396: objects merge, null takes away, anything else replaces.

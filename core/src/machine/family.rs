@@ -182,8 +182,10 @@ impl Library {
     pub fn from_texts<'a>(texts: impl IntoIterator<Item = (&'a str, &'a str)>) -> Result<Self, MachineError> {
         let mut blocks: Vec<(String, BlockFile)> = Vec::new();
         for (name, text) in texts {
-            let block: BlockFile = crate::json::read(text)
-                .map_err(|e| MachineError::Shape { place: format!("{name}: {}", e.place), rule: e.rule })?;
+            let block: BlockFile = crate::json::read(text).map_err(|e| MachineError::Shape {
+                place: format!("{name}: {}", e.place),
+                rule: e.rule.to_string(),
+            })?;
             if block.schema != BLOCK_SCHEMA {
                 return Err(MachineError::Schema { wanted: BLOCK_SCHEMA.into(), found: block.schema });
             }
@@ -209,8 +211,10 @@ impl Library {
         name: &str,
         text: &str,
     ) -> Result<(MachineFile, Origins), MachineError> {
-        let family: FamilyFile = crate::json::read(text)
-            .map_err(|e| MachineError::Shape { place: format!("{name}: {}", e.place), rule: e.rule })?;
+        let family: FamilyFile = crate::json::read(text).map_err(|e| MachineError::Shape {
+            place: format!("{name}: {}", e.place),
+            rule: e.rule.to_string(),
+        })?;
         compose::compose(self, name, family)
     }
 

@@ -107,7 +107,7 @@ impl Machine {
     /// # Errors
     /// [`MachineError::Shape`] with the place of the first mistake.
     pub fn read(text: &str) -> Result<MachineFile, MachineError> {
-        crate::json::read(text).map_err(|e| MachineError::Shape { place: e.place, rule: e.rule })
+        crate::json::read(text).map_err(|e| MachineError::Shape { place: e.place, rule: e.rule.to_string() })
     }
 
     /// A machine that comes with the crate.

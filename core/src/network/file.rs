@@ -35,8 +35,8 @@ impl Network {
     /// # Errors
     /// [`NetworkError`], with the place in the file.
     pub fn from_json(text: &str) -> Result<Self, NetworkError> {
-        let file: NetworkFile =
-            crate::json::read(text).map_err(|e| NetworkError::Shape { place: e.place, rule: e.rule })?;
+        let file: NetworkFile = crate::json::read(text)
+            .map_err(|e| NetworkError::Shape { place: e.place, rule: e.rule.to_string() })?;
         Self::try_from(file)
     }
 

@@ -4,6 +4,7 @@ use super::truth::Doing;
 use crate::advise::{Assessment, StepAdvice, StepKind};
 use crate::job::{Job, JobError, Step};
 use crate::machine::{BypassId, CheckId, Machine, RepairId};
+use crate::suggest::find;
 
 /// Who decides.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -162,17 +163,19 @@ fn cheapest<'a>(job: &Job, answer: &'a Assessment) -> Option<&'a StepAdvice> {
 /// A step of the ranking as something to do.
 fn doing(machine: &Machine, step: &StepAdvice) -> Result<Next, JobError> {
     let file = machine.file();
-    let missing = || JobError::rule("ranking", format!("there is no step \"{}\"", step.id));
-    let place = |at: Option<usize>| at.ok_or_else(missing);
+    let find = |what, known: &mut dyn Iterator<Item = &str>| {
+        let known: Vec<&str> = known.collect();
+        find("ranking", what, &step.id, known.iter().copied())
+    };
     Ok(Some(match step.kind {
         StepKind::Check => {
-            Doing::Check(CheckId::new(place(file.checks.iter().position(|c| c.id == step.id))?))
+            Doing::Check(CheckId::new(find("check", &mut file.checks.iter().map(|c| c.id.as_str()))?))
         }
         StepKind::Repair => {
-            Doing::Repair(RepairId::new(place(file.repairs.iter().position(|r| r.id == step.id))?))
+            Doing::Repair(RepairId::new(find("repair", &mut file.repairs.iter().map(|r| r.id.as_str()))?))
         }
         StepKind::Bypass => {
-            let at = place(file.bypasses.iter().position(|b| b.id == step.id))?;
+            let at = find("bypass", &mut file.bypasses.iter().map(|b| b.id.as_str()))?;
             Doing::Attempt(vec![BypassId::new(at)])
         }
         StepKind::Attempt => Doing::Attempt(Vec::new()),

@@ -6,7 +6,7 @@
 //! changes (`job/act.rs`) is changed here too, by chance.
 
 use super::draw::pick;
-use crate::job::{Acts, Job, JobError, Outcome, ReadingRecord, Step, StepRecord};
+use crate::job::{Acts, Job, JobError, JobRule, Outcome, ReadingRecord, Step, StepRecord};
 use crate::machine::model::{ObservationKind, PartState, ReadingModel, Source};
 use crate::machine::{BypassId, CheckId, ConditionId, FunctionId, Machine, PartId, RepairId};
 use crate::reading::Span;
@@ -98,7 +98,7 @@ impl<'m> Truth<'m> {
             .find(|truth| {
                 (!stopped || truth.acting().next().is_some()) && truth.clone().attempt(&[]) != Outcome::Runs
             })
-            .ok_or_else(|| JobError::rule("seed", "this machine nearly always starts"))
+            .ok_or_else(|| JobError::rule("seed", JobRule::AlwaysStarts))
     }
 
     /// Conditions that stop the engine now.

@@ -8,7 +8,7 @@ import { EMPTY_READING } from "../store/bench.ts";
 import { KnownChoice } from "../ui/known-choice.tsx";
 import { ReadingFields } from "../ui/reading-fields.tsx";
 import { TroubleNote } from "../ui/trouble-note.tsx";
-import type { Trouble } from "../trouble.ts";
+import { ownTrouble, type Trouble } from "../trouble.ts";
 import { words } from "../words.ts";
 
 /** Stands for "a number was read" among the results. */
@@ -41,7 +41,7 @@ export function FoundEdit({ machine, step, place, onClose }: Props) {
     event.preventDefault();
     if (card?.reading && result === BY_NUMBER) {
       const number = readingFrom(reading, usualUnit(card.reading.quantity));
-      if (typeof number === "string") setTrouble({ kind: "entry", message: number });
+      if (typeof number === "string") setTrouble(ownTrouble(number));
       else finish(correct(place, withKnown({ do: "check", check: card.id, reading: number }, known)));
     } else {
       finish(correct(place, withKnown(withResult(step, result), known)));

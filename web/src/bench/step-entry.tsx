@@ -11,7 +11,7 @@ import { ReadingFields } from "../ui/reading-fields.tsx";
 import { single } from "../ui/single.ts";
 import { TroubleNote } from "../ui/trouble-note.tsx";
 import { outlookName } from "../engine-words.ts";
-import type { Trouble } from "../trouble.ts";
+import { ownTrouble, type Trouble } from "../trouble.ts";
 import { words } from "../words.ts";
 import { outlookText, ResultStubs } from "./result-stubs.tsx";
 
@@ -61,7 +61,7 @@ function Enter({ card, advice }: Props) {
     event.preventDefault();
     if (card.reading === undefined) return;
     const reading = readingFrom(entered.reading, usualUnit(card.reading.quantity));
-    if (typeof reading === "string") setTrouble({ kind: "entry", message: reading });
+    if (typeof reading === "string") setTrouble(ownTrouble(reading));
     else submit(readingOf(card, reading, known));
   };
 

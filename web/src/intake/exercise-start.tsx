@@ -3,7 +3,7 @@ import { pending } from "../store/answers.ts";
 import { LARGEST_SEED, randomSeed, startExercise } from "../store/exercise.ts";
 import { NumberField } from "../ui/number-field.tsx";
 import { TroubleNote } from "../ui/trouble-note.tsx";
-import type { Trouble } from "../trouble.ts";
+import { ownTrouble, type Trouble } from "../trouble.ts";
 import { words } from "../words.ts";
 
 /** A machine with a hidden fault. */
@@ -15,7 +15,7 @@ export function ExerciseStart({ machine }: { readonly machine: string }) {
     event.preventDefault();
     const seed = Number(number);
     if (!Number.isInteger(seed) || seed < 1 || seed > LARGEST_SEED) {
-      setTrouble({ kind: "entry", message: words.exercise.badNumber(LARGEST_SEED) });
+      setTrouble(ownTrouble(words.exercise.badNumber(LARGEST_SEED)));
       return;
     }
     setTrouble(null);

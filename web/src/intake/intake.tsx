@@ -11,7 +11,7 @@ import { EMPTY_INTAKE, intake } from "../store/bench.ts";
 import { StampChoice } from "../ui/stamp-choice.tsx";
 import { Tag } from "../ui/tag.tsx";
 import { TroubleNote } from "../ui/trouble-note.tsx";
-import type { Trouble } from "../trouble.ts";
+import { ownTrouble, type Trouble } from "../trouble.ts";
 import { machineLines } from "../machines.ts";
 import { words } from "../words.ts";
 import { ExerciseStart } from "./exercise-start.tsx";
@@ -48,7 +48,7 @@ export function Intake() {
     if (description === null) return;
     const limits = limitsFrom(draft);
     if (typeof limits === "string") {
-      setTrouble({ kind: "entry", message: limits });
+      setTrouble(ownTrouble(limits));
       return;
     }
     const kit = [...(draft.kit ?? commonKit(description))];

@@ -2,7 +2,7 @@ import { useState } from "preact/hooks";
 import type { JobFile, MachineFile } from "../engine/halfsplit_wasm.js";
 import { change, pending } from "../store/answers.ts";
 import { TroubleNote } from "../ui/trouble-note.tsx";
-import type { Trouble } from "../trouble.ts";
+import { ownTrouble, type Trouble } from "../trouble.ts";
 import { words } from "../words.ts";
 import { LimitFields } from "./limit-fields.tsx";
 import { draftOf, limitsFrom } from "./limits.ts";
@@ -22,7 +22,7 @@ export function Settings({ machine, present, onClose }: Props) {
     event.preventDefault();
     const limits = limitsFrom(draft);
     if (typeof limits === "string") {
-      setTrouble({ kind: "entry", message: limits });
+      setTrouble(ownTrouble(limits));
       return;
     }
     const made: JobFile = { machine: present.machine, ...limits, steps: present.steps ?? [] };

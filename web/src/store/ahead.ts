@@ -7,6 +7,7 @@ import { stepOnBench } from "../bench/current-step.ts";
 import { recordOf } from "../catalogue.ts";
 import type { JobFile, StepRecord } from "../engine/halfsplit_wasm.js";
 import { assess, assessment, isAnswered, machine, pending, stepsOf } from "./answers.ts";
+import { afterPaint } from "../ui/after-paint.ts";
 import { chosen, job, seed, view } from "./bench.ts";
 
 function records(): StepRecord[] {
@@ -32,10 +33,8 @@ export function lookAhead(): void {
     const mine = turn;
     if (!idle || present === null || seed.value !== null) return;
     // Once the answer that is there has been drawn.
-    requestAnimationFrame(() => {
-      setTimeout(() => {
-        if (mine === turn) last = last.then(() => workOut(present, records(), () => mine === turn));
-      });
+    afterPaint(() => {
+      if (mine === turn) last = last.then(() => workOut(present, records(), () => mine === turn));
     });
   });
 }

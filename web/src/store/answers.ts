@@ -8,7 +8,7 @@ import type {
 } from "../engine/halfsplit_wasm.js";
 import { keyOf, recordLine } from "../catalogue.ts";
 import { engine } from "../engine-client.ts";
-import { isEngineTrouble, type Trouble } from "../trouble.ts";
+import { isTrouble, ownTrouble, type Trouble } from "../trouble.ts";
 import { words } from "../words.ts";
 import { chosen, current, draft, EMPTY_DRAFT, future, job, past, seed, view, type Mark } from "./bench.ts";
 
@@ -24,10 +24,10 @@ export const pending = signal(false);
 /** How many changes can be undone. */
 const REMEMBERED = 200;
 
-/** Whatever was thrown, in the engine's form. */
+/** Whatever was thrown, as trouble. */
 export function troubleOf(thrown: unknown): Trouble {
-  if (isEngineTrouble(thrown)) return thrown;
-  return { kind: "page", message: thrown instanceof Error ? thrown.message : words.trouble.unknown };
+  if (isTrouble(thrown)) return thrown;
+  return ownTrouble(thrown instanceof Error ? thrown.message : words.trouble.unknown);
 }
 
 const described = new Map<string, MachineFile>();

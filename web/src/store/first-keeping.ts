@@ -15,6 +15,9 @@ export interface TakenOver {
   readonly done: () => void;
 }
 
+/** Whether there is something to take over. */
+export const isThere = (): boolean => read(KEY) !== null;
+
 export function takeOver(): TakenOver | undefined {
   const text = read(KEY);
   if (text === null) return undefined;

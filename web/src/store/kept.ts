@@ -1,9 +1,11 @@
 /** Keeps everything entered in the browser, so that a reload, a crash or another window loses nothing. */
 import { batch, effect, signal } from "@preact/signals";
+import { troubleText } from "../trouble-words.ts";
+import { afterPaint } from "../ui/after-paint.ts";
 import { words } from "../words.ts";
 import { clearAnswer, reassess, troubleOf } from "./answers.ts";
 import * as bench from "./bench.ts";
-import { takeOver } from "./first-keeping.ts";
+import { isThere, takeOver } from "./first-keeping.ts";
 import { hold, letGo, putDown } from "./in-hand.ts";
 import { isIntake } from "./shapes.ts";
 import * as shelves from "./shelf.ts";
@@ -11,6 +13,9 @@ import { isKeptJob, type KeptJob } from "./shelf.ts";
 
 /** Which job this window has on the bench, and what it shows of it. */
 const WINDOW = "halfsplit/window";
+
+/** The job last worked on in any window: whether there is one must be known before the shelves are open. */
+const LAST = "halfsplit/last";
 
 /** What went wrong with keeping, in words. */
 export const keepingTrouble = signal<string | null>(null);
@@ -33,7 +38,7 @@ function arrived(kept: KeptJob): void {
 const others = new BroadcastChannel("halfsplit");
 
 function told(thrown: unknown): void {
-  keepingTrouble.value = words.trouble.notKept(troubleOf(thrown).message);
+  keepingTrouble.value = words.trouble.notKept(troubleText(troubleOf(thrown), null).text);
 }
 
 /** One after the other, so that an older state never comes after a newer one. */
@@ -68,6 +73,7 @@ function lay(kept: KeptJob): void {
 
 /** Takes another job from the shelf. */
 export async function openKept(id: string): Promise<void> {
+  await write(id);
   const kept = await shelves.jobOf(id).catch(told);
   if (!isKeptJob(kept)) return;
   lay(kept);
@@ -77,6 +83,7 @@ export async function openKept(id: string): Promise<void> {
 
 /** Takes a job off the shelf; it can be put back until the page is left. */
 export function removeKept(kept: KeptJob): Promise<unknown> {
+  due.delete(kept.id);
   return inTurn(async () => {
     await shelves.dropJob(kept.id);
     removed.value = kept;
@@ -123,7 +130,20 @@ function putAway(): void {
   const kept: KeptJob = { id, job, ...rest, revision: (last?.revision ?? 0) + 1, changed: Date.now() };
   lastKept = kept;
   onItsWay = kept;
-  void inTurn(async () => {
+  due.set(id, kept);
+  // What the reader waits for is the answer: it is drawn before anything is written.
+  afterPaint(() => void write(id));
+}
+
+/** What is to be written yet, by job: the newest state of each. */
+const due = new Map<string, KeptJob>();
+
+/** Writes a job to the shelves, if that is due. */
+function write(id: string): Promise<unknown> | undefined {
+  const kept = due.get(id);
+  if (kept === undefined) return undefined;
+  due.delete(id);
+  return inTurn(async () => {
     if (await shelves.putJob(kept)) {
       arrived(kept);
       others.postMessage(id);
@@ -166,6 +186,23 @@ function windowSays(): OfWindow | undefined {
   }
 }
 
+/** What this window held, at once; whether a job may be there for the bench, which takes a moment. */
+export function recall(): boolean {
+  const mine = windowSays();
+  if (isIntake(mine?.intake)) bench.intake.value = mine?.intake as bench.IntakeDraft;
+  if (isThere()) return true;
+  return mine ? mine.job !== null : local(LAST) !== null;
+}
+
+/** Something kept by this page, or nothing where that is refused. */
+function local(key: string): string | null {
+  try {
+    return localStorage.getItem(key);
+  } catch {
+    return null;
+  }
+}
+
 async function restore(): Promise<void> {
   const first = takeOver();
   if (first?.trouble) keepingTrouble.value = first.trouble;
@@ -173,13 +210,16 @@ async function restore(): Promise<void> {
   const desk = await shelves.deskOf();
   const mine = windowSays();
   const intake = first?.intake ?? mine?.intake ?? desk?.intake;
-  if (isIntake(intake)) bench.intake.value = intake as bench.IntakeDraft;
+  // The first screen may be in use already.
+  if (isIntake(intake) && bench.intake.value === bench.EMPTY_INTAKE) {
+    bench.intake.value = intake as bench.IntakeDraft;
+  }
   first?.done();
   await putDown();
   await readShelf();
   const id = mine ? mine.job : (first?.kept?.id ?? desk?.last ?? null);
   const kept = shelf.value.find((one) => one.id === id);
-  if (kept === undefined) return;
+  if (kept === undefined || bench.job.value !== null) return;
   lay(kept);
   bench.view.value = mine && bench.VIEWS.includes(mine.view) ? mine.view : "bench";
 }
@@ -193,6 +233,8 @@ export async function keep(): Promise<void> {
     const mine: OfWindow = { job: desk.last, view: bench.view.value, intake: desk.intake };
     try {
       sessionStorage.setItem(WINDOW, JSON.stringify(mine));
+      if (desk.last === null) localStorage.removeItem(LAST);
+      else localStorage.setItem(LAST, desk.last);
     } catch {
       // Refused; a reload then opens the job last worked on.
     }

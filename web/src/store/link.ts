@@ -2,7 +2,7 @@
 import { effect, signal } from "@preact/signals";
 import type { Fit, JobFile } from "../engine/halfsplit_wasm.js";
 import { engine } from "../engine-client.ts";
-import type { Trouble } from "../trouble.ts";
+import { ownTrouble, type Trouble } from "../trouble.ts";
 import { words } from "../words.ts";
 import { assess, begin, stepsOf, troubleOf } from "./answers.ts";
 import { job, seed } from "./bench.ts";
@@ -73,7 +73,7 @@ async function readExercise(text: string): Promise<Arrived> {
   const [machine = "", number = ""] = text.split(".");
   const hidden = Number(number);
   if (!Number.isInteger(hidden) || hidden < 1 || hidden > LARGEST_SEED) {
-    throw { kind: "link", message: words.link.noExercise } satisfies Trouble;
+    throw ownTrouble(words.link.noExercise);
   }
   const made = await engine.call("exercise", machine, hidden);
   return { job: made, note: undefined, fit: { fingerprint: "", same: null, strangers: [] }, seed: hidden };

@@ -3,14 +3,12 @@
  * (RFC 1951; RFC 4648, section 5). The browser brings the deflate; the text is the engine's.
  */
 import { words } from "../words.ts";
-import type { Trouble } from "../trouble.ts";
+import { ownTrouble } from "../trouble.ts";
 
 const VERSION = "2.";
 const FIRST_VERSION = "1.";
 /** No honest job is longer; a hostile link cannot fill the memory. */
 const LONGEST = 2 ** 20;
-
-const broken = (message: string): Trouble => ({ kind: "link", message });
 
 export async function pack(text: string): Promise<string> {
   const stream = new Blob([text]).stream().pipeThrough(new CompressionStream("deflate-raw"));
@@ -20,12 +18,12 @@ export async function pack(text: string): Promise<string> {
 }
 
 function bytesOf(base64url: string): Uint8Array<ArrayBuffer> {
-  if (!/^[\w-]*$/.test(base64url)) throw broken(words.link.characters);
+  if (!/^[\w-]*$/.test(base64url)) throw ownTrouble(words.link.characters);
   try {
     const base64 = base64url.replaceAll("-", "+").replaceAll("_", "/");
     return Uint8Array.from(atob(base64), (letter) => letter.charCodeAt(0));
   } catch {
-    throw broken(words.link.characters);
+    throw ownTrouble(words.link.characters);
   }
 }
 
@@ -53,10 +51,10 @@ async function inflate(bytes: Uint8Array<ArrayBuffer>): Promise<string> {
 /** The text in a link, and whether it is of the first version. Throws a `Trouble`. */
 export async function unpack(link: string): Promise<{ text: string; first: boolean }> {
   const version = [VERSION, FIRST_VERSION].find((one) => link.startsWith(one));
-  if (version === undefined) throw broken(words.link.version(VERSION, FIRST_VERSION));
+  if (version === undefined) throw ownTrouble(words.link.version(VERSION, FIRST_VERSION));
   const bytes = bytesOf(link.slice(version.length));
   const text = await inflate(bytes).catch(() => {
-    throw broken(words.link.packing);
+    throw ownTrouble(words.link.packing);
   });
   return { text, first: version === FIRST_VERSION };
 }

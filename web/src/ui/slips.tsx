@@ -12,6 +12,8 @@ import {
 } from "../store/link.ts";
 import { nameOf } from "../machines.ts";
 import { takeUpdate, updateReady } from "../store/offline.ts";
+import { ownTrouble } from "../trouble.ts";
+import { ruleText } from "../trouble-words.ts";
 import { words } from "../words.ts";
 import { toHead } from "./follow.ts";
 import { TroubleNote } from "./trouble-note.tsx";
@@ -21,7 +23,7 @@ export function Slips() {
   return (
     <div class="slips">
       {keepingTrouble.value && (
-        <TroubleNote trouble={{ kind: "page", message: keepingTrouble.value }}>
+        <TroubleNote trouble={ownTrouble(keepingTrouble.value)}>
           <Dismiss onClick={() => (keepingTrouble.value = null)} />
         </TroubleNote>
       )}
@@ -70,8 +72,8 @@ function About({ linked }: { readonly linked: ArrivedJob }) {
         <>
           <p>{words.link.strangers}</p>
           <ul class="closing-list">
-            {fit.strangers.map(({ step, message }) => (
-              <li key={step}>{words.link.stranger(step + 1, message)}</li>
+            {fit.strangers.map(({ step, rule }) => (
+              <li key={step}>{words.link.stranger(step + 1, ruleText(rule, null))}</li>
             ))}
           </ul>
         </>

@@ -1,5 +1,7 @@
 import type { ComponentChildren } from "preact";
+import { machine } from "../store/answers.ts";
 import type { Trouble } from "../trouble.ts";
+import { troubleText } from "../trouble-words.ts";
 import { words } from "../words.ts";
 
 interface Props {
@@ -12,10 +14,18 @@ interface Props {
 
 /** Something that did not work, told where it happened. */
 export function TroubleNote({ trouble, title = words.trouble.title, hint, children }: Props) {
+  const { text, lines } = troubleText(trouble, machine.value);
   return (
     <div class="slip" role="alert" data-testid="trouble">
       <p class="slip-title">{title}</p>
-      <p>{words.trouble.said(trouble.message)}</p>
+      <p>{text}</p>
+      {lines.length > 0 && (
+        <ul class="closing-list">
+          {lines.map((line) => (
+            <li key={line}>{line}</li>
+          ))}
+        </ul>
+      )}
       {hint && <p class="quiet">{hint}</p>}
       {children && <div class="row">{children}</div>}
     </div>

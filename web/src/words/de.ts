@@ -1,6 +1,6 @@
 /** Every word the page says of its own accord, in German. */
-import lines from "../engine/machines.de.json";
-import { german } from "./de-trouble.ts";
+import lines from "../engine/machines.de.json" with { type: "json" };
+import type { Quantity } from "../engine/halfsplit_wasm.js";
 import { chance, date, duration, money, number, percent, read, readShort, type ChanceWords } from "../say.ts";
 import type { Words } from "./en.ts";
 
@@ -37,6 +37,29 @@ const units: Words["units"] = {
   ounce: "oz",
   minute: "min",
   second: "s",
+};
+
+const quantities: Record<Quantity, string> = {
+  pressure: "einen Druck",
+  length: "eine Länge",
+  percent: "einen Anteil",
+  resistance: "einen Widerstand",
+  voltage: "eine Spannung",
+  mass: "ein Gewicht",
+  time: "eine Zeit",
+};
+
+/** What the engine looked for and did not find. */
+const no: Record<string, string> = {
+  machine: "keine Maschine",
+  tool: "kein Werkzeug",
+  check: "keine Prüfung",
+  result: "kein Ergebnis",
+  repair: "keine Instandsetzung",
+  bypass: "keine Umgehung",
+  condition: "keinen Fehler",
+  setting: "keine Herkunft",
+  choice: "keine Wahl",
 };
 
 export const de: Words = {
@@ -89,7 +112,6 @@ export const de: Words = {
   working: "Wird ausgerechnet",
 
   trouble: {
-    said: german,
     title: "Das ging nicht",
     crash: (why) =>
       `Das Rechenwerk ist stehen geblieben: ${why}. Der Auftrag ist, wie er war; es beginnt von neuem.`,
@@ -113,6 +135,56 @@ export const de: Words = {
     notANumber: (text) =>
       text.trim() === "" ? "Geben Sie die abgelesene Zahl ein." : `„${text}“ ist keine Zahl.`,
     edges: "Die erste Zahl muss die kleinere sein.",
+    cannotAll: "Das kann nicht alles stimmen:",
+    linked: (what) => `Was der Link enthält, ist kein Auftrag. ${what}`,
+    note: (letters, limit) =>
+      `Die Notiz ist ${number(letters)} Zeichen lang; ${number(limit)} sind die Grenze.`,
+    ours: (said) => `Ein Fehler von uns (${said}). Der Auftrag ist, wie er war.`,
+    places: {
+      step: (n) => `Schritt ${n}`,
+      fields: {
+        machine: "Maschine",
+        kit: "Werkzeug",
+        rate_per_hour: "Stundensatz",
+        hand_over_cost: "Preis des Abgebens",
+        altitude_m: "Höhe über dem Meer",
+        settings: "Woher sie kommt",
+      },
+    },
+    rules: {
+      "no-such": (what, id, nearest) =>
+        `Es gibt ${no[what] ?? what} „${id}“${nearest === null ? "." : `; war „${nearest}“ gemeint?`}`,
+      "another-machine": (job, description) =>
+        `Der Auftrag handelt von „${job}“, die Beschreibung von „${description}“.`,
+      "not-above-nothing": (given) => `${read(given)} ist nicht über 0.`,
+      height: (given, low, high) =>
+        `${read(given)} m; gerechnet wird mit Höhen von ${read(low)} bis ${read(high)} m.`,
+      "no-number": (check) => `„${check}“ gibt keine Zahl; wählen Sie ein Ergebnis.`,
+      "result-or-reading": (check) => `„${check}“ braucht entweder ein Ergebnis oder eine Zahl.`,
+      "no-temperature": () => "Was das zeigt, hängt nicht an der Temperatur; lassen Sie sie weg.",
+      temperature: (given, low, high) =>
+        `${read(given)} °C; gerechnet wird mit ${read(low)} bis ${read(high)} °C.`,
+      "not-finite": () => "Hier muss eine Zahl stehen.",
+      "wrong-unit": (given, wanted) => `${units[given]} ist keine Einheit für ${quantities[wanted]}.`,
+      "off-scale": (given, own, scale) =>
+        `${given}${own === undefined ? "" : ` (${own})`} liegt nicht auf der Skala; sie geht von ${scale}.`,
+      "nothing-over": () => "Darüber liegt nichts mehr auf der Skala.",
+      "one-way": () => "Geben Sie eines an: steht bei, liegt über, liegt zwischen.",
+      tangled: () =>
+        "Das hängt auf zu viele Arten zusammen, um genau gerechnet zu werden. Das kommt von einer immer wieder gemachten Instandsetzung: lassen Sie nur das letzte Mal stehen.",
+      share: (given) => `${read(given)} liegt nicht zwischen 0 und 1.`,
+      "no-step": (steps) => `Der Auftrag hat nur ${things(steps)}.`,
+      "always-starts": () => "Diese Maschine springt fast immer an: damit lässt sich nicht üben.",
+    },
+    shapes: {
+      "not-json": (line, column) =>
+        `Das ist keine Auftragsdatei: Zeile ${number(line)}, Zeichen ${number(column)} ist kein JSON.`,
+      "missing-field": (name) => `Es fehlt das Feld „${name}“.`,
+      "unknown-field": (name, known) =>
+        `Ein Feld „${name}“ gibt es hier nicht; es gibt: ${known.join(", ")}.`,
+      "unknown-name": (name, known) => `„${name}“ ist keines von: ${known.join(", ")}.`,
+      "wrong-kind": () => "Dieser Wert ist nicht von der Art, die hier stehen muss.",
+    },
   },
 
   intake: {
@@ -381,7 +453,7 @@ export const de: Words = {
       "Die Beschreibung der Maschine hat sich geändert, seit der Link gemacht wurde: Chancen und Rat können anders sein, als der Absender sie sah.",
     strangers:
       "Diese Schritte sagen der Beschreibung hier nichts. Sie bleiben in der Liste, um sie richtigzustellen:",
-    stranger: (step, why) => `Schritt ${step}: ${german(why)}`,
+    stranger: (step, why) => `Schritt ${step}: ${why}`,
     open: "Den Auftrag aus dem Link öffnen",
     keep: "Meinen behalten",
   },

@@ -6,6 +6,7 @@ import type {
   CheckKind,
   Known,
   Outcome,
+  Quantity,
   StepKind,
   Unit,
   VerdictKind,
@@ -74,6 +75,16 @@ const units: Record<Unit, string> = {
   second: "s",
 };
 
+const quantities: Record<Quantity, string> = {
+  pressure: "pressure",
+  length: "length",
+  percent: "a share",
+  resistance: "resistance",
+  voltage: "voltage",
+  mass: "weight",
+  time: "time",
+};
+
 const chances: ChanceWords = {
   none: "no chance",
   certain: "certain",
@@ -117,14 +128,6 @@ export const en = {
   working: "Working it out",
 
   trouble: {
-    /** The engine says where in the job file it stumbled; on the page that has other names. */
-    said: (message: string) =>
-      message
-        .replace(/^at steps\[(\d+)\][^:]*: /, (_, n: string) => `Step ${Number(n) + 1}: `)
-        .replace(/^at rate_per_hour: /, "Price of an hour: ")
-        .replace(/^at hand_over_cost: /, "Price of handing it over: ")
-        .replace(/^at altitude_m: /, "Height above the sea: ")
-        .replace(/^at kit[^:]*: /, "Tools: "),
     title: "That did not work",
     crash: (why: string) =>
       `The engine stopped: ${why}. Your job is as you left it, and the engine starts afresh.`,
@@ -147,6 +150,61 @@ export const en = {
     notANumber: (text: string) =>
       text.trim() === "" ? "Enter the number that was read off." : `“${text}” is not a number.`,
     edges: "The first number must be the smaller one.",
+    cannotAll: "These cannot all be true:",
+    linked: (what: string) => `What the link holds is no job. ${what}`,
+    note: (letters: number, limit: number) =>
+      `The note is ${number(letters)} characters long; ${number(limit)} are the limit.`,
+    ours: (said: string) => `A mistake of ours (${said}). Your job is as you left it.`,
+    /** Where in a job something is wrong. */
+    places: {
+      step: (n: number) => `Step ${n}`,
+      fields: {
+        machine: "Machine",
+        kit: "Tools",
+        rate_per_hour: "Price of an hour",
+        hand_over_cost: "Price of handing it over",
+        altitude_m: "Height above the sea",
+        settings: "Where it comes from",
+      },
+    },
+    /** Rules of jobs, by the engine's names for them. */
+    rules: {
+      "no-such": (what: string, id: string, nearest: string | null) =>
+        `There is no ${what} “${id}”${nearest === null ? "." : `; was “${nearest}” meant?`}`,
+      "another-machine": (job: string, description: string) =>
+        `The job is about “${job}”, the description about “${description}”.`,
+      "not-above-nothing": (given: number) => `${read(given)} is not above 0.`,
+      height: (given: number, low: number, high: number) =>
+        `${read(given)} m; heights from ${read(low)} to ${read(high)} m are reckoned with.`,
+      "no-number": (check: string) => `“${check}” gives no number; choose a result.`,
+      "result-or-reading": (check: string) => `“${check}” needs either a result or a number.`,
+      "no-temperature": () => "What this shows does not hang on temperature; leave that out.",
+      temperature: (given: number, low: number, high: number) =>
+        `${read(given)} °C; ${read(low)} to ${read(high)} °C are reckoned with.`,
+      "not-finite": () => "A number is needed.",
+      "wrong-unit": (given: Unit, wanted: Quantity) =>
+        `${units[given]} is no unit of ${quantities[wanted]}.`,
+      "off-scale": (given: string, own: string | undefined, scale: string) =>
+        `${given}${own === undefined ? "" : ` (${own})`} is off the scale, which goes from ${scale}.`,
+      "nothing-over": () => "Nothing on the scale lies over that.",
+      "one-way": () => "Give one of: is at, is over, is between.",
+      tangled: () =>
+        "There is too much to reckon with exactly. A repair recorded again and again does that: keep its last time.",
+      share: (given: number) => `${read(given)} is not between 0 and 1.`,
+      "no-step": (steps: number) => `The job has only ${things(steps)} done.`,
+      "always-starts": () => "This machine nearly always starts: there is no exercise on it.",
+    },
+    /** What a job file or link should be and is not. */
+    shapes: {
+      "not-json": (line: number, column: number) =>
+        `That is no job file: line ${number(line)}, character ${number(column)} is not JSON.`,
+      "missing-field": (name: string) => `The field “${name}” is missing.`,
+      "unknown-field": (name: string, all: readonly string[]) =>
+        `There is no field “${name}” here; there are: ${all.join(", ")}.`,
+      "unknown-name": (name: string, all: readonly string[]) =>
+        `“${name}” is none of: ${all.join(", ")}.`,
+      "wrong-kind": () => "What stands there is not of the kind that belongs there.",
+    },
   },
 
   intake: {
