@@ -10,6 +10,7 @@
 //! * [`machine`]: an authored description as variables and tables.
 //! * [`job`]: what was done, in order, as evidence on a network.
 //! * [`advise`]: the odds of every cause, and what to do next.
+//! * [`explain`]: what an answer rests on: weights, conflict, what would overturn it, every number.
 //! * [`simulate`]: policies played on machines with hidden faults.
 //! * [`link`]: a job as a text that fits in a link; [`report`]: a job as a work sheet;
 //!   [`lesson`]: a job as a lesson, and exercises.
@@ -33,6 +34,7 @@
 //! ```
 
 pub mod advise;
+pub mod explain;
 mod inference;
 pub mod job;
 pub mod json;
@@ -49,9 +51,9 @@ pub mod simulate;
 mod suggest;
 
 pub use inference::{
-    Compiler, Derivatives, Evidence, EvidenceFile, Explanation, Finding, InferenceError, JunctionTree,
-    Outlook, Posterior, TableDerivatives, Targets, Workspace, derivatives, enumerate, explanations,
-    smallest_conflict, sweep,
+    Compiler, DataConflict, Derivatives, Evidence, EvidenceFile, Explanation, Finding, InferenceError,
+    JunctionTree, Outlook, Posterior, TableDerivatives, Targets, Workspace, derivatives, enumerate,
+    explanations, smallest_conflict, sweep,
 };
 pub use network::{
     Cpt, Network, NetworkBuilder, NetworkError, NetworkFile, NoisyMax, NoisyParent, StateId, VarId, Variable,

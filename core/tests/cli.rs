@@ -112,6 +112,23 @@ fn next_says_what_the_library_says() {
 }
 
 #[test]
+fn why_says_what_the_library_says() {
+    let file = JobFile::demo().expect("the demo");
+    let machine = Machine::shipped(&file.machine).expect("the mower");
+    let job = Job::new(&machine, &file).expect("valid");
+    let reasons = halfsplit::explain::reasons(&job).expect("possible");
+    let firmness = halfsplit::explain::firmness(&job).expect("open");
+    let printed = run(&["why", "--job", "demo", "--json"]).stdout;
+    let expected = json!({ "reasons": reasons, "firmness": firmness });
+    let expected = serde_json::to_string_pretty(&expected).expect("JSON") + "\n";
+    assert_eq!(String::from_utf8(printed).expect("text"), expected);
+    let text = String::from_utf8(run(&["why", "--job", "demo"]).stdout).expect("text");
+    for part in ["Likeliest: ", "Weight of each step", "Numbers that move", "The advice: "] {
+        assert!(text.contains(part), "{text}");
+    }
+}
+
+#[test]
 fn sweep_says_what_posteriors_says_with_the_finding() {
     let files = Files::new("sweep");
     let network = peers("networks/asia.json");

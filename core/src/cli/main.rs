@@ -3,12 +3,14 @@
 mod schema;
 mod simulate;
 mod text;
+mod why;
 
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
 use halfsplit::advise::Assessment;
+use halfsplit::explain;
 use halfsplit::job::{Job, JobFile};
 use halfsplit::machine::Machine;
 use halfsplit::machine::family::Library;
@@ -31,6 +33,13 @@ enum Command {
     /// What to do next on a job, and how the odds stand.
     Next {
         /// Job file (JSON), or "demo" for the job that comes with the program.
+        #[arg(long)]
+        job: PathBuf,
+    },
+    /// What the odds and the advice rest on: the weight of every finding, whether findings go together, what
+    /// would put another cause in the lead, and every number that the answer hangs on.
+    Why {
+        /// Job file (JSON), or "demo".
         #[arg(long)]
         job: PathBuf,
     },
@@ -108,6 +117,7 @@ fn main() -> ExitCode {
 fn run(cli: &Cli) -> Result<String, Failure> {
     match &cli.command {
         Command::Next { job } => next(job, cli.json),
+        Command::Why { job } => why(job, cli.json),
         Command::Machines => machines(cli.json),
         Command::Inspect { machine, problems: true, .. } => problems(machine, cli.json),
         Command::Inspect { machine, size: true, .. } => size(machine, cli.json),
@@ -132,6 +142,18 @@ fn next(path: &Path, json: bool) -> Result<String, Failure> {
     let job = Job::new(&machine, &file).map_err(|e| named(path, e))?;
     let assessment: Assessment = job.assess().map_err(|e| named(path, e))?;
     Ok(if json { pretty(&assessment) } else { text::assessment(&machine, &assessment) })
+}
+
+fn why(path: &Path, json: bool) -> Result<String, Failure> {
+    let file = read_job(path)?;
+    let machine = Machine::shipped(&file.machine).map_err(|e| named(path, e))?;
+    let job = Job::new(&machine, &file).map_err(|e| named(path, e))?;
+    let reasons = explain::reasons(&job).map_err(|e| named(path, e))?;
+    let firmness = explain::firmness(&job).map_err(|e| named(path, e))?;
+    if json {
+        return Ok(pretty(&json!({ "reasons": reasons, "firmness": firmness })));
+    }
+    Ok(why::text(&reasons, &firmness))
 }
 
 fn machines(json: bool) -> Result<String, Failure> {

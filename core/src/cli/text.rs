@@ -283,12 +283,12 @@ pub(crate) fn sweep(network: &Network, outlooks: &[Outlook]) -> String {
     out
 }
 
-fn line(out: &mut String, text: &str) {
+pub(crate) fn line(out: &mut String, text: &str) {
     // Writing to a String cannot fail.
     let _ = writeln!(out, "{text}");
 }
 
-fn percent(p: f64) -> String {
+pub(crate) fn percent(p: f64) -> String {
     match p * 100.0 {
         x if x > 0.0 && x < 0.1 => "  <0.1 %".to_owned(),
         x if x < 10.0 => format!("{x:>6.1} %"),

@@ -7,6 +7,7 @@
 
 mod clique;
 mod conflict;
+mod data_conflict;
 mod derivative;
 mod enumerate;
 mod error;
@@ -25,6 +26,7 @@ mod tree;
 mod wide;
 
 pub use conflict::smallest_conflict;
+pub use data_conflict::DataConflict;
 pub use derivative::{Derivatives, TableDerivatives, derivatives};
 pub use enumerate::enumerate;
 pub use error::InferenceError;

@@ -63,9 +63,9 @@ pub(crate) struct Bench {
 }
 
 /// A job as a network with evidence, before anything is compiled.
-struct Draft {
-    network: Network,
-    evidence: Evidence,
+pub(crate) struct Draft {
+    pub(crate) network: Network,
+    pub(crate) evidence: Evidence,
     observed: Vec<Observed>,
     ahead: Option<Ahead>,
     backgrounds: Vec<VarId>,
@@ -74,7 +74,7 @@ struct Draft {
 }
 
 impl Draft {
-    fn new(job: &Job, scope: Scope) -> Result<Self, JobError> {
+    pub(crate) fn new(job: &Job, scope: Scope) -> Result<Self, JobError> {
         let mut build = Build::new(job, scope)?;
         build.findings()?;
         let ahead = match scope {
@@ -88,6 +88,27 @@ impl Draft {
             evidence.set_state(o.leaf, o.state, network.variable(o.leaf).cardinality());
         }
         Ok(Draft { network, evidence, observed, ahead, backgrounds, versions, version_at })
+    }
+
+    /// The variable of a part: as it is now, or as it was when the job began.
+    pub(crate) fn part(&self, part: PartId, now: bool) -> VarId {
+        let versions = &self.versions[part.index()];
+        versions[if now { versions.len() - 1 } else { 0 }]
+    }
+
+    /// The step that a finding in force was made by.
+    pub(crate) fn step_of(&self, leaf: VarId) -> Option<usize> {
+        self.observed.iter().find(|o| o.leaf == leaf).map(|o| o.step)
+    }
+
+    /// Compiles the network with some of the evidence built in.
+    pub(crate) fn compile(&self, job: &Job, given: &Evidence) -> Result<JunctionTree, JobError> {
+        match Compiler::new().given(given).limit(ENTRY_LIMIT).compile(&self.network) {
+            Err(InferenceError::Impossible { .. }) => {
+                Err(impossible(job, &self.network, &self.evidence, &self.observed))
+            }
+            compiled => compiled.map_err(refused),
+        }
     }
 }
 
@@ -125,13 +146,7 @@ impl Bench {
         let Draft { network, evidence, observed, ahead, backgrounds, versions, version_at } =
             Draft::new(job, scope)?;
         let compiler = Compiler::new().given(&evidence).limit(ENTRY_LIMIT);
-        let tree = match compiler.compile_unasked(Arc::new(network)) {
-            Ok(tree) => tree,
-            Err(InferenceError::TooLarge { entries, limit }) => {
-                return Err(JobError::rule("steps", JobRule::Tangled { entries, limit }));
-            }
-            Err(error) => return Err(error.into()),
-        };
+        let tree = compiler.compile_unasked(Arc::new(network)).map_err(refused)?;
         Ok((Bench { tree, ahead, backgrounds, versions, version_at }, evidence, observed))
     }
 
@@ -184,6 +199,16 @@ impl Bench {
             }
         }
         (cause, present)
+    }
+}
+
+/// Why a network was not compiled.
+fn refused(error: InferenceError) -> JobError {
+    match error {
+        InferenceError::TooLarge { entries, limit } => {
+            JobError::rule("steps", JobRule::Tangled { entries, limit })
+        }
+        error => error.into(),
     }
 }
 

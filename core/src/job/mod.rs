@@ -15,7 +15,7 @@ pub use rule::JobRule;
 
 pub(crate) use act::Acts;
 pub(crate) use belief::Belief;
-pub(crate) use bench::{Bench, Scope};
+pub(crate) use bench::{Bench, Draft, Scope};
 
 use crate::machine::model::{ChoiceModel, ObservationKind, ReadingModel};
 use crate::machine::resolve::{AIR_RANGE, TEMPERATURE_RANGE};
@@ -38,6 +38,8 @@ pub struct Job<'m> {
     pub(crate) air: f64,
     /// By setting: the choice, if one is made.
     pub(crate) choices: Vec<Option<usize>>,
+    /// Odds factors beside those of the choices, for asking what if.
+    pub(crate) moved: ChoiceModel,
     pub(crate) steps: Vec<Step>,
 }
 
@@ -143,6 +145,7 @@ impl<'m> Job<'m> {
         let mut job = Job {
             machine,
             choices,
+            moved: ChoiceModel::default(),
             kit,
             rate_per_hour: price("rate_per_hour", file.rate_per_hour, defaults.rate_per_hour)?,
             hand_over_cost: price("hand_over_cost", file.hand_over_cost, defaults.hand_over_cost)?,
@@ -252,10 +255,11 @@ impl<'m> Job<'m> {
         })
     }
 
-    /// Odds factors of the populations that were named.
-    fn chosen(&self) -> impl Iterator<Item = &ChoiceModel> {
+    /// Odds factors of the populations that were named, and any others.
+    pub(crate) fn chosen(&self) -> impl Iterator<Item = &ChoiceModel> {
         let settings = &self.machine.model.settings;
-        self.choices.iter().zip(settings).filter_map(|(choice, all)| choice.map(|c| &all[c]))
+        let named = self.choices.iter().zip(settings).filter_map(|(choice, all)| choice.map(|c| &all[c]));
+        named.chain([&self.moved])
     }
 
     /// Shares of the states of a background among machines of the populations named.
@@ -298,6 +302,20 @@ impl<'m> Job<'m> {
     pub(crate) fn before_last(&self) -> Self {
         let mut job = self.clone();
         job.steps.pop();
+        job
+    }
+
+    /// The same job with its first steps only.
+    pub(crate) fn first(&self, steps: usize) -> Self {
+        let mut job = self.clone();
+        job.steps.truncate(steps);
+        job
+    }
+
+    /// The same job without one of its steps.
+    pub(crate) fn without(&self, step: usize) -> Self {
+        let mut job = self.clone();
+        job.steps.remove(step);
         job
     }
 

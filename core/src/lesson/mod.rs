@@ -17,24 +17,6 @@ pub use exercise::{Hidden, HiddenCondition, Pick, Played, exercise, play, reveal
 pub use graph::{Edge, Graph, Node, NodeKind, graph};
 pub use suppose::{Factor, Supposition, suppose};
 
-use crate::job::Job;
-
-impl Job<'_> {
-    /// The same job with its first steps only.
-    pub(crate) fn first(&self, steps: usize) -> Self {
-        let mut job = self.clone();
-        job.steps.truncate(steps);
-        job
-    }
-
-    /// The same job without one of its steps.
-    pub(crate) fn without(&self, step: usize) -> Self {
-        let mut job = self.clone();
-        job.steps.remove(step);
-        job
-    }
-}
-
 /// The mower, read once for all unit tests.
 #[cfg(test)]
 pub(crate) fn mower() -> &'static crate::machine::Machine {

@@ -36,6 +36,7 @@ use crate::suggest::NoSuchId;
 use family::Library;
 use file::MachineFile;
 use model::Model;
+pub(crate) use resolve::Figures;
 #[cfg(feature = "shipped")]
 use shipped::SHIPPED;
 
@@ -71,6 +72,21 @@ impl Machine {
     /// [`MachineError`] with the place of the first mistake.
     pub fn new(file: MachineFile) -> Result<Self, MachineError> {
         let model = resolve::resolve(&file)?;
+        Ok(Machine { file, model })
+    }
+
+    /// The same machine with some figures of its description changed, and what hangs on them made anew.
+    ///
+    /// # Errors
+    /// [`MachineError`] where the figures break a rule.
+    pub(crate) fn with_figures(
+        &self,
+        of: Figures,
+        change: impl FnOnce(&mut MachineFile),
+    ) -> Result<Self, MachineError> {
+        let mut file = self.file.clone();
+        change(&mut file);
+        let model = resolve::again(&file, &self.model, of)?;
         Ok(Machine { file, model })
     }
 

@@ -217,13 +217,14 @@ pub(crate) struct EffectModel {
 }
 
 /// A population that a job may name: odds factors by condition and by state of a background.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub(crate) struct ChoiceModel {
     pub(crate) conditions: Vec<(ConditionId, f64)>,
     pub(crate) backgrounds: Vec<(BackgroundId, usize, f64)>,
 }
 
 /// Everything in a machine, resolved. Lists stand in the order of the description.
+#[derive(Clone)]
 pub(crate) struct Model {
     pub(crate) conditions: Vec<ConditionModel>,
     pub(crate) parts: Vec<PartModel>,

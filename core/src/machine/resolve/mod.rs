@@ -1,5 +1,6 @@
 //! From the authored form to the resolved one, checking every rule on the way.
 
+mod again;
 mod checks;
 mod parts;
 mod rules;
@@ -9,6 +10,8 @@ use super::MachineError;
 use super::atom::Names;
 use super::file::{MachineFile, Named, OutcomeLaw, SCHEMA};
 use super::model::{BypassModel, ChoiceModel, Model, RepairModel, Severity, Source};
+pub(crate) use again::Figures;
+pub(super) use again::again;
 use checks::check;
 use parts::{functions, parts};
 use rules::{cautions, distribution, not_negative, positive, source, trust, unique};

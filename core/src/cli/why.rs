@@ -1,0 +1,159 @@
+//! Reasons as text for people.
+
+use halfsplit::explain::{FigureKind, FigureName, Firmness, Reasons, Remark};
+
+use crate::text::{line, percent};
+
+/// Causes, pairs, steps and numbers shown.
+const CAUSES: usize = 3;
+const STEPS: usize = 4;
+const NUMBERS: usize = 12;
+
+pub(crate) fn text(why: &Reasons, firm: &Firmness) -> String {
+    let mut out = String::new();
+    for remark in &why.summary {
+        line(&mut out, &sentence(why, remark));
+    }
+    weights(&mut out, why);
+    if !why.not_the_reason.is_empty() {
+        line(&mut out, "\nNot normal, and not the reason");
+        for finding in &why.not_the_reason {
+            line(&mut out, &format!("  {}", finding.finding));
+        }
+    }
+    if !why.conflict.pairs.is_empty() {
+        line(&mut out, "\nSeldom found together");
+        for pair in why.conflict.pairs.iter().take(STEPS) {
+            let [a, b] = pair.steps.map(|step| why.steps[step].as_str());
+            line(&mut out, &format!("  {a}; {b}: {:.0} times rarer than by chance", pair.conflict.exp()));
+        }
+    }
+    if !why.overturns.is_empty() {
+        line(&mut out, "\nWhat would put another cause in the lead");
+        for step in why.overturns.iter().take(STEPS) {
+            line(&mut out, &format!("  {} {}", percent(step.p), step.name));
+            for result in &step.results {
+                let (p, name, leader) = (percent(result.p), &result.name, &result.leader);
+                line(
+                    &mut out,
+                    &format!("    {p} {name}: then {} {}", leader.name, percent(leader.p_cause).trim()),
+                );
+            }
+        }
+    }
+    numbers(&mut out, firm);
+    advice(&mut out, firm);
+    out
+}
+
+fn sentence(why: &Reasons, remark: &Remark) -> String {
+    let step = |step: usize| why.steps[step].as_str();
+    match remark {
+        Remark::Leads { name, p } => format!("Likeliest: {name}, {}.", percent(*p).trim()),
+        Remark::MostFor { step: s, weight } => {
+            format!("Most for it: {} ({weight:+.0} decibans).", step(*s))
+        }
+        Remark::MostAgainst { step: s, weight } => {
+            format!("Most against it: {} ({weight:+.0} decibans).", step(*s))
+        }
+        Remark::Conflicting { wrong } => {
+            let text = "The findings do not go together: one may be wrong, or the cause is not on the list.";
+            match wrong {
+                Some(s) => format!("{text} It would be resolved if this were wrong: {}.", step(*s)),
+                None => text.to_owned(),
+            }
+        }
+        Remark::Unusual { name } => {
+            format!("The findings seldom come together, but this explains it: {name}.")
+        }
+        Remark::Overturn { name, p, .. } => {
+            format!("Most likely to change that: {name}, {}.", percent(*p).trim())
+        }
+    }
+}
+
+fn weights(out: &mut String, why: &Reasons) {
+    if why.steps.is_empty() {
+        return;
+    }
+    let told = |weight: Option<f64>| match weight {
+        None => "     -".to_owned(),
+        // What rounds to nothing has no sign.
+        Some(w) if w.abs() < 0.05 => "   0.0".to_owned(),
+        Some(w) => format!("{w:>+6.1}"),
+    };
+    line(out, "\nWeight of each step, in decibans: as it came in; and given all the others");
+    for cause in why.causes.iter().take(CAUSES) {
+        line(out, &format!("  {} {}", percent(cause.p[why.steps.len()]), cause.name));
+        for (at, step) in why.steps.iter().enumerate() {
+            line(out, &format!("    {} {}  {step}", told(cause.in_order[at]), told(cause.left_out[at])));
+        }
+    }
+}
+
+fn numbers(out: &mut String, firm: &Firmness) {
+    let Some(cause) = firm.cause.as_ref().filter(|_| !firm.swings.is_empty()) else { return };
+    let (name, now) = (&cause.name, percent(cause.p));
+    line(out, &format!("\nNumbers that move {name} most, now {}: odds halved, doubled", now.trim()));
+    let told = |p: Option<f64>| p.map_or("       -".to_owned(), percent);
+    for swing in firm.swings.iter().take(NUMBERS) {
+        line(out, &format!("  {} {}  {}", told(swing.p_low), told(swing.p_high), figure(&swing.figure)));
+    }
+    line(
+        out,
+        "  Other entries of the same row keep their proportions; readings' laws move by half a spread.",
+    );
+}
+
+fn advice(out: &mut String, firm: &Firmness) {
+    let moved = &firm.stands.moved;
+    if moved.is_empty() {
+        return;
+    }
+    let changing: Vec<_> = moved.iter().filter(|m| !m.advice_stays).collect();
+    line(
+        out,
+        &format!("\nThe advice: {} of {} numbers change it, halved or doubled", changing.len(), moved.len()),
+    );
+    for m in changing {
+        let [low, high] = m.advice_within;
+        line(out, &format!("  {}: stays from {low:.3} to {high:.3}, now {:.3}", figure(&m.figure), m.now));
+    }
+    let leaders = moved.iter().filter(|m| !m.leader_stays).count();
+    if leaders > 0 {
+        line(out, &format!("  {leaders} of them change which cause leads."));
+    }
+    match firm.stands.overtaken_by.as_deref() {
+        Some([]) => line(out, "  Three times rarer against any rival three times commoner, it still leads."),
+        Some(rivals) => {
+            line(
+                out,
+                &format!(
+                    "  Three times rarer, and they three times commoner, it is overtaken by: {}.",
+                    rivals.join(", ")
+                ),
+            );
+        }
+        None => {}
+    }
+}
+
+fn figure(f: &FigureName) -> String {
+    let of = &f.of;
+    let result = &f.result;
+    let when = if f.when.is_empty() { "otherwise".to_owned() } else { f.when.join(" or ") };
+    match f.kind {
+        FigureKind::Rate => format!("how common: {of}"),
+        FigureKind::Share => format!("how common: {of}: {result}"),
+        FigureKind::Harmless => format!("how often it does no harm: {of}"),
+        FigureKind::Severity => format!("how often it acts so that it {result}: {of}"),
+        FigureKind::Spoils => format!("{of}: {result}, by: {when}"),
+        FigureKind::Finding => format!("{of}: {result}, if: {when}"),
+        FigureKind::Middle => format!("{of}: middle of the readings, if: {when}"),
+        FigureKind::Spread => format!("{of}: spread of the readings, if: {when}"),
+        FigureKind::Ends => format!("a try: {result}, with at worst: {when}"),
+        FigureKind::BypassEnds => format!("{of}: {result}, with at worst: {when}"),
+        FigureKind::Takes => format!("repair that takes: {of}"),
+        FigureKind::Trust => format!("trust in: {of}"),
+    }
+}

@@ -1,0 +1,121 @@
+//! Whether the findings of a job go together.
+
+use serde::Serialize;
+
+use super::Cause;
+use crate::inference::{DataConflict, Evidence, InferenceError};
+use crate::job::{Bench, Draft, Job, JobError, Scope};
+
+/// Pairs that are rarer together than this by the natural logarithm are named: twice as rare.
+const NAMED: f64 = std::f64::consts::LN_2;
+
+/// Conflict between findings: natural logarithm of how many times rarer they are together than if they
+/// had nothing to do with each other (Jensen, Chamberlain, Nordahl and Jensen 1991). Above zero a finding may
+/// be wrong, or the cause is not on the list, unless a rare cause explains them all.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+pub struct Conflict {
+    /// Between all findings that are in force.
+    pub overall: f64,
+    /// By finding, in order.
+    pub findings: Vec<FindingConflict>,
+    /// Pairs that are at least twice as rare together, worst first.
+    pub pairs: Vec<PairConflict>,
+    /// Where there is a conflict: the listed cause that explains it best, if one does. With it for given the
+    /// findings go together.
+    pub explained_by: Option<Cause>,
+    /// Where there is a conflict: the step whose finding, if it is wrong, would resolve it; the one that
+    /// leaves least, if several would.
+    pub resolved_without: Option<usize>,
+}
+
+/// How one finding goes with the others.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+pub struct FindingConflict {
+    /// Place of the step in the job, from 0.
+    pub step: usize,
+    /// Conflict between it and all others together.
+    pub with_rest: f64,
+    /// Conflict between the others.
+    pub without: f64,
+}
+
+/// Two findings that seldom come together.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+pub struct PairConflict {
+    /// Places of both steps in the job, from 0, the earlier first.
+    pub steps: [usize; 2],
+    /// Conflict between the two.
+    pub conflict: f64,
+}
+
+/// Conflict between the findings of a job. Acts are taken as done: only what was found, and what the
+/// engine did, is weighed.
+///
+/// # Errors
+/// [`JobError::Impossible`].
+pub(super) fn conflict(job: &Job) -> Result<Conflict, JobError> {
+    let draft = Draft::new(job, Scope::Findings)?;
+    let tree = draft.compile(job, &Evidence::new())?;
+    let found = match tree.data_conflict(&draft.evidence) {
+        // Compiling with the findings built in names them as people do.
+        Err(error @ InferenceError::Impossible { .. }) => {
+            draft.compile(job, &draft.evidence)?;
+            return Err(error.into());
+        }
+        found => found?,
+    };
+    let DataConflict { findings, overall, without, pairs } = found;
+    let steps: Vec<usize> = findings.iter().filter_map(|leaf| draft.step_of(*leaf)).collect();
+    let mut of_findings: Vec<FindingConflict> = steps
+        .iter()
+        .zip(&without)
+        .map(|(step, without)| FindingConflict {
+            step: *step,
+            with_rest: overall - without,
+            without: *without,
+        })
+        .collect();
+    of_findings.sort_by_key(|f| f.step);
+    let mut named: Vec<PairConflict> = pairs
+        .into_iter()
+        .filter(|(.., conflict)| *conflict > NAMED)
+        .map(|(i, j, conflict)| {
+            let (a, b) = (steps[i], steps[j]);
+            PairConflict { steps: [a.min(b), a.max(b)], conflict }
+        })
+        .collect();
+    named.sort_by(|a, b| b.conflict.total_cmp(&a.conflict).then(a.steps.cmp(&b.steps)));
+    let conflicting = overall > 0.0;
+    let resolving = of_findings.iter().filter(|f| conflicting && f.without <= 0.0);
+    Ok(Conflict {
+        overall,
+        resolved_without: resolving.min_by(|a, b| a.without.total_cmp(&b.without)).map(|f| f.step),
+        findings: of_findings,
+        pairs: named,
+        explained_by: if conflicting { explained_by(job, &draft, overall)? } else { None },
+    })
+}
+
+/// The cause under which the findings go together best, if they do: a cause `h` takes
+/// `ln(P(h | e) / P(h))` off the conflict. What stands for "something not listed" explains nothing.
+fn explained_by(job: &Job, draft: &Draft, overall: f64) -> Result<Option<Cause>, JobError> {
+    let now = !job.is_running();
+    let chances = |given: &Evidence| -> Result<Vec<f64>, JobError> {
+        let tree = draft.compile(job, given)?;
+        let mut work = tree.workspace();
+        tree.propagate(&mut work, &Evidence::new());
+        let chance = |id| {
+            let var = draft.part(job.machine.part_of(id), now);
+            Bench::condition_odds(job, id, &tree.marginal(&work, var)).0
+        };
+        Ok(job.machine.condition_ids().map(chance).collect())
+    };
+    let (before, after) = (chances(&Evidence::new())?, chances(&draft.evidence)?);
+    let gain = |at: usize| if before[at] > 0.0 { (after[at] / before[at]).ln() } else { f64::NEG_INFINITY };
+    let listed = job.machine.condition_ids().filter(|id| !job.machine.condition(*id).0.left_over);
+    let best = listed.max_by(|a, b| gain(a.index()).total_cmp(&gain(b.index())));
+    Ok(best.filter(|id| gain(id.index()) >= overall).map(|id| Cause::of(job, id, after[id.index()])))
+}

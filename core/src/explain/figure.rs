@@ -1,0 +1,387 @@
+//! The numbers that an answer hangs on, one by one: what each is, and the job as it would be with
+//! another.
+//!
+//! One number changes and every other stays as it is written, but for those that share a row with it:
+//! a row still sums to 1, and its other entries keep their proportions. How common a condition is
+//! changes by a factor on its odds whatever the history; what it raises follows.
+
+use crate::advise::{StepAdvice, StepKind};
+use crate::job::{Found, Job, JobError, Step};
+use crate::machine::file::{LawTerm, MachineFile, OutcomeLaw};
+use crate::machine::model::Source;
+use crate::machine::{BackgroundId, BypassId, CheckId, ConditionId, Figures, FunctionId, RepairId};
+
+/// A number, by its place.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Figure {
+    Rate(ConditionId),
+    Share(BackgroundId, usize),
+    Harmless(ConditionId),
+    Severity(ConditionId, usize),
+    Spoils { function: FunctionId, row: usize, level: usize },
+    Finding { check: CheckId, row: usize, result: usize },
+    Middle { check: CheckId, row: usize, term: usize },
+    Spread { check: CheckId, row: usize, term: usize },
+    Ends { severity: usize, outcome: usize },
+    BypassEnds { bypass: BypassId, severity: usize, outcome: usize },
+    Takes(RepairId),
+    Trust(usize),
+}
+
+/// How far laws of readings are moved: the middle by this share of the spread, and the spread by a
+/// factor of one and a half.
+const MIDDLE: f64 = 0.5;
+const SPREAD: f64 = 1.5;
+
+/// Odds of a chance that is neither 0 nor 1.
+pub(super) fn odds(p: f64) -> f64 {
+    p / (1.0 - p)
+}
+
+/// A chance with its odds multiplied.
+pub(super) fn with_odds_times(p: f64, factor: f64) -> f64 {
+    factor * p / (1.0 + (factor - 1.0) * p)
+}
+
+/// Entries of a row that can change; of two that make up the whole the second, for it says what the first
+/// does.
+fn listed(row: &[f64]) -> impl Iterator<Item = usize> + use<> {
+    let open: Vec<usize> = (0..row.len()).filter(|i| row[*i] > 0.0 && row[*i] < 1.0).collect();
+    let first = usize::from(open.len() == 2);
+    open.into_iter().skip(first)
+}
+
+/// How common every condition and every piece of history is.
+pub(super) fn priors(job: &Job) -> Vec<Figure> {
+    let backgrounds = (0..job.machine.file().background.len()).map(BackgroundId::new);
+    let shares =
+        backgrounds.flat_map(|b| listed(&job.background_shares(b)).map(move |state| Figure::Share(b, state)));
+    job.machine.condition_ids().map(Figure::Rate).chain(shares).collect()
+}
+
+/// The entries of every table behind what was found.
+pub(super) fn tables(job: &Job) -> Vec<Figure> {
+    let mut all: Vec<Figure> = Vec::new();
+    let mut checks: Vec<CheckId> = Vec::new();
+    let mut add = |figures: Vec<Figure>| {
+        for figure in figures {
+            if !all.contains(&figure) {
+                all.push(figure);
+            }
+        }
+    };
+    for c in job.machine.condition_ids() {
+        let severity = &job.machine.model.conditions[c.index()].severity;
+        add([Figure::Harmless(c)]
+            .into_iter()
+            .chain(listed(severity).map(|s| Figure::Severity(c, s)))
+            .collect());
+    }
+    for (at, step) in job.steps.iter().enumerate() {
+        match step {
+            Step::Check { check, finding, .. } => {
+                checks.push(*check);
+                add(of_check(job, *check, Some(*finding)));
+                add(vec![Figure::Trust(at)]);
+            }
+            Step::Repair(repair) => add(vec![Figure::Takes(*repair)]),
+            Step::Attempt { bypasses, outcome } => {
+                let outcome = *outcome as usize;
+                add((0..4).map(|severity| Figure::Ends { severity, outcome }).collect());
+                for bypass in bypasses {
+                    let ends = |severity| Figure::BypassEnds { bypass: *bypass, severity, outcome };
+                    add((0..4).map(ends).collect());
+                }
+            }
+        }
+    }
+    for check in checks {
+        for source in &job.machine.model.checks[check.index()].observation.parents {
+            if let Source::Function(function) = source {
+                add(of_function(job.machine.file(), *function));
+            }
+        }
+    }
+    all
+}
+
+fn of_function(file: &MachineFile, function: FunctionId) -> Vec<Figure> {
+    let authored = &file.functions[function.index()];
+    let rows = authored.spoiled_by.iter().enumerate();
+    rows.flat_map(|(row, by)| listed(&by.levels).map(move |level| Figure::Spoils { function, row, level }))
+        .collect()
+}
+
+/// Entries of a check's table: those of what was found, or all of them.
+fn of_check(job: &Job, check: CheckId, found: Option<Found>) -> Vec<Figure> {
+    let authored = &job.machine.file().checks[check.index()];
+    match (&authored.reading, found) {
+        (Some(reading), _) => (0..reading.rows.len())
+            .flat_map(|row| {
+                (0..reading.rows[row].law.len()).flat_map(move |term| {
+                    [Figure::Middle { check, row, term }, Figure::Spread { check, row, term }]
+                })
+            })
+            .collect(),
+        (None, Some(found)) => (0..authored.rows.len())
+            .map(|row| Figure::Finding { check, row, result: found.result() })
+            .collect(),
+        (None, None) => authored
+            .rows
+            .iter()
+            .enumerate()
+            .flat_map(|(row, of)| listed(&of.p).map(move |result| Figure::Finding { check, row, result }))
+            .collect(),
+    }
+}
+
+/// Every entry that a step's results hang on directly.
+pub(super) fn of_step(job: &Job, step: &StepAdvice) -> Vec<Figure> {
+    let file = job.machine.file();
+    let at =
+        |found: Option<usize>, figures: &dyn Fn(usize) -> Vec<Figure>| found.map_or_else(Vec::new, figures);
+    match step.kind {
+        StepKind::Check => {
+            at(file.checks.iter().position(|c| c.id == step.id), &|c| of_check(job, CheckId::new(c), None))
+        }
+        StepKind::Attempt => of_attempt(job, None),
+        StepKind::Bypass => at(file.bypasses.iter().position(|b| b.id == step.id), &|b| {
+            of_attempt(job, Some(BypassId::new(b)))
+        }),
+        StepKind::Repair => {
+            at(file.repairs.iter().position(|r| r.id == step.id), &|r| vec![Figure::Takes(RepairId::new(r))])
+        }
+        StepKind::HandOver => Vec::new(),
+    }
+}
+
+/// Entries of the laws by which an attempt ends: all of them.
+fn of_attempt(job: &Job, bypass: Option<BypassId>) -> Vec<Figure> {
+    let all = || (0..4).flat_map(|severity| (0..4).map(move |outcome| (severity, outcome)));
+    match bypass {
+        None => all().map(|(severity, outcome)| Figure::Ends { severity, outcome }).collect(),
+        Some(bypass) if job.machine.model.bypasses[bypass.index()].law.is_some() => {
+            all().map(|(severity, outcome)| Figure::BypassEnds { bypass, severity, outcome }).collect()
+        }
+        Some(_) => of_attempt(job, None),
+    }
+}
+
+impl Figure {
+    /// The number as it is.
+    pub(super) fn now(self, job: &Job) -> f64 {
+        let file = job.machine.file();
+        match self {
+            Figure::Rate(c) => {
+                let rate = &job.machine.condition(c).1.rate;
+                let factor: f64 = job
+                    .chosen()
+                    .flat_map(|m| &m.conditions)
+                    .filter(|(id, _)| *id == c)
+                    .map(|(_, f)| f)
+                    .product();
+                with_odds_times(rate.harmless + rate.acting(), factor)
+            }
+            Figure::Share(b, state) => job.background_shares(b)[state],
+            Figure::Harmless(c) => {
+                let rate = &job.machine.condition(c).1.rate;
+                rate.harmless / (rate.harmless + rate.acting())
+            }
+            Figure::Severity(c, s) => job.machine.model.conditions[c.index()].severity[s],
+            Figure::Spoils { function, row, level } => {
+                file.functions[function.index()].spoiled_by[row].levels[level]
+            }
+            Figure::Finding { check, row, result } => file.checks[check.index()].rows[row].p[result],
+            Figure::Middle { check, row, term } => {
+                term_of(file, check, row, term).map_or(0.0, |t| t.mean.or(t.median).unwrap_or(0.0))
+            }
+            Figure::Spread { check, row, term } => {
+                term_of(file, check, row, term).map_or(0.0, |t| t.sd.or(t.ratio).unwrap_or(0.0))
+            }
+            Figure::Ends { severity, outcome } => law_row(&file.attempt.law, severity)[outcome],
+            Figure::BypassEnds { bypass, severity, outcome } => {
+                let law = file.bypasses[bypass.index()].law.as_ref();
+                law.map_or(0.0, |law| law_row(law, severity)[outcome])
+            }
+            Figure::Takes(repair) => file.repairs[repair.index()].takes,
+            Figure::Trust(step) => match &job.steps[step] {
+                Step::Check { trust, .. } => *trust,
+                _ => 0.0,
+            },
+        }
+    }
+
+    /// The values that it is tried at: chances with their odds halved and doubled, laws of readings moved
+    /// by half their spread. None for a chance of 0 or 1, which is meant to be just that.
+    pub(super) fn tried(self, job: &Job) -> Option<[f64; 2]> {
+        let now = self.now(job);
+        match self {
+            Figure::Middle { check, row, term } => {
+                let law = term_of(job.machine.file(), check, row, term)?;
+                Some(match (law.sd, law.ratio) {
+                    (Some(sd), _) => [now - MIDDLE * sd, now + MIDDLE * sd],
+                    (None, Some(ratio)) => [now / ratio.powf(MIDDLE), now * ratio.powf(MIDDLE)],
+                    (None, None) => return None,
+                })
+            }
+            Figure::Spread { check, row, term } => {
+                let law = term_of(job.machine.file(), check, row, term)?;
+                Some(match law.sd {
+                    Some(sd) => [sd / SPREAD, sd * SPREAD],
+                    // A ratio is a spread of the logarithm.
+                    None => [now.powf(1.0 / SPREAD), now.powf(SPREAD)],
+                })
+            }
+            _ => (now > 0.0 && now < 1.0).then(|| [with_odds_times(now, 0.5), with_odds_times(now, 2.0)]),
+        }
+    }
+
+    /// A value part of the way from now, at 0, to another, at 1: evenly by the logarithm of the odds of a
+    /// chance, and by itself of a law of readings.
+    pub(super) fn between(self, now: f64, end: f64, share: f64) -> f64 {
+        if self.is_chance() {
+            with_odds_times(now, (odds(end) / odds(now)).powf(share))
+        } else {
+            now + share * (end - now)
+        }
+    }
+
+    /// Whether it is a chance, and not a number of a law of readings.
+    pub(super) fn is_chance(self) -> bool {
+        !matches!(self, Figure::Middle { .. } | Figure::Spread { .. })
+    }
+
+    /// Whether every table that it stands in is an affine function of it.
+    pub(super) fn is_affine(self, job: &Job) -> bool {
+        match self {
+            Figure::Rate(c) => job.machine.model.parts[job.machine.part_of(c).index()].parents.is_empty(),
+            _ => self.is_chance(),
+        }
+    }
+
+    /// Asks something of the job as it would be with another value.
+    ///
+    /// # Errors
+    /// Those of the question, and values that break a rule of descriptions.
+    pub(super) fn at<R>(
+        self,
+        job: &Job,
+        value: f64,
+        ask: impl FnOnce(&Job) -> Result<R, JobError>,
+    ) -> Result<R, JobError> {
+        let mut changed = job.clone();
+        let which = match self {
+            Figure::Rate(c) => {
+                changed.moved.conditions.push((c, odds(value) / odds(self.now(job))));
+                return ask(&changed);
+            }
+            Figure::Share(b, state) => {
+                changed.moved.backgrounds.push((b, state, odds(value) / odds(self.now(job))));
+                return ask(&changed);
+            }
+            Figure::Trust(step) => {
+                if let Step::Check { trust, .. } = &mut changed.steps[step] {
+                    *trust = value;
+                }
+                return ask(&changed);
+            }
+            Figure::Harmless(c) | Figure::Severity(c, _) => Figures::Severities(c),
+            Figure::Spoils { .. } => Figures::Functions,
+            Figure::Finding { check, .. } | Figure::Middle { check, .. } | Figure::Spread { check, .. } => {
+                Figures::Check(check)
+            }
+            Figure::Ends { .. } => Figures::Attempt,
+            Figure::BypassEnds { bypass, .. } => Figures::Bypass(bypass),
+            Figure::Takes(_) => Figures::AsAuthored,
+        };
+        let place = match self {
+            Figure::Harmless(c) | Figure::Severity(c, _) => {
+                let model = &job.machine.model.conditions[c.index()];
+                (model.part.index(), model.index)
+            }
+            _ => (0, 0),
+        };
+        let machine = job.machine.with_figures(which, |file| self.write(file, place, value))?;
+        ask(&Job { machine: &machine, ..changed })
+    }
+
+    /// Writes the value into a description; `place` is the condition's.
+    fn write(self, file: &mut MachineFile, place: (usize, usize), value: f64) {
+        match self {
+            Figure::Harmless(_) => {
+                let rate = &mut file.parts[place.0].conditions[place.1].rate;
+                let acting = rate.acting();
+                let all = rate.harmless + acting;
+                rate.harmless = all * value;
+                let by = all * (1.0 - value) / acting;
+                [&mut rate.dies, &mut rate.tries, &mut rate.nothing].into_iter().for_each(|r| *r *= by);
+            }
+            Figure::Severity(_, severity) => {
+                let rate = &mut file.parts[place.0].conditions[place.1].rate;
+                let acting = rate.acting();
+                let mut shares = [rate.dies, rate.tries, rate.nothing].map(|r| r / acting);
+                vary(&mut shares, severity - 1, value);
+                [rate.dies, rate.tries, rate.nothing] = shares.map(|s| s * acting);
+            }
+            Figure::Spoils { function, row, level } => {
+                vary(&mut file.functions[function.index()].spoiled_by[row].levels, level, value);
+            }
+            Figure::Finding { check, row, result } => {
+                vary(&mut file.checks[check.index()].rows[row].p, result, value);
+            }
+            Figure::Middle { check, row, term } | Figure::Spread { check, row, term } => {
+                let reading = file.checks[check.index()].reading.as_mut();
+                let Some(law) = reading.map(|r| &mut r.rows[row].law[term]) else { return };
+                let middle = matches!(self, Figure::Middle { .. });
+                let number = match (middle, law.mean.is_some()) {
+                    (true, true) => &mut law.mean,
+                    (true, false) => &mut law.median,
+                    (false, true) => &mut law.sd,
+                    (false, false) => &mut law.ratio,
+                };
+                *number = Some(value);
+            }
+            Figure::Ends { severity, outcome } => {
+                vary(law_row_mut(&mut file.attempt.law, severity), outcome, value);
+            }
+            Figure::BypassEnds { bypass, severity, outcome } => {
+                if let Some(law) = &mut file.bypasses[bypass.index()].law {
+                    vary(law_row_mut(law, severity), outcome, value);
+                }
+            }
+            Figure::Takes(repair) => file.repairs[repair.index()].takes = value,
+            Figure::Rate(_) | Figure::Share(..) | Figure::Trust(_) => {}
+        }
+    }
+}
+
+/// One entry of a row is changed, and the others keep their proportions; where there is nothing to
+/// keep, they share the rest evenly.
+fn vary(row: &mut [f64], at: usize, value: f64) {
+    let rest = 1.0 - row[at];
+    let even = (1.0 - value) / (row.len() - 1) as f64;
+    for (i, p) in row.iter_mut().enumerate() {
+        *p = match () {
+            () if i == at => value,
+            () if rest > 0.0 => *p * (1.0 - value) / rest,
+            () => even,
+        };
+    }
+}
+
+fn term_of(file: &MachineFile, check: CheckId, row: usize, term: usize) -> Option<&LawTerm> {
+    file.checks[check.index()].reading.as_ref().map(|r| &r.rows[row].law[term])
+}
+
+fn law_row(law: &OutcomeLaw, severity: usize) -> &[f64; 4] {
+    [&law.harmless, &law.dies, &law.tries, &law.nothing][severity]
+}
+
+fn law_row_mut(law: &mut OutcomeLaw, severity: usize) -> &mut [f64; 4] {
+    match severity {
+        0 => &mut law.harmless,
+        1 => &mut law.dies,
+        2 => &mut law.tries,
+        _ => &mut law.nothing,
+    }
+}

@@ -1,0 +1,163 @@
+//! What the numbers of a description are called.
+
+use serde::Serialize;
+
+use super::figure::Figure;
+use crate::job::{Job, Outcome, Step};
+use crate::machine::file::MachineFile;
+use crate::machine::model::ObservationKind;
+use crate::machine::{CheckId, ConditionId, Severity};
+use crate::reading::Unit;
+
+/// What sort of number.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+pub enum FigureKind {
+    /// Share of incoming machines with a condition.
+    Rate,
+    /// Share of incoming machines with a piece of history or a fact of the build.
+    Share,
+    /// Where a condition is there: the share in which it does not stop the engine.
+    Harmless,
+    /// Where a condition stops the engine: the share in which it does so like this.
+    Severity,
+    /// Chance that something wrong brings a function to a level.
+    Spoils,
+    /// Chance of a result of a check in some state of affairs.
+    Finding,
+    /// Middle of the readings in some state of affairs.
+    Middle,
+    /// Spread of the readings in some state of affairs: a standard deviation, or a ratio.
+    Spread,
+    /// Chance that an attempt ends like this, by the worst that acts.
+    Ends,
+    /// The same with a bypass.
+    BypassEnds,
+    /// Chance that a repair takes.
+    Takes,
+    /// How far a finding is believed.
+    Trust,
+}
+
+/// A number of the description or the job.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+pub struct FigureName {
+    /// What sort of number.
+    pub kind: FigureKind,
+    /// Name of the condition, background, function, check, bypass or repair, for people; empty for a plain
+    /// attempt.
+    pub of: String,
+    /// Name of the state, level or result; id of the severity or outcome; or empty.
+    pub result: String,
+    /// The states of affairs in which it counts, in words, or the id of a severity; empty for "any
+    /// other" and where it always counts.
+    pub when: Vec<String>,
+    /// Unit of the number, where it has one.
+    pub unit: Option<Unit>,
+}
+
+impl Figure {
+    /// What it is called.
+    pub(super) fn name(self, job: &Job) -> FigureName {
+        let file = job.machine.file();
+        let condition = |c: ConditionId| job.machine.condition(c).1.name.clone();
+        let severity = |s: usize| Severity::ALL[s].id().to_owned();
+        let outcome = |o: usize| Outcome::ALL[o].id().to_owned();
+        let named = |kind, of: String, result: String, when: Vec<String>| FigureName {
+            kind,
+            of,
+            result,
+            when,
+            unit: None,
+        };
+        let none = String::new;
+        let law = |kind, check: CheckId, row: usize| {
+            let authored = &file.checks[check.index()];
+            let reading = authored.reading.as_ref();
+            FigureName {
+                unit: match &job.machine.model.checks[check.index()].observation.kind {
+                    ObservationKind::Reading(model) => Some(model.unit),
+                    ObservationKind::Table(_) => None,
+                },
+                ..named(
+                    kind,
+                    authored.name.clone(),
+                    none(),
+                    reading.map_or_else(Vec::new, |r| in_words(file, &r.rows[row].when)),
+                )
+            }
+        };
+        match self {
+            Figure::Rate(c) => named(FigureKind::Rate, condition(c), none(), Vec::new()),
+            Figure::Share(b, state) => {
+                let background = &file.background[b.index()];
+                named(
+                    FigureKind::Share,
+                    background.name.clone(),
+                    background.states[state].name.clone(),
+                    Vec::new(),
+                )
+            }
+            Figure::Harmless(c) => named(FigureKind::Harmless, condition(c), none(), Vec::new()),
+            Figure::Severity(c, s) => named(FigureKind::Severity, condition(c), severity(s), Vec::new()),
+            Figure::Spoils { function, row, level } => {
+                let authored = &file.functions[function.index()];
+                let when = in_words(file, &authored.spoiled_by[row].when);
+                named(FigureKind::Spoils, authored.name.clone(), authored.levels[level].name.clone(), when)
+            }
+            Figure::Finding { check, row, result } => {
+                let authored = &file.checks[check.index()];
+                let when = in_words(file, &authored.rows[row].when);
+                named(FigureKind::Finding, authored.name.clone(), authored.results[result].name.clone(), when)
+            }
+            Figure::Middle { check, row, .. } => law(FigureKind::Middle, check, row),
+            Figure::Spread { check, row, .. } => law(FigureKind::Spread, check, row),
+            Figure::Ends { severity: s, outcome: o } => {
+                named(FigureKind::Ends, none(), outcome(o), vec![severity(s)])
+            }
+            Figure::BypassEnds { bypass, severity: s, outcome: o } => {
+                let name = file.bypasses[bypass.index()].name.clone();
+                named(FigureKind::BypassEnds, name, outcome(o), vec![severity(s)])
+            }
+            Figure::Takes(repair) => {
+                named(FigureKind::Takes, file.repairs[repair.index()].name.clone(), none(), Vec::new())
+            }
+            Figure::Trust(step) => {
+                let name = match &job.steps[step] {
+                    Step::Check { check, .. } => file.checks[check.index()].name.clone(),
+                    _ => none(),
+                };
+                named(FigureKind::Trust, name, none(), Vec::new())
+            }
+        }
+    }
+}
+
+/// States of affairs in words: names of the conditions, levels and backgrounds.
+fn in_words(file: &MachineFile, whens: &[String]) -> Vec<String> {
+    let one = |text: &str| -> String {
+        if let Some((name, state)) = text.split_once('=') {
+            let (name, state) = (name.trim(), state.trim());
+            let background = file.background.iter().find(|b| b.id == name);
+            let function = file.functions.iter().find(|f| f.id == name);
+            let of = background.map(|b| &b.name).or(function.map(|f| &f.name));
+            let states = background.and_then(|b| b.states.iter().find(|s| s.id == state)).map(|s| &s.name);
+            let levels = function.and_then(|f| f.levels.iter().find(|l| l.id == state)).map(|l| &l.name);
+            return match (of, states.or(levels)) {
+                (Some(of), Some(state)) => format!("{of}: {state}"),
+                _ => text.to_owned(),
+            };
+        }
+        let mut ids = text.trim().split('/');
+        let part = ids.next().and_then(|id| file.parts.iter().find(|p| p.id == id));
+        let id = ids.next().unwrap_or_default();
+        match (part, part.and_then(|p| p.conditions.iter().find(|c| c.id == id))) {
+            (_, Some(condition)) => condition.name.clone(),
+            (Some(part), None) => format!("{}: OK", part.name),
+            _ => text.to_owned(),
+        }
+    };
+    whens.iter().map(|w| w.split('&').map(one).collect::<Vec<_>>().join(" + ")).collect()
+}

@@ -1,0 +1,346 @@
+//! Why: what an answer rests on.
+//!
+//! What every finding weighs (`weights.rs`), whether the findings go together (`conflict.rs`), what would
+//! put another cause in the lead (`overturn.rs`), and how far the leader and the advice hang on every
+//! single number (`sensitivity.rs`, `standing.rs`). It is asked for when somebody wants to know, and is
+//! no part of the ranking.
+
+mod conflict;
+mod figure;
+mod figure_name;
+mod overturn;
+mod sensitivity;
+mod standing;
+mod weights;
+
+pub use conflict::{Conflict, FindingConflict, PairConflict};
+pub use figure_name::{FigureKind, FigureName};
+pub use overturn::{Overturn, OverturningResult};
+pub use sensitivity::Swing;
+pub use standing::{Moved, Standfast};
+pub use weights::CauseWeights;
+
+use serde::Serialize;
+
+use crate::advise::{Abnormal, Standing, StepKind, VerdictKind};
+use crate::job::{Job, JobError};
+use crate::machine::ConditionId;
+use sensitivity::Sensitivity;
+use standing::Survey;
+
+/// A cause and its chance.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+pub struct Cause {
+    /// Id of the part.
+    pub part: String,
+    /// Id of the condition.
+    pub condition: String,
+    /// Name for people.
+    pub name: String,
+    /// Its chance to be what stops the engine, or what had stopped it.
+    pub p: f64,
+}
+
+impl Cause {
+    fn of(job: &Job, id: ConditionId, p: f64) -> Self {
+        let (part, condition) = job.machine.condition(id);
+        Cause { part: part.id.clone(), condition: condition.id.clone(), name: condition.name.clone(), p }
+    }
+}
+
+/// What the odds of a job rest on.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+pub struct Reasons {
+    /// By step: what was done and what it showed, for people.
+    pub steps: Vec<String>,
+    /// The likeliest cause; none where no cause has a chance.
+    pub leader: Option<Cause>,
+    /// What every step weighs on every cause, likeliest cause first.
+    pub causes: Vec<CauseWeights>,
+    /// Whether the findings go together.
+    pub conflict: Conflict,
+    /// Findings that are abnormal, and none of what they speak for is the reason.
+    pub not_the_reason: Vec<Abnormal>,
+    /// Steps after which another cause may lead; empty once the engine runs.
+    pub overturns: Vec<Overturn>,
+    /// The most important of it, in the order to say it.
+    pub summary: Vec<Remark>,
+}
+
+/// A sentence of the summary, to be said in any language.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(tag = "kind", rename_all = "kebab-case")]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+pub enum Remark {
+    /// Which cause leads.
+    Leads {
+        /// Name of the cause.
+        name: String,
+        /// Its chance.
+        p: f64,
+    },
+    /// The step without which the leader would lose most.
+    MostFor {
+        /// Place of the step in the job, from 0.
+        step: usize,
+        /// Its weight, in decibans.
+        weight: f64,
+    },
+    /// The step without which the leader would gain most.
+    MostAgainst {
+        /// Place of the step in the job, from 0.
+        step: usize,
+        /// Its weight, in decibans, below 0.
+        weight: f64,
+    },
+    /// Findings do not go together, and no listed cause explains it: one may be wrong, or the cause is not
+    /// on the list.
+    Conflicting {
+        /// The step whose finding resolves it if it is wrong, if one does.
+        wrong: Option<usize>,
+    },
+    /// Findings seldom come together, but a listed cause explains it.
+    Unusual {
+        /// Name of the cause.
+        name: String,
+    },
+    /// The step most likely to put another cause in the lead.
+    Overturn {
+        /// What sort of step.
+        step: StepKind,
+        /// Name of the step.
+        name: String,
+        /// Chance that another cause leads after it.
+        p: f64,
+    },
+}
+
+/// A weight that is worth a sentence, in decibans: a factor of two on the odds.
+const TOLD: f64 = 3.0;
+
+/// What the odds of a job rest on.
+///
+/// # Errors
+/// [`JobError::Impossible`].
+pub fn reasons(job: &Job) -> Result<Reasons, JobError> {
+    let answer = job.assess()?;
+    let chance = |w: &CauseWeights| w.p.last().copied().unwrap_or(0.0);
+    let causes = crate::order::largest_first(weights::weights(job)?, chance);
+    let leader = causes.first().filter(|w| chance(w) > 0.0).map(|w| Cause {
+        part: w.part.clone(),
+        condition: w.condition.clone(),
+        name: w.name.clone(),
+        p: chance(w),
+    });
+    let conflict = conflict::conflict(job)?;
+    let reason = |a: &&Abnormal| a.speaks_for.iter().any(|v| v.standing == VerdictKind::ThereNotTheReason);
+    let open = |a: &&Abnormal| {
+        a.speaks_for
+            .iter()
+            .all(|v| !matches!(v.standing, VerdictKind::TheReason | VerdictKind::ThereUndecided))
+    };
+    let not_the_reason = answer.abnormal.iter().filter(reason).filter(open).cloned().collect();
+    let overturns = match answer.standing {
+        Standing::Open => overturn::overturns(&answer),
+        Standing::Running => Vec::new(),
+    };
+    let summary = summary(leader.as_ref(), &causes, &conflict, &overturns);
+    let steps = (0..job.steps.len()).map(|step| job.describe(step)).collect();
+    Ok(Reasons { steps, leader, causes, conflict, not_the_reason, overturns, summary })
+}
+
+fn summary(
+    leader: Option<&Cause>,
+    causes: &[CauseWeights],
+    conflict: &Conflict,
+    overturns: &[Overturn],
+) -> Vec<Remark> {
+    let mut all = Vec::new();
+    if let (Some(leader), Some(first)) = (leader, causes.first()) {
+        all.push(Remark::Leads { name: leader.name.clone(), p: leader.p });
+        let weighed = || first.left_out.iter().enumerate().filter_map(|(step, w)| Some((step, (*w)?)));
+        let most = weighed().max_by(|a, b| a.1.total_cmp(&b.1)).filter(|(_, w)| *w >= TOLD);
+        let least = weighed().min_by(|a, b| a.1.total_cmp(&b.1)).filter(|(_, w)| *w <= -TOLD);
+        all.extend(most.map(|(step, weight)| Remark::MostFor { step, weight }));
+        all.extend(least.map(|(step, weight)| Remark::MostAgainst { step, weight }));
+    }
+    if conflict.overall > 0.0 {
+        all.push(match &conflict.explained_by {
+            Some(cause) => Remark::Unusual { name: cause.name.clone() },
+            None => Remark::Conflicting { wrong: conflict.resolved_without },
+        });
+    }
+    all.extend(overturns.first().map(|o| Remark::Overturn { step: o.kind, name: o.name.clone(), p: o.p }));
+    all
+}
+
+/// How far the leader and the advice hang on the numbers.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+pub struct Firmness {
+    /// The cause that it is about: the leader; none where no cause has a chance.
+    pub cause: Option<Cause>,
+    /// Every number that moves its chance, that which moves it most first; none where what was found proves
+    /// it.
+    pub swings: Vec<Swing>,
+    /// Whether leader and advice stay when how common things are is halved or doubled.
+    pub stands: Standfast,
+    /// How much of the work is done, in [0, 1].
+    pub progress: f64,
+}
+
+/// The work of finding out how far leader and advice hang on the numbers, piece by piece: each piece is
+/// about a ranking long.
+pub struct Firm {
+    /// None where no cause has a chance.
+    of_leader: Option<OfLeader>,
+    done: bool,
+}
+
+struct OfLeader {
+    cause: Cause,
+    id: ConditionId,
+    sensitivity: Sensitivity,
+    survey: Option<Survey>,
+}
+
+/// Shares of the work: numbers, and the advice with other numbers.
+const SHARES: [f64; 2] = [0.2, 0.8];
+
+impl Firm {
+    /// Begins.
+    ///
+    /// # Errors
+    /// [`JobError::Impossible`].
+    pub fn new(job: &Job) -> Result<Self, JobError> {
+        let Some((id, p)) = standing::leader(job)? else { return Ok(Firm { of_leader: None, done: true }) };
+        let sensitivity = Sensitivity::new(job, id, p)?;
+        let cause = Cause::of(job, id, p);
+        Ok(Firm { of_leader: Some(OfLeader { cause, id, sensitivity, survey: None }), done: false })
+    }
+
+    /// Does one more piece, on the job that it began with; true when there is none left.
+    ///
+    /// # Errors
+    /// None for a job that began well.
+    pub fn go_on(&mut self, job: &Job) -> Result<bool, JobError> {
+        if let Some(of) = self.of_leader.as_mut().filter(|_| !self.done) {
+            match &mut of.survey {
+                None if of.sensitivity.go_on(job)? => {
+                    of.survey = Some(Survey::new(job, of.id, of.sensitivity.top_priors())?);
+                }
+                None => {}
+                Some(survey) => self.done = survey.go_on(job)?,
+            }
+        }
+        Ok(self.done)
+    }
+
+    /// What is known so far.
+    #[must_use]
+    pub fn so_far(&self) -> Firmness {
+        let of = self.of_leader.as_ref();
+        let survey = of.and_then(|of| of.survey.as_ref());
+        let shares = of.map_or(0.0, |of| {
+            SHARES[0] * of.sensitivity.progress() + SHARES[1] * survey.map_or(0.0, Survey::progress)
+        });
+        Firmness {
+            cause: of.map(|of| of.cause.clone()),
+            swings: of.map_or_else(Vec::new, |of| of.sensitivity.swings()),
+            stands: survey.map(Survey::stands).unwrap_or_default(),
+            // Sums of shares are 1 but for rounding.
+            progress: if self.done { 1.0 } else { shares },
+        }
+    }
+}
+
+/// How far leader and advice hang on the numbers, in one go.
+///
+/// # Errors
+/// As with [`Firm::new`].
+pub fn firmness(job: &Job) -> Result<Firmness, JobError> {
+    let mut firm = Firm::new(job)?;
+    while !firm.go_on(job)? {}
+    Ok(firm.so_far())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::JobFile;
+    use crate::lesson::mower;
+    use crate::precision::EXACT;
+
+    fn demo(steps: usize) -> Job<'static> {
+        Job::new(mower(), &JobFile::demo().expect("the demo job is valid")).expect("valid").first(steps)
+    }
+
+    #[test]
+    fn the_odds_are_those_of_the_board() {
+        for steps in [0, 4, 9, 10] {
+            let job = demo(steps);
+            let (answer, why) = (job.assess().expect("possible"), reasons(&job).expect("possible"));
+            assert_eq!(why.steps.len(), job.steps.len());
+            for cause in &why.causes {
+                let on_board =
+                    answer.causes.iter().find(|c| c.part == cause.part && c.condition == cause.condition);
+                let on_board = on_board.expect("on the board");
+                let p = if job.is_running() { on_board.p_was_cause } else { on_board.p_cause };
+                assert!((p - cause.p[steps.min(job.steps.len())]).abs() < EXACT, "{}", cause.name);
+            }
+        }
+    }
+
+    #[test]
+    fn what_would_overturn_the_leader_does() {
+        let job = demo(4);
+        let why = reasons(&job).expect("possible");
+        let leader = why.leader.expect("a leader");
+        assert!(!why.overturns.is_empty());
+        for step in &why.overturns {
+            assert!(step.p > 0.0 && step.p < 1.0 + EXACT);
+            assert!((step.results.iter().map(|r| r.p).sum::<f64>() - step.p).abs() < EXACT);
+            for result in &step.results {
+                assert!(result.leader.part != leader.part || result.leader.condition != leader.condition);
+            }
+        }
+        assert!(why.overturns.windows(2).all(|w| w[0].p >= w[1].p));
+    }
+
+    #[test]
+    fn conflict_of_a_job_is_the_product_of_its_single_findings_over_all() {
+        let job = demo(4);
+        let found = conflict::conflict(&job).expect("possible");
+        let draft = crate::job::Draft::new(&job, crate::job::Scope::Findings).expect("a network");
+        let tree = crate::inference::JunctionTree::compile(&draft.network).expect("compiles");
+        let log_p = |of: &[crate::network::VarId]| {
+            tree.posterior(&draft.evidence.only(of)).expect("possible").log_p_evidence()
+        };
+        let leaves = draft.evidence.variables();
+        let singles: f64 = leaves.iter().map(|leaf| log_p(&[*leaf])).sum();
+        assert!((found.overall - (singles - log_p(&leaves))).abs() < EXACT);
+        assert_eq!(found.findings.len(), leaves.len());
+        for finding in &found.findings {
+            assert!((finding.with_rest + finding.without - found.overall).abs() < EXACT);
+        }
+    }
+
+    #[test]
+    fn advice_within_its_bounds_is_the_same_and_beyond_them_another() {
+        let job = demo(4);
+        let firm = firmness(&job).expect("open");
+        assert!(firm.progress >= 1.0);
+        assert!(firm.stands.overtaken_by.is_some() && !firm.stands.moved.is_empty());
+        let advised = job.assess().expect("possible").next.expect("a step").name;
+        for moved in &firm.stands.moved {
+            let [low, high] = moved.advice_within;
+            assert!(low <= high && low.min(moved.now) == low && high.max(moved.now) == high, "{moved:?}");
+            for side in [0, 1] {
+                let stays = moved.steps[side].as_deref() == Some(&advised);
+                assert_eq!(stays, moved.advice_within[side] == moved.tried[side], "{moved:?}");
+            }
+        }
+    }
+}

@@ -1,0 +1,372 @@
+//! How far the chance of a cause hangs on every single number.
+//!
+//! The probability of the findings, alone and together with the cause, is linear in the table of any
+//! one variable; two propagations give both as sums over every table's entries (Darwiche 2003). A
+//! number that stands in one table only then moves the chance by a sensitivity function
+//! `(a x + b) / (c x + d)` (Laskey 1995; Coupe and van der Gaag 2002, "Properties of sensitivity analysis of
+//! Bayesian belief networks"), for which nothing needs to be propagated any more. A number that stands
+//! in several tables (an attempt made twice, a repair that mends two parts) is reckoned with anew.
+
+use serde::Serialize;
+
+use super::figure::{self, Figure};
+use super::figure_name::FigureName;
+use super::weights;
+use crate::inference::{Derivatives, TableDerivatives, derivatives};
+use crate::job::{Draft, Job, JobError, Scope};
+use crate::machine::ConditionId;
+use crate::network::{Cpt, Network, VarId, Variable};
+use crate::order::largest_first;
+use crate::parallel;
+use crate::precision::EXACT;
+
+/// How one number moves the chance of the cause.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+pub struct Swing {
+    /// The number.
+    pub figure: FigureName,
+    /// Its value.
+    pub now: f64,
+    /// The values that it is tried at: odds halved and doubled, or laws of readings moved.
+    pub low: f64,
+    /// See `low`.
+    pub high: f64,
+    /// Chance of the cause at the low value; none where a description cannot say so.
+    pub p_low: Option<f64>,
+    /// Chance of the cause at the high value; none as above.
+    pub p_high: Option<f64>,
+    /// `[a, b, c, d]` of the sensitivity function `(a x + b) / (c x + d)`, with `c now + d = 1`; none where
+    /// the number stands in several tables, or in one in another way.
+    pub function: Option<[f64; 4]>,
+}
+
+impl Swing {
+    /// How far apart the chances are.
+    fn width(&self, now: f64) -> f64 {
+        let away = |p: Option<f64>| p.map_or(0.0, |p| (p - now).abs());
+        let both = self.p_low.zip(self.p_high).map_or(0.0, |(low, high)| (low - high).abs());
+        away(self.p_low).max(away(self.p_high)).max(both)
+    }
+}
+
+/// Numbers looked at side by side: one piece of the work.
+const PIECE: usize = 32;
+
+/// How a cause hangs on every number.
+pub(super) struct Sensitivity {
+    cause: ConditionId,
+    p: f64,
+    /// None for a cause that the findings rule out or prove: no number moves it.
+    open: Option<Open>,
+    figures: Vec<Figure>,
+    swings: Vec<(Figure, Swing)>,
+    done: usize,
+}
+
+/// The findings, without and with the cause, and how both hang on every table.
+struct Open {
+    network: Network,
+    found: Derivatives,
+    found_with_cause: Derivatives,
+}
+
+impl Sensitivity {
+    /// Begins with a cause and its chance.
+    ///
+    /// # Errors
+    /// [`JobError::Impossible`].
+    pub(super) fn new(job: &Job, cause: ConditionId, p: f64) -> Result<Self, JobError> {
+        let open = if p > 0.0 && p < 1.0 { Some(Open::new(job, cause)?) } else { None };
+        let figures = match open {
+            Some(_) => figure::priors(job).into_iter().chain(figure::tables(job)).collect(),
+            None => Vec::new(),
+        };
+        Ok(Sensitivity { cause, p, open, figures, swings: Vec::new(), done: 0 })
+    }
+
+    /// Looks at some more numbers; true when there are none left.
+    ///
+    /// # Errors
+    /// None for a job that began well.
+    pub(super) fn go_on(&mut self, job: &Job) -> Result<bool, JobError> {
+        let Some(open) = &self.open else { return Ok(true) };
+        let upto = (self.done + PIECE).min(self.figures.len());
+        let figures = self.figures[self.done..upto].to_vec();
+        let swings =
+            parallel::each(figures, |figure| Ok(self.swing(open, job, figure)?.map(|swing| (figure, swing))));
+        self.swings.extend(swings.into_iter().collect::<Result<Vec<_>, JobError>>()?.into_iter().flatten());
+        self.done = upto;
+        Ok(upto == self.figures.len())
+    }
+
+    /// Every number that moves the chance, that which moves it most first.
+    pub(super) fn swings(&self) -> Vec<Swing> {
+        self.ordered().map(|(_, swing)| swing.clone()).collect()
+    }
+
+    /// How common each thing is, for those that move the chance, that which moves it most first.
+    pub(super) fn top_priors(&self) -> Vec<Figure> {
+        let priors = self.ordered().map(|(figure, _)| *figure);
+        priors.filter(|f| matches!(f, Figure::Rate(_) | Figure::Share(..))).collect()
+    }
+
+    fn ordered(&self) -> impl Iterator<Item = &(Figure, Swing)> {
+        largest_first(self.swings.iter().collect(), |(_, swing)| swing.width(self.p)).into_iter()
+    }
+
+    /// How much of it is done, in [0, 1].
+    pub(super) fn progress(&self) -> f64 {
+        self.done as f64 / self.figures.len().max(1) as f64
+    }
+
+    /// None where the number moves nothing.
+    fn swing(&self, open: &Open, job: &Job, figure: Figure) -> Result<Option<Swing>, JobError> {
+        let Some([low, high]) = figure.tried(job) else { return Ok(None) };
+        let at = |value: f64| match figure.at(job, value, |changed| open.at(changed, self.cause)) {
+            // A law that does not fit its range any more.
+            Err(JobError::Machine(_)) => Ok(None),
+            shift => shift.map(Some),
+        };
+        let (low_shift, high_shift) = (at(low)?, at(high)?);
+        let untouched = |shift: &Option<Shift>| matches!(shift, Some(Shift::None));
+        if untouched(&low_shift) && untouched(&high_shift) {
+            return Ok(None);
+        }
+        let now = figure.now(job);
+        let p = |shift: &Option<Shift>| shift.as_ref().map(|s| s.p(self.p));
+        let function = match high_shift {
+            Some(Shift::OneTable { found, with_cause }) if figure.is_affine(job) => {
+                let c = (found - 1.0) / (high - now);
+                let a = self.p * (with_cause - 1.0) / (high - now);
+                Some([a, self.p - a * now, c, 1.0 - c * now])
+            }
+            _ => None,
+        };
+        let swing = Swing {
+            figure: figure.name(job),
+            now,
+            low,
+            high,
+            p_low: p(&low_shift),
+            p_high: p(&high_shift),
+            function,
+        };
+        // Less than rounding is nothing.
+        Ok((swing.width(self.p) > EXACT).then_some(swing))
+    }
+}
+
+impl Open {
+    fn new(job: &Job, cause: ConditionId) -> Result<Self, JobError> {
+        let draft = Draft::new(job, Scope::Findings)?;
+        let mut with_cause = draft.evidence.clone();
+        let (var, mask) = acting(job, &draft, cause);
+        with_cause.set(var, mask);
+        let (found, found_with_cause) = parallel::both(
+            || derivatives(&draft.network, &draft.evidence),
+            || derivatives(&draft.network, &with_cause),
+        );
+        Ok(Open { network: draft.network, found: found?, found_with_cause: found_with_cause? })
+    }
+
+    /// What a job with another number does to the chance of the cause.
+    fn at(&self, job: &Job, cause: ConditionId) -> Result<Shift, JobError> {
+        let draft = Draft::new(job, Scope::Findings)?;
+        let mut shift = Shift::None;
+        if draft.network.len() != self.network.len() {
+            return Ok(Shift::Anew(chance(job, cause)?));
+        }
+        for ((var, before), (_, after)) in self.network.iter().zip(draft.network.iter()) {
+            let found = change(before, after, self.found.of(var));
+            let with_cause = change(before, after, self.found_with_cause.of(var));
+            shift = match (shift, found, with_cause) {
+                (shift, Change::None, _) => shift,
+                (Shift::None, Change::By(found), Change::By(with_cause)) => {
+                    Shift::OneTable { found, with_cause }
+                }
+                _ => return Ok(Shift::Anew(chance(job, cause)?)),
+            };
+        }
+        Ok(shift)
+    }
+}
+
+/// What a number does to the probabilities of the findings and of them with the cause.
+#[derive(Debug, Clone, Copy)]
+enum Shift {
+    None,
+    /// Factors on both.
+    OneTable {
+        found: f64,
+        with_cause: f64,
+    },
+    /// The chance of the cause, reckoned anew.
+    Anew(f64),
+}
+
+impl Shift {
+    fn p(self, now: f64) -> f64 {
+        match self {
+            Shift::None => now,
+            Shift::OneTable { found, with_cause } => now * with_cause / found,
+            Shift::Anew(p) => p,
+        }
+    }
+}
+
+/// What another table does to a probability that is linear in it.
+enum Change {
+    None,
+    /// A factor.
+    By(f64),
+    /// It has another form, or is not linear in what changed.
+    Other,
+}
+
+fn change(before: &Variable, after: &Variable, by: &TableDerivatives) -> Change {
+    if before.parents() != after.parents() {
+        return Change::Other;
+    }
+    match (before.cpt(), after.cpt(), by) {
+        (Cpt::Table(a), Cpt::Table(b), TableDerivatives::Table(by)) => {
+            if a == b {
+                Change::None
+            } else if a.shape() != b.shape() {
+                Change::Other
+            } else {
+                Change::By(b.iter().zip(by).map(|(x, by)| x * by).sum())
+            }
+        }
+        (Cpt::NoisyMax(a), Cpt::NoisyMax(b), TableDerivatives::NoisyMax(by)) => {
+            let levels = before.cardinality();
+            let mut change = Change::None;
+            for (parent, by_state) in by.iter().enumerate() {
+                let entries =
+                    || (0..by_state.len()).flat_map(|state| (0..levels).map(move |level| (state, level)));
+                if entries().all(|(s, l)| a.at_most(parent, s, l) == b.at_most(parent, s, l)) {
+                    continue;
+                }
+                // Pushes of two parents are multiplied with each other.
+                if !matches!(change, Change::None) {
+                    return Change::Other;
+                }
+                change = Change::By(entries().map(|(s, l)| b.at_most(parent, s, l) * by_state[s][l]).sum());
+            }
+            change
+        }
+        _ => Change::Other,
+    }
+}
+
+/// The variable of the cause, and which of its states are the cause.
+fn acting(job: &Job, draft: &Draft, cause: ConditionId) -> (VarId, Vec<f64>) {
+    let part = job.machine.part_of(cause);
+    let states = &job.machine.model.parts[part.index()].states;
+    let mask = states.iter().map(|s| f64::from(u8::from(s.acts() && s.condition() == Some(cause)))).collect();
+    (draft.part(part, !job.is_running()), mask)
+}
+
+/// Chance of one cause.
+fn chance(job: &Job, cause: ConditionId) -> Result<f64, JobError> {
+    Ok(weights::chances(job, !job.is_running())?[cause.index()])
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::JobFile;
+    use crate::lesson::mower;
+    use crate::precision::EXACT;
+
+    fn demo(steps: usize) -> Job<'static> {
+        Job::new(mower(), &JobFile::demo().expect("the demo job is valid")).expect("valid").first(steps)
+    }
+
+    fn all(job: &Job, (cause, p): (ConditionId, f64)) -> Vec<(Figure, Swing)> {
+        let mut work = Sensitivity::new(job, cause, p).expect("possible");
+        while !work.go_on(job).expect("goes on") {}
+        work.swings
+    }
+
+    fn leader(job: &Job) -> (ConditionId, f64) {
+        super::super::standing::leader(job).expect("possible").expect("a leader")
+    }
+
+    #[test]
+    fn every_swing_is_what_a_job_with_that_number_says() {
+        for steps in [4, 9] {
+            let job = demo(steps);
+            let (cause, p) = leader(&job);
+            let swings = all(&job, (cause, p));
+            let told = swings.iter().filter(|(_, s)| s.function.is_some()).count();
+            assert!(told > 10 && swings.len() > 30, "{told} of {}", swings.len());
+            for (figure, swing) in &swings {
+                let anew = |value: f64| figure.at(&job, value, |job| chance(job, cause));
+                for (value, p) in [(swing.low, swing.p_low), (swing.high, swing.p_high)] {
+                    let Some(p) = p else { continue };
+                    let anew = anew(value).expect("a chance");
+                    assert!((p - anew).abs() < EXACT, "{:?} at {value}: {p} and {anew}", swing.figure);
+                }
+                let Some([a, b, c, d]) = swing.function else { continue };
+                assert!((c * swing.now + d - 1.0).abs() < EXACT);
+                // The function holds far from where it was found.
+                for x in [swing.now, 0.25 * swing.now, swing.now + 0.3 * (1.0 - swing.now)] {
+                    let anew = anew(x).expect("a chance");
+                    let p = (a * x + b) / (c * x + d);
+                    assert!((p - anew).abs() < EXACT, "{:?} at {x}: {p} and {anew}", swing.figure);
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn numbers_that_are_not_in_the_list_move_nothing() {
+        // Before anything is found most numbers have to do with other parts.
+        let job = demo(0);
+        let (cause, p) = leader(&job);
+        let listed: Vec<Figure> = all(&job, (cause, p)).into_iter().map(|(figure, _)| figure).collect();
+        let figures = figure::priors(&job).into_iter().chain(figure::tables(&job));
+        let mut still = 0;
+        for figure in figures.filter(|f| !listed.contains(f)) {
+            let Some([low, high]) = figure.tried(&job) else { continue };
+            for value in [low, high] {
+                let anew = figure.at(&job, value, |job| chance(job, cause)).expect("a chance");
+                assert!((anew - p).abs() < EXACT, "{:?}", figure.name(&job));
+            }
+            still += 1;
+        }
+        assert!(still > 0);
+    }
+
+    #[test]
+    fn nothing_moves_a_cause_that_is_proved() {
+        let job = demo(4);
+        let (cause, _) = leader(&job);
+        assert!(all(&job, (cause, 1.0)).is_empty() && all(&job, (cause, 0.0)).is_empty());
+    }
+
+    #[test]
+    fn a_row_changed_sums_to_one_and_keeps_its_proportions() {
+        let job = demo(4);
+        let rows = figure::tables(&job).into_iter().filter_map(|f| match f {
+            Figure::Finding { check, row, result } => Some((f, check, row, result)),
+            _ => None,
+        });
+        let mut seen = 0;
+        for (figure, check, row, result) in rows {
+            let Some([_, high]) = figure.tried(&job) else { continue };
+            let before = job.machine.file().checks[check.index()].rows[row].p.clone();
+            let after = figure
+                .at(&job, high, |job| Ok(job.machine.file().checks[check.index()].rows[row].p.clone()))
+                .expect("a row");
+            assert!((after.iter().sum::<f64>() - 1.0).abs() < 1e-12 && after[result] == high);
+            for other in (0..before.len()).filter(|i| *i != result && before[*i] > 0.0) {
+                let factor = (1.0 - high) / (1.0 - before[result]);
+                assert!((after[other] / before[other] - factor).abs() < 1e-12);
+            }
+            seen += 1;
+        }
+        assert!(seen > 0);
+    }
+}

@@ -1,0 +1,182 @@
+//! Whether leader and advice stay when numbers are others than written: how common each thing is, and every
+//! entry that the two best steps hang on.
+
+use serde::Serialize;
+
+use super::figure::{self, Figure, odds, with_odds_times};
+use super::figure_name::FigureName;
+use super::weights;
+use crate::advise::{StepAdvice, StepKind};
+use crate::job::{Job, JobError};
+use crate::machine::ConditionId;
+use crate::order::descending;
+use crate::parallel;
+
+/// Rivals that the leader is set against.
+const RIVALS: usize = 4;
+
+/// How far all numbers at once may be wrong: by this factor on the odds, either way.
+const AT_ONCE: f64 = 3.0;
+
+/// Whether leader and advice stay.
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+pub struct Standfast {
+    /// With one number changed: how common each thing is, what moves the leader most first; then the entries
+    /// of the step that is advised and of the one after it in the ranking.
+    pub moved: Vec<Moved>,
+    /// With the leader three times less common and one rival three times more common at once, the odds of
+    /// all else as they are: the rivals that overtake it, likeliest first; none where not looked at yet.
+    pub overtaken_by: Option<Vec<String>>,
+}
+
+/// Leader and advice with one number changed.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+pub struct Moved {
+    /// The number.
+    pub figure: FigureName,
+    /// Its value.
+    pub now: f64,
+    /// The values that it is tried at: odds halved and doubled, or laws of readings moved.
+    pub tried: [f64; 2],
+    /// Name of the cause that leads then; none where no cause has a chance.
+    pub leaders: [Option<String>; 2],
+    /// Name of the step that is advised then; none once the engine runs.
+    pub steps: [Option<String>; 2],
+    /// Whether the same cause leads both times as now.
+    pub leader_stays: bool,
+    /// Whether the same step is advised both times as now.
+    pub advice_stays: bool,
+    /// The values between which the same step is advised, as far as was tried.
+    pub advice_within: [f64; 2],
+}
+
+/// Halvings by which the value is found where the advice changes: within a sixty-fourth of what was tried.
+const HALVINGS: usize = 6;
+
+type Advised = Option<(StepKind, String)>;
+
+fn which(step: Option<&StepAdvice>) -> Advised {
+    step.map(|s| (s.kind, s.id.clone()))
+}
+
+/// The likeliest cause and its chance; none where no cause has one.
+pub(super) fn leader(job: &Job) -> Result<Option<(ConditionId, f64)>, JobError> {
+    let chances = weights::chances(job, !job.is_running())?;
+    let place = descending(&chances).first().copied().filter(|at| chances[*at] > 0.0);
+    Ok(place.and_then(|at| Some((job.machine.condition_ids().nth(at)?, chances[at]))))
+}
+
+/// The work, one number at a time.
+pub(super) struct Survey {
+    leader: ConditionId,
+    advised: Advised,
+    figures: Vec<Figure>,
+    done: usize,
+    moved: Vec<Moved>,
+    overtaken_by: Option<Vec<String>>,
+}
+
+impl Survey {
+    /// Begins, for a leader, with the numbers that are most worth trying.
+    pub(super) fn new(job: &Job, leader: ConditionId, mut figures: Vec<Figure>) -> Result<Self, JobError> {
+        let answer = job.assess()?;
+        let entries = answer.ranking.iter().take(2).flat_map(|step| figure::of_step(job, step));
+        for figure in figure::priors(job).into_iter().chain(entries) {
+            if !figures.contains(&figure) && figure.tried(job).is_some() {
+                figures.push(figure);
+            }
+        }
+        let advised = which(answer.next.as_ref());
+        Ok(Survey { leader, advised, figures, done: 0, moved: Vec::new(), overtaken_by: None })
+    }
+
+    pub(super) fn progress(&self) -> f64 {
+        let done = self.done + usize::from(self.overtaken_by.is_some());
+        done as f64 / (self.figures.len() + 1) as f64
+    }
+
+    pub(super) fn stands(&self) -> Standfast {
+        Standfast { moved: self.moved.clone(), overtaken_by: self.overtaken_by.clone() }
+    }
+
+    /// One number more, then the rivals; true when all is done.
+    pub(super) fn go_on(&mut self, job: &Job) -> Result<bool, JobError> {
+        if let Some(figure) = self.figures.get(self.done) {
+            match self.moved(job, *figure) {
+                // A law that does not fit its range any more.
+                Err(JobError::Machine(_)) => {}
+                moved => self.moved.extend(moved?),
+            }
+            self.done += 1;
+            return Ok(false);
+        }
+        self.overtaken_by = Some(self.overtaken_by(job)?);
+        Ok(true)
+    }
+
+    fn moved(&self, job: &Job, figure: Figure) -> Result<Option<Moved>, JobError> {
+        let Some(tried) = figure.tried(job) else { return Ok(None) };
+        let now = figure.now(job);
+        let ask = |value: f64| {
+            figure.at(job, value, |job| Ok((leader(job)?.map(|(cause, _)| cause), job.assess()?.next)))
+        };
+        let stays = |next: &Option<StepAdvice>| which(next.as_ref()) == self.advised;
+        let limit = |end: f64, next: &Option<StepAdvice>| -> Result<f64, JobError> {
+            if stays(next) {
+                return Ok(end);
+            }
+            let (mut same, mut other) = (0.0, 1.0);
+            for _ in 0..HALVINGS {
+                let middle = 0.5 * (same + other);
+                let next = figure.at(job, figure.between(now, end, middle), |job| Ok(job.assess()?.next))?;
+                if stays(&next) {
+                    same = middle;
+                } else {
+                    other = middle;
+                }
+            }
+            Ok(figure.between(now, end, same))
+        };
+        let side = |end: f64| -> Result<_, JobError> {
+            let (leader, next) = ask(end)?;
+            let limit = limit(end, &next)?;
+            Ok((leader, next, limit))
+        };
+        let (low, high) = parallel::both(|| side(tried[0]), || side(tried[1]));
+        let found = [low?, high?];
+        Ok(Some(Moved {
+            figure: figure.name(job),
+            now,
+            tried,
+            leader_stays: found.iter().all(|(leader, ..)| *leader == Some(self.leader)),
+            advice_stays: found.iter().all(|(_, next, _)| stays(next)),
+            leaders: [0, 1].map(|i| found[i].0.map(|cause| job.machine.condition(cause).1.name.clone())),
+            advice_within: [found[0].2, found[1].2],
+            steps: found.map(|(_, next, _)| next.map(|step| step.name)),
+        }))
+    }
+
+    /// The corner that is worst for the leader against each of its rivals.
+    fn overtaken_by(&self, job: &Job) -> Result<Vec<String>, JobError> {
+        let chances_now = weights::chances(job, !job.is_running())?;
+        let ids: Vec<ConditionId> = job.machine.condition_ids().collect();
+        let rivals = descending(&chances_now).into_iter().map(|at| ids[at]).filter(|id| *id != self.leader);
+        let rivals: Vec<ConditionId> = rivals.take(RIVALS).collect();
+        let overtaken = parallel::each(rivals, |rival| {
+            let against = Figure::Rate(self.leader);
+            let less = with_odds_times(against.now(job), 1.0 / AT_ONCE);
+            let more = with_odds_times(Figure::Rate(rival).now(job), AT_ONCE);
+            let then = against.at(job, less, |job| {
+                let factor = odds(more) / odds(Figure::Rate(rival).now(job));
+                let mut job = job.clone();
+                job.moved.conditions.push((rival, factor));
+                weights::chances(&job, !job.is_running())
+            })?;
+            let overtakes = then[rival.index()] > then[self.leader.index()];
+            Ok(overtakes.then(|| job.machine.condition(rival).1.name.clone()))
+        });
+        overtaken.into_iter().filter_map(Result::transpose).collect()
+    }
+}

@@ -1,0 +1,71 @@
+//! Some figures of a description changed: only what hangs on them is resolved anew.
+
+use super::Result;
+use super::checks::check;
+use super::outcome_law;
+use super::parts::functions;
+use crate::machine::atom::Names;
+use crate::machine::file::MachineFile;
+use crate::machine::ids::{BypassId, CheckId, ConditionId};
+use crate::machine::model::{Model, PartState};
+
+/// Which figures were changed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Figures {
+    /// The rates of a condition by severity; their sum is as it was.
+    Severities(ConditionId),
+    /// What spoils functions.
+    Functions,
+    /// What a check shows.
+    Check(CheckId),
+    /// How attempts end.
+    Attempt,
+    /// How attempts with a bypass end.
+    Bypass(BypassId),
+    /// Figures that are read from the description itself.
+    AsAuthored,
+}
+
+/// The model of a description that differs in some figures.
+pub(crate) fn again(file: &MachineFile, before: &Model, figures: Figures) -> Result<Model> {
+    let mut model = before.clone();
+    let names = Names { file, parts: &before.parts };
+    match figures {
+        Figures::Severities(condition) => severities(file, &mut model, condition),
+        Figures::Functions => model.functions = functions(&names)?,
+        Figures::Check(id) => {
+            let i = id.index();
+            model.checks[i] = check(&names, i, &file.checks[i])?;
+        }
+        Figures::Attempt => model.attempt_law = outcome_law("attempt.law", &file.attempt.law)?,
+        Figures::Bypass(id) => {
+            let bypass = &file.bypasses[id.index()];
+            let place = format!("bypasses[{}] \"{}\".law", id.index(), bypass.id);
+            model.bypasses[id.index()].law =
+                bypass.law.as_ref().map(|l| outcome_law(&place, l)).transpose()?;
+        }
+        Figures::AsAuthored => {}
+    }
+    Ok(model)
+}
+
+/// How often the condition is there stays; how it is shared between acting and not, and how badly it
+/// acts, are new.
+fn severities(file: &MachineFile, model: &mut Model, id: ConditionId) {
+    let condition = &mut model.conditions[id.index()];
+    let part = &mut model.parts[condition.part.index()];
+    let rate = &file.parts[condition.part.index()].conditions[condition.index].rate;
+    let acting = rate.acting();
+    if acting > 0.0 {
+        condition.severity = [0.0, rate.dies / acting, rate.tries / acting, rate.nothing / acting];
+    }
+    let place = |acts: bool| part.states.iter().position(|s| *s == PartState::In { condition: id, acts });
+    if let (Some(harmless), Some(acts)) = (place(false), place(true)) {
+        let share = acting / (acting + rate.harmless);
+        for row in part.table.chunks_mut(part.states.len()) {
+            let whole = row[harmless] + row[acts];
+            row[acts] = whole * share;
+            row[harmless] = whole * (1.0 - share);
+        }
+    }
+}
