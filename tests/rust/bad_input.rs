@@ -281,6 +281,9 @@ fn jobs() {
     m.add("a negative limit", field(r#""hand_over_cost":-5"#));
     m.add("a height in feet, on a mountain", field(r#""altitude_m":29032"#));
     m.add("a depth", field(r#""altitude_m":-4000"#));
+    m.add("a thing that cannot be fitted", field(r#""fitted":{"turbocharger":"none"}"#));
+    m.add("history as a thing fitted", field(r#""fitted":{"storage":"winter"}"#));
+    m.add("a misspelt state of a thing fitted", field(r#""fitted":{"trigger":"pionts"}"#));
     m.add("a step that is none", steps(r#"{"do":"pray"}"#));
     m.add("a step without a kind", steps(r#"{"check":"fuel-smell","result":"sour"}"#));
     m.add("an unknown field of a step", steps(r#"{"do":"repair","repair":"new-plug","cost":4}"#));

@@ -5,10 +5,12 @@
 use std::collections::BTreeMap;
 
 use halfsplit::JunctionTree;
+use halfsplit::advise::{Assessment, Obstacle};
 use halfsplit::job::{Job, JobFile, Outcome};
 use halfsplit::machine::family::Library;
+use halfsplit::machine::file::BackgroundKind;
 use halfsplit::machine::{Machine, Problem};
-use halfsplit_tests::{assess, attempt, cause, close, job, machine, mower, odds};
+use halfsplit_tests::{assess, attempt, cause, close, found, job, machine, mower, odds};
 use serde_json::{Value, json};
 
 fn shipped() -> Vec<Machine> {
@@ -184,6 +186,59 @@ fn who_asks_and_when_moves_the_rates() {
     };
     let ratio = odds(prior(&[("season", "flood")])) / odds(prior(&[]));
     close("after a flood", ratio, 3.0, 1e-9);
+}
+
+/// The law of total probability: what is said with every thing that can be fitted, weighted by its share
+/// and by how well it explains the findings, is what is said when it is not known which.
+#[test]
+fn what_is_fitted_splits_the_odds_and_joins_them_again() {
+    let steps = [attempt(Outcome::Nothing), found("spark-gap-tester", "none")];
+    let unknown = assess(&job(&steps));
+    let things = mower().file().background.iter().filter(|b| b.kind == BackgroundKind::Fitted);
+    let mut moved = 0;
+    for thing in things {
+        let split: Vec<(f64, Assessment)> = thing
+            .states
+            .iter()
+            .map(|state| {
+                let fitted = BTreeMap::from([(thing.id.clone(), state.id.clone())]);
+                let answer = assess(&JobFile { fitted, ..job(&steps) });
+                (state.share * (answer.log_p_evidence - unknown.log_p_evidence).exp(), answer)
+            })
+            .collect();
+        let whole: f64 = split.iter().map(|(weight, _)| weight).sum();
+        // A few thousand products and sums, each off by at most 1.1e-16 of itself.
+        close(&format!("P(findings), over {}", thing.id), whole, 1.0, 1e-11);
+        for one in &unknown.causes {
+            let id = format!("{}/{}", one.part, one.condition);
+            let joined: f64 = split.iter().map(|(weight, answer)| weight * cause(answer, &id).p_cause).sum();
+            close(&format!("{id}, over {}", thing.id), joined, one.p_cause, 1e-11);
+        }
+        let at = |i: usize| cause(&split[i].1, "coil/dead").p_cause;
+        moved += usize::from((at(0) - at(1)).abs() > 1e-3);
+    }
+    assert!(moved > 0, "nothing that is fitted says anything about the coil");
+}
+
+#[test]
+fn what_is_not_fitted_is_neither_suspected_nor_looked_at() {
+    let with = |thing: &str, state: &str| {
+        let fitted = BTreeMap::from([(thing.to_owned(), state.to_owned())]);
+        assess(&JobFile { fitted, ..job(&[attempt(Outcome::Nothing)]) })
+    };
+    for (thing, there, not, id) in [
+        ("oil-switch", "fitted", "none", "low-oil-switch/cutting-out"),
+        ("trigger", "points", "electronic", "points/bad"),
+        ("release", "fitted", "not-fitted", "compression-release/stuck"),
+    ] {
+        assert!(cause(&with(thing, there), id).p_present > 0.0, "{id}");
+        close(id, cause(&with(thing, not), id).p_present, 0.0, 0.0);
+    }
+    let needs_tap = |answer: &Assessment| {
+        answer.not_now.iter().any(|s| s.obstacle == Obstacle::NotFitted && s.id == "open-fuel-tap")
+    };
+    assert!(needs_tap(&with("fuel-tap", "none")));
+    assert!(!needs_tap(&with("fuel-tap", "fitted")));
 }
 
 /// What a step works with or on, and the warnings that it must then give: words of tools, set-up work and

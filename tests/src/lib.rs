@@ -160,6 +160,7 @@ pub fn job(steps: &[StepRecord]) -> JobFile {
         hand_over_cost: None,
         altitude_m: None,
         settings: Default::default(),
+        fitted: Default::default(),
         steps: steps.to_vec(),
     }
 }

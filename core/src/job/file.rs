@@ -29,6 +29,9 @@ pub struct JobFile {
     /// Which population the machine comes from: by id of a setting, the id of a choice.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub settings: BTreeMap<String, String>,
+    /// What is fitted, where that is known: by id of a background of that kind, the id of its state.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub fitted: BTreeMap<String, String>,
     /// What was done, in order.
     #[serde(default)]
     pub steps: Vec<StepRecord>,

@@ -17,6 +17,7 @@ pub(crate) use act::Acts;
 pub(crate) use belief::Belief;
 pub(crate) use bench::{Bench, Draft, Scope};
 
+use crate::machine::file::BackgroundKind;
 use crate::machine::model::{ChoiceModel, ObservationKind, ReadingModel};
 use crate::machine::resolve::{AIR_RANGE, TEMPERATURE_RANGE};
 use crate::machine::{BackgroundId, BypassId, CheckId, Machine, PartId, RepairId, ToolId};
@@ -40,6 +41,8 @@ pub struct Job<'m> {
     pub(crate) choices: Vec<Option<usize>>,
     /// Odds factors beside those of the choices, for asking what if.
     pub(crate) moved: ChoiceModel,
+    /// By background: its state, where it is known what is fitted.
+    pub(crate) fitted: Vec<Option<usize>>,
     pub(crate) steps: Vec<Step>,
 }
 
@@ -146,6 +149,7 @@ impl<'m> Job<'m> {
             machine,
             choices,
             moved: ChoiceModel::default(),
+            fitted: fitted(machine, file)?,
             kit,
             rate_per_hour: price("rate_per_hour", file.rate_per_hour, defaults.rate_per_hour)?,
             hand_over_cost: price("hand_over_cost", file.hand_over_cost, defaults.hand_over_cost)?,
@@ -262,9 +266,13 @@ impl<'m> Job<'m> {
         named.chain([&self.moved])
     }
 
-    /// Shares of the states of a background among machines of the populations named.
+    /// Shares of the states of a background among machines of the populations named; all of it is one
+    /// state's where it is known what is fitted.
     pub(crate) fn background_shares(&self, id: BackgroundId) -> Vec<f64> {
         let states = &self.machine.file().background[id.index()].states;
+        if let Some(known) = self.fitted[id.index()] {
+            return (0..states.len()).map(|state| if state == known { 1.0 } else { 0.0 }).collect();
+        }
         let mut shares: Vec<f64> = states.iter().map(|s| s.share).collect();
         for choice in self.chosen() {
             for (_, state, factor) in choice.backgrounds.iter().filter(|(b, _, _)| *b == id) {
@@ -372,6 +380,20 @@ impl<'m> Job<'m> {
         };
         format!("step {} ({text})", step + 1)
     }
+}
+
+/// By background: the state that the job says is fitted.
+fn fitted(machine: &Machine, file: &JobFile) -> Result<Vec<Option<usize>>, JobError> {
+    let all = &machine.file().background;
+    let mut known = vec![None; all.len()];
+    let can_be: Vec<usize> = (0..all.len()).filter(|b| all[*b].kind == BackgroundKind::Fitted).collect();
+    for (thing, state) in &file.fitted {
+        let ids = can_be.iter().map(|b| all[*b].id.as_str());
+        let at = can_be[find("fitted", "fitting", thing, ids)?];
+        let states = all[at].states.iter().map(|s| s.id.as_str());
+        known[at] = Some(find(&format!("fitted.{thing}"), "choice", state, states)?);
+    }
+    Ok(known)
 }
 
 impl ReadingModel {
