@@ -10,6 +10,9 @@ use wasm_bindgen::JsValue;
 
 use crate::cross;
 
+/// A value, or what is thrown instead.
+pub(crate) type Thrown<T> = Result<T, Trouble>;
+
 /// What went wrong, in fields: the page says it in the language of its reader.
 #[derive(Debug, Clone, PartialEq, Serialize, Tsify)]
 #[serde(tag = "kind", rename_all = "kebab-case")]

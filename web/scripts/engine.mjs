@@ -1,5 +1,5 @@
-// The engine: Rust -> WebAssembly -> bindings for the page -> optimised. The result is in
-// web/src/engine, which git ignores.
+// The engine: Rust -> WebAssembly -> bindings for the page -> optimised, once for the bench and once for
+// what is looked into for longer. The result is in web/src/engine, which git ignores.
 
 import { createHash } from 'node:crypto';
 import { cpSync, existsSync, mkdirSync, readFileSync, renameSync, rmSync, statSync, writeFileSync } from 'node:fs';
@@ -11,8 +11,12 @@ import { needPackages, needRust, ROOT, WASM_TARGET, WEB } from './toolchain.mjs'
 import { LANGUAGES, readWords, translated } from './words.mjs';
 
 const ENGINE = join(WEB, 'src', 'engine');
-const STAMP = join(ENGINE, 'stamp.txt');
 const MODULE = 'halfsplit_wasm';
+/** Features of the crate, one module each, and where it goes. */
+const MODULES = [
+  { feature: 'bench', folder: ENGINE },
+  { feature: 'study', folder: join(ENGINE, 'study') },
+];
 
 // What rustc uses on this target. wasm-opt refuses an instruction that it was not told about.
 const FEATURES = [
@@ -31,9 +35,9 @@ const OPTIMISE = ['-O3', '--strip-debug', '--strip-producers', '--strip-target-f
 // ranking takes as long as without and the engine is 13 kB smaller.
 const LITTLE_INLINED = '-C llvm-args=-inline-threshold=5';
 
-/** Compile the crate; cargo does nothing if nothing has changed. Returns the path of the module. */
-async function compile() {
-  const args = ['build', '-p', 'halfsplit-wasm', '--profile', 'wasm', '--target', WASM_TARGET];
+/** Compile the crate; cargo does nothing if nothing has changed. Returns the path of the module. @param {string} feature */
+async function compile(feature) {
+  const args = ['build', '-p', 'halfsplit-wasm', '--profile', 'wasm', '--target', WASM_TARGET, '--no-default-features', '--features', feature];
   // Cargo says where it put the file: the target folder is the user's to choose.
   const messages = await run('cargo', [...args, '--message-format', 'json-render-diagnostics'], {
     cwd: ROOT,
@@ -71,11 +75,12 @@ function sizes(path) {
 }
 
 function printSizes() {
-  const files = [`${MODULE}_bg.wasm`, `${MODULE}.js`];
-  console.log(`   ${'bytes'.padEnd(26)}${['raw', 'gzip', 'brotli'].map((s) => s.padStart(10)).join('')}`);
-  for (const file of files) {
-    const row = sizes(join(ENGINE, file)).map((n) => String(n).padStart(10)).join('');
-    console.log(`   ${file.padEnd(26)}${row}`);
+  console.log(`   ${'bytes'.padEnd(32)}${['raw', 'gzip', 'brotli'].map((s) => s.padStart(10)).join('')}`);
+  for (const { feature, folder } of MODULES) {
+    for (const file of [`${MODULE}_bg.wasm`, `${MODULE}.js`]) {
+      const row = sizes(join(folder, file)).map((n) => String(n).padStart(10)).join('');
+      console.log(`   ${`${feature}: ${file}`.padEnd(32)}${row}`);
+    }
   }
 }
 
@@ -116,39 +121,43 @@ function writeLines(name, files) {
   writeFileSync(join(ENGINE, `${name}.json`), JSON.stringify(lines));
 }
 
-/** Build the engine into web/src/engine, unless what is there is of the same make. */
+/** Build one module into its folder, unless what is there is of the same make. @param {string} tools @param {typeof MODULES[number]} what */
+async function buildModule(tools, { feature, folder }) {
+  const compiled = await compile(feature);
+  const bindgen = join(tools, 'wasm-bindgen');
+  const optimise = optimiser();
+  const stampFile = join(folder, 'stamp.txt');
+  const stamp = createHash('sha256')
+    .update(readFileSync(compiled))
+    .update(JSON.stringify([ask(bindgen, ['--version']), optimise.version, OPTIMISE]))
+    .digest('hex');
+  if (existsSync(stampFile) && readFileSync(stampFile, 'utf8').trim() === stamp) {
+    console.log(`   ${feature}: nothing has changed`);
+    return;
+  }
+  // Beside the compiled file first: a page that is being served never sees half an engine.
+  const work = join(dirname(compiled), 'engine', feature);
+  rmSync(work, { recursive: true, force: true });
+  mkdirSync(work, { recursive: true });
+  await run(bindgen, [compiled, '--target', 'web', '--out-dir', work]);
+  const module = join(work, `${MODULE}_bg.wasm`);
+  const before = statSync(module).size;
+  await run(process.execPath, [optimise.path, module, ...OPTIMISE, '-o', `${module}.new`]);
+  renameSync(`${module}.new`, module);
+  console.log(`   ${feature}: ${before} bytes, by wasm-opt ${statSync(module).size}`);
+
+  rmSync(stampFile, { force: true });
+  cpSync(work, folder, { recursive: true });
+  writeFileSync(stampFile, `${stamp}\n`);
+}
+
+/** Build the engine into web/src/engine. */
 export async function buildEngine() {
   const tools = await needRust();
   await needPackages(WEB);
   await step('Building the engine', async () => {
-    const compiled = await compile();
-    const bindgen = join(tools, 'wasm-bindgen');
-    const optimise = optimiser();
-
-    const stamp = createHash('sha256')
-      .update(readFileSync(compiled))
-      .update(JSON.stringify([ask(bindgen, ['--version']), optimise.version, OPTIMISE]))
-      .digest('hex');
-    const fresh = existsSync(STAMP) && readFileSync(STAMP, 'utf8').trim() === stamp;
-    if (fresh) {
-      console.log('   nothing has changed');
-      return printSizes();
-    }
-
-    // Beside the compiled file first: a page that is being served never sees half an engine.
-    const work = join(dirname(compiled), 'engine');
-    rmSync(work, { recursive: true, force: true });
-    mkdirSync(work, { recursive: true });
-    await run(bindgen, [compiled, '--target', 'web', '--out-dir', work]);
-    const module = join(work, `${MODULE}_bg.wasm`);
-    const before = statSync(module).size;
-    await run(process.execPath, [optimise.path, module, ...OPTIMISE, '-o', `${module}.new`]);
-    renameSync(`${module}.new`, module);
-    console.log(`   wasm-opt: ${before} bytes to ${statSync(module).size}`);
-
-    rmSync(STAMP, { force: true });
-    cpSync(work, ENGINE, { recursive: true });
-    writeFileSync(STAMP, `${stamp}\n`);
+    // One after the other: cargo puts both into the same place.
+    for (const what of MODULES) await buildModule(tools, what);
     printSizes();
   });
   await step('Writing out the machine descriptions', writeMachines);

@@ -1,10 +1,10 @@
 /**
- * The page's end of the worker: a promise per call. A worker that breaks or does not answer is
+ * The page's end of the workers: a promise per call. A worker that breaks or does not answer is
  * replaced; what waited for it is told so, and an answer that nobody waits for is dropped.
  */
 import type { JobFile } from "./engine/halfsplit_wasm.js";
 import type { Language } from "./language.ts";
-import type { Answer, Arguments, Call, Request, Value } from "./protocol.ts";
+import { isStudy, type Answer, type Arguments, type Call, type Request, type Value } from "./protocol.ts";
 import { isJobFile } from "./store/shapes.ts";
 import type { Trouble } from "./trouble.ts";
 import { words } from "./words.ts";
@@ -19,11 +19,17 @@ interface Waiting {
   readonly timer: number;
 }
 
-export class EngineClient {
+class Client {
+  /** A new worker that speaks a language. */
+  readonly #make: (language: Language) => Worker;
   #worker: Worker | undefined;
   #lastId = 0;
   readonly #waiting = new Map<number, Waiting>();
   #language: Language = "en";
+
+  constructor(make: (language: Language) => Worker) {
+    this.#make = make;
+  }
 
   /** Has the engine's own words, and those of the machines, in another language from now on. */
   speak(language: Language): void {
@@ -50,10 +56,7 @@ export class EngineClient {
   }
 
   #start(): Worker {
-    const worker = new Worker(new URL("./worker.ts", import.meta.url), {
-      type: "module",
-      name: this.#language,
-    });
+    const worker = this.#make(this.#language);
     worker.addEventListener("message", (event: MessageEvent<Answer>) => {
       if (worker === this.#worker) this.#take(event.data);
     });
@@ -95,5 +98,20 @@ function about([first]: readonly unknown[]): { about?: JobFile } {
   return isJobFile(first) ? { about: first as JobFile } : {};
 }
 
-/** The one engine of this page. */
-export const engine = new EngineClient();
+const bench = new Client(
+  (name) => new Worker(new URL("./worker.ts", import.meta.url), { type: "module", name }),
+);
+const study = new Client(
+  (name) => new Worker(new URL("./study-worker.ts", import.meta.url), { type: "module", name }),
+);
+
+/** The one engine of this page, in as many workers as have been asked something. */
+export const engine = {
+  speak(language: Language): void {
+    bench.speak(language);
+    study.speak(language);
+  },
+  warmUp: (): void => bench.warmUp(),
+  call: <C extends Call>(call: C, ...args: Arguments<C>): Promise<Value<C>> =>
+    (isStudy(call) ? study : bench).call(call, ...args),
+};

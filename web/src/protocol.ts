@@ -1,29 +1,16 @@
 /**
- * What the page and the worker say to each other. One request, one answer, joined by an id; the
+ * What the page and its workers say to each other. One request, one answer, joined by an id; the
  * types of arguments and values are the engine's own.
  */
-import type * as Engine from "./engine/halfsplit_wasm.js";
+import type * as Bench from "./engine/halfsplit_wasm.js";
 import type { MachineFile } from "./engine/halfsplit_wasm.js";
+import type * as Study from "./engine/study/halfsplit_wasm.js";
 import type { Trouble } from "./trouble.ts";
 
-/** The functions of the engine that the page calls, and two of the worker's own. */
-export type Api = Pick<
-  typeof Engine,
-  | "assess"
-  | "sheet"
-  | "paste"
-  | "course"
-  | "arithmetic"
-  | "graph"
-  | "exercise"
-  | "take"
-  | "reveal"
-  | "play"
-  | "demo_job"
-  | "link_text"
-  | "linked"
-  | "fit"
-  | "parse_job"
+/** What the bench asks, and two functions of its worker's own. */
+type BenchApi = Pick<
+  typeof Bench,
+  "assess" | "sheet" | "paste" | "demo_job" | "link_text" | "linked" | "fit" | "parse_job"
 > & {
   /** A machine's description, in the worker's language. */
   readonly describe: (id: string) => MachineFile;
@@ -31,7 +18,16 @@ export type Api = Pick<
   readonly fingerprint: (id: string) => string;
 };
 
+/** What lessons and exercises ask. */
+const STUDY = ["course", "arithmetic", "graph", "exercise", "take", "reveal", "play"] as const;
+
+/** The functions of the engine that the page calls. */
+export type Api = BenchApi & Pick<typeof Study, (typeof STUDY)[number]>;
+
 export type Call = keyof Api;
+
+/** Whether a call is for the module that is fetched when a lesson or an exercise is opened. */
+export const isStudy = (call: Call): boolean => STUDY.some((one) => one === call);
 
 /** Arguments of a call. */
 export type Arguments<C extends Call> = Parameters<Api[C]>;

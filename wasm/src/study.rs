@@ -1,0 +1,87 @@
+//! What is looked into for longer: lessons and exercises.
+
+use std::rc::Rc;
+
+use halfsplit::job::{Job, JobFile, StepRecord};
+use halfsplit::lesson::{self, Arithmetic, Course, Graph, Hidden, Pick, Played, Supposition};
+use halfsplit::machine::Machine;
+use tsify::Ts;
+use wasm_bindgen::prelude::*;
+
+use crate::cross::{from_page, to_page};
+use crate::machines::{machine, on_job, with_machine};
+use crate::trouble::Thrown;
+
+/// How the odds shifted over a job, on the machine as it is or as it is supposed to be.
+///
+/// # Errors
+/// As with [`assess`], and suppositions that make no sense.
+#[wasm_bindgen]
+pub fn course(job: Ts<JobFile>, supposition: Ts<Supposition>) -> Thrown<Ts<Course>> {
+    let file = from_page(&job, JobFile::from_json)?;
+    let what = from_page(&supposition, Supposition::from_json)?;
+    let machine = if what == Supposition::default() {
+        machine(&file.machine)?
+    } else {
+        let authored = with_machine(&file.machine, |_, text| Ok(Machine::read(text)?))?;
+        Rc::new(lesson::suppose(authored, &what)?)
+    };
+    to_page(&lesson::course(&Job::new(&machine, &file)?)?)
+}
+
+/// What one step did to the odds of one cause.
+///
+/// # Errors
+/// As with [`assess`], and a step or cause that is not there.
+#[wasm_bindgen]
+pub fn arithmetic(job: Ts<JobFile>, step: usize, part: &str, condition: &str) -> Thrown<Ts<Arithmetic>> {
+    on_job(&job, |job| lesson::arithmetic(job, step, part, condition))
+}
+
+/// The part of a job's network that a class can follow.
+///
+/// # Errors
+/// As with [`assess`].
+#[wasm_bindgen]
+pub fn graph(job: Ts<JobFile>, most: usize) -> Thrown<Ts<Graph>> {
+    on_job(&job, |job| lesson::graph(job, most))
+}
+
+/// An exercise as it begins.
+///
+/// # Errors
+/// A machine that is not there.
+#[wasm_bindgen]
+pub fn exercise(machine_id: &str, seed: u32) -> Thrown<Ts<JobFile>> {
+    to_page(&lesson::exercise(&*machine(machine_id)?, seed)?)
+}
+
+/// The record of a step of an exercise, with what it shows.
+///
+/// # Errors
+/// A step that the machine does not have.
+#[wasm_bindgen]
+pub fn take(job: Ts<JobFile>, seed: u32, pick: Ts<Pick>) -> Thrown<Ts<StepRecord>> {
+    let file = from_page(&job, JobFile::from_json)?;
+    let pick = from_page(&pick, Pick::from_json)?;
+    to_page(&lesson::take(&*machine(&file.machine)?, seed, &file, &pick)?)
+}
+
+/// What was wrong with the machine of an exercise.
+///
+/// # Errors
+/// As with [`assess`].
+#[wasm_bindgen]
+pub fn reveal(job: Ts<JobFile>, seed: u32) -> Thrown<Ts<Hidden>> {
+    let file = from_page(&job, JobFile::from_json)?;
+    to_page(&lesson::reveal(&*machine(&file.machine)?, seed, &file)?)
+}
+
+/// An exercise played by the advice.
+///
+/// # Errors
+/// A machine that is not there.
+#[wasm_bindgen]
+pub fn play(machine_id: &str, seed: u32) -> Thrown<Ts<Played>> {
+    to_page(&lesson::play(&*machine(machine_id)?, seed)?)
+}

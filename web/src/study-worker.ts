@@ -1,0 +1,6 @@
+/** What is looked into for longer, by a module and in a thread of its own: the bench never waits for it. */
+import * as engine from "./engine/study/halfsplit_wasm.js";
+import { serve } from "./serve.ts";
+
+const { course, arithmetic, graph, exercise, take, reveal, play } = engine;
+serve(engine, { course, arithmetic, graph, exercise, take, reveal, play });
