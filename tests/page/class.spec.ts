@@ -84,6 +84,7 @@ test('an exercise: picked steps against the clock, then what it was; its link is
   await button(page, 'Start the exercise').click();
   const exercise = page.getByTestId('exercise');
   await expect(exercise).toContainText('Exercise 7');
+  await expect(page.getByTestId('still-to-come')).toHaveCount(0);
   await settled(page, 1);
   // Nothing gives the fault away.
   await expect(page.getByTestId('causes')).toHaveCount(0);
@@ -99,6 +100,7 @@ test('an exercise: picked steps against the clock, then what it was; its link is
   await page.reload();
   await settled(page, 2);
   await expect(exercise).toContainText('Exercise 7');
+  await expect(page.getByTestId('still-to-come')).toHaveCount(0);
 
   await button(page, 'Copy link').click();
   const link = (await page.getByRole('textbox', { name: 'Link to this job' }).inputValue().catch(() => '')) || '/#e=mower-recoil.7';

@@ -28,6 +28,7 @@ test('repair, try, it runs: the reason, and what was merely there', async ({ pag
     /Try with the stop lead off at the coil.*controls stop the engine/,
   );
   await expect(nextStep(page)).toHaveCount(0);
+  await expect(page.getByTestId('still-to-come')).toHaveCount(0);
   await expect(causes(page).getByRole('heading', { name: 'What was stopping it' })).toBeVisible();
 
   // A closed job can be opened again.

@@ -40,7 +40,7 @@ test('a link made with another description says so, and steps it does not know s
   await page.goto(`/#j=2.${block.toString('base64url')}`);
   await expect(page.getByText("The machine's description has changed since the link was made")).toBeVisible();
   const said = page.getByRole('region', { name: 'A job came with this link' });
-  await expect(said).toContainText('Step 2: there is no check "filter-glance"');
+  await expect(said).toContainText('Step 2: There is no check “filter-glance”.');
   await expect(lines(page)).toHaveCount(2);
   await expect(trouble(page)).toContainText('This job cannot be worked out');
   await lines(page).nth(1).getByRole('button', { name: /^Change: / }).click();
@@ -80,7 +80,7 @@ test('a job goes out as a file and comes in again', async ({ page }) => {
   await button(page, 'Another job').click();
   const field = page.locator('input[type=file]');
   await field.setInputFiles({ name: 'x.json', mimeType: 'application/json', buffer: Buffer.from('{"machine": 7}') });
-  await expect(trouble(page)).toContainText('at machine: invalid type: integer `7`, expected a string');
+  await expect(trouble(page)).toContainText('Machine: What stands there is not of the kind that belongs there (invalid type: integer `7`, expected a string).');
   await field.setInputFiles(path);
   await settled(page, DEMO_STEPS);
   await expect(page.getByTestId('next-step')).toHaveAttribute('data-step', 'free-stop-lead');

@@ -100,7 +100,7 @@ test('a kept job that the machine objects to can be put right at its place', asy
   await rewriteKept(page, '"check":"filter-look"', '"check":"filter-lok"');
   await page.reload();
   await expect(trouble(page)).toContainText('This job cannot be worked out');
-  await expect(trouble(page)).toContainText(/Step 5: .*"filter-lok".*"filter-look"/);
+  await expect(trouble(page)).toContainText(/Step 5: .*“filter-lok”.*“filter-look”/);
   await expect(nextStep(page)).toHaveCount(0);
   const wrong = lines(page).filter({ hasText: 'unknown step “filter-lok”' });
   await wrong.getByRole('button', { name: /^Change: / }).click();

@@ -57,7 +57,7 @@ test('what the engine says of an entry is said in German, and nothing entered is
   await page.locator('.every .peg').filter({ hasText: 'Kompressionsprüfer, am Seil gezogen' }).click();
   await nextStep(page).getByRole('textbox', { name: 'Ablesung' }).fill('99999');
   await button(page, 'Ablesung eintragen').click();
-  await expect(page.getByTestId('trouble')).toContainText(/Schritt 2: 99999 kPa .* liegt nicht auf der Skala/i);
+  await expect(page.getByTestId('trouble')).toContainText(/Schritt 2: 99\.999 kPa .* liegt nicht auf der Skala/i);
   await expect(nextStep(page).getByRole('textbox', { name: 'Ablesung' })).toHaveValue('99999');
   await settled(page, 1);
 });

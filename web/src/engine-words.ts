@@ -4,6 +4,7 @@ import type {
   Assessment,
   NotNow,
   Outcome,
+  Remark,
   ResultOutlook,
   StepAdvice,
 } from "./engine/halfsplit_wasm.js";
@@ -46,6 +47,19 @@ export function whyText(step: StepAdvice, answer: Assessment): string {
       const { leader, p } = telling;
       return `${worth}. ${words.why.shows(outlookName(telling), p, leader.name, leader.p_cause)}`;
     }
+  }
+}
+
+/** What the odds and the prices come to; no sentence where the step's reason says it already. */
+export function remarkText({ kind, causes, saves }: Remark): string[] {
+  const worth = saves !== null && saves > WORTH_A_NUMBER ? saves : undefined;
+  switch (kind) {
+    case "enough-is-known":
+      return [words.remarks.enoughIsKnown(worth)];
+    case "one-repair-cures":
+      return [words.remarks.oneRepairCures(causes.map((cause) => cause.name))];
+    case "better-stop":
+      return worth === undefined ? [] : [words.remarks.betterStop(worth)];
   }
 }
 

@@ -73,7 +73,7 @@ const SAID: readonly (readonly [Trouble, en: string, de: string])[] = [
   ],
   [
     { kind: "link", place: "machine", shape: { is: "wrong-kind", said: "invalid type" } },
-    "What the link holds is no job. Machine: What stands there is not of the kind that belongs there.",
+    "What the link holds is no job. Machine: What stands there is not of the kind that belongs there (invalid type).",
     "Was der Link enthält, ist kein Auftrag. Maschine: Dieser Wert ist nicht von der Art, die hier stehen muss.",
   ],
 ];

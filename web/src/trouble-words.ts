@@ -112,7 +112,7 @@ function shapeText(place: string, shape: ShapeRule): string {
     case "unknown-name":
       return placed(place, shapes["unknown-name"](shape.name, shape.known));
     case "wrong-kind":
-      return placed(place, shapes["wrong-kind"]());
+      return placed(place, shapes["wrong-kind"](shape.said));
   }
 }
 

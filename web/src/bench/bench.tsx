@@ -15,6 +15,7 @@ import { FoundList } from "./found-list.tsx";
 import { OtherSteps } from "./other-steps.tsx";
 import { Standing } from "./standing.tsx";
 import { StepTag } from "./step-tag.tsx";
+import { StillToCome } from "./still-to-come.tsx";
 
 /** The bench: what to do on one side, what is known on the other. */
 export function Bench() {
@@ -38,6 +39,9 @@ export function Bench() {
             <Closing machine={description} answer={answer} />
           )}
           {step && <StepTag step={step} place={place} />}
+          {answer?.estimate && (seed.value === null || adviceShown.value) && (
+            <StillToCome estimate={answer.estimate} />
+          )}
           {description && answer && (
             <OtherSteps machine={description} answer={answer} current={step?.key} />
           )}

@@ -4,7 +4,7 @@ import type { Assessment, MachineFile, StepAdvice } from "../engine/halfsplit_wa
 import { stepsOf } from "../store/answers.ts";
 import { chosen, job, seed } from "../store/bench.ts";
 import { adviceShown } from "../store/exercise.ts";
-import { obstacleText, whyText } from "../engine-words.ts";
+import { obstacleText, remarkText, whyText } from "../engine-words.ts";
 import { words } from "../words.ts";
 
 export interface CurrentStep {
@@ -15,6 +15,8 @@ export interface CurrentStep {
   /** None for handing over. */
   readonly card: StepCard | undefined;
   readonly why: string;
+  /** What the odds and the prices come to; only with the advised step. */
+  readonly remarks: readonly string[];
 }
 
 /** The step in view, if there is an answer to take it from. */
@@ -35,6 +37,7 @@ export function currentStep(machine: MachineFile, answer: Assessment): CurrentSt
     advice,
     card: stepCard(machine, key),
     why: whyOf(key, advice, answer),
+    remarks: advised && sameStep(advised, key) ? answer.remarks.flatMap(remarkText) : [],
   };
 }
 

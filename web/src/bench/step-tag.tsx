@@ -40,6 +40,12 @@ export function StepTag({ step, place }: Props) {
           {card?.name ?? (advice && adviceName(advice))}
         </h2>
         {why && <p class="step-why">{why}</p>}
+        {!hidden &&
+          step.remarks.map((remark) => (
+            <p key={remark} class="step-remark">
+              {remark}
+            </p>
+          ))}
         {!isAdvised && advised && (
           <button type="button" class="plain" onClick={() => (chosen.value = { kind: advised.kind, id: advised.id })}>
             {words.step.back}

@@ -15,9 +15,10 @@ import { ownTrouble, type Trouble } from "../trouble.ts";
 import { machineLines } from "../machines.ts";
 import { words } from "../words.ts";
 import { ExerciseStart } from "./exercise-start.tsx";
-import { LimitFields } from "./limit-fields.tsx";
-import { limitsFrom } from "./limits.ts";
+import { answered, particularsFrom } from "./limits.ts";
+import { Particulars } from "./particulars.tsx";
 import { Prefs } from "./prefs.tsx";
+import { QuestionList, type Question } from "./question-list.tsx";
 import { JobFileField, ShelfList } from "./shelf-list.tsx";
 import { commonKit, ToolBoard } from "./tool-board.tsx";
 
@@ -46,14 +47,16 @@ export function Intake() {
   const submit = (event: Event): void => {
     event.preventDefault();
     if (description === null) return;
-    const limits = limitsFrom(draft);
-    if (typeof limits === "string") {
-      setTrouble(ownTrouble(limits));
+    const particulars = particularsFrom(draft, description);
+    if (typeof particulars === "string") {
+      setTrouble(ownTrouble(particulars));
       return;
     }
     const kit = [...(draft.kit ?? commonKit(description))];
     const steps: StepRecord[] = draft.tried ? [{ do: "attempt", outcome: draft.tried }] : [];
-    start({ machine: description.id, kit, ...limits, steps });
+    const told = answered(draft.told, asked(description)) ?? {};
+    steps.push(...Object.entries(told).map(([check, result]): StepRecord => ({ do: "check", check, result })));
+    start({ machine: description.id, kit, ...particulars, steps });
   };
   const demo = (): void => {
     engine.call("demo_job").then(
@@ -80,14 +83,20 @@ export function Intake() {
           <MachineChoice value={id} />
           <TriedChoice />
           {description && (
-            <details class="limits-fold">
-              <summary>{words.intake.limits}</summary>
-              <LimitFields
+            <>
+              <QuestionList
+                title={words.intake.told}
+                hint={words.intake.toldHint}
+                questions={asked(description)}
+                answers={draft.told}
+                onChange={(told) => (intake.value = { ...draft, told })}
+              />
+              <Particulars
                 machine={description}
                 draft={draft}
                 onChange={(next) => (intake.value = next)}
               />
-            </details>
+            </>
           )}
         </Tag>
         <div class="intake-tools">
@@ -120,6 +129,12 @@ export function Intake() {
     </main>
   );
 }
+
+/** What can be asked of the owner before anything is touched. */
+const asked = (machine: MachineFile): Question[] =>
+  machine.checks
+    .filter((check) => check.kind === "asked")
+    .map(({ id, name, how, results }) => ({ id, name, hint: how, choices: results }));
 
 function MachineChoice({ value }: { readonly value: string | undefined }) {
   return (

@@ -1,33 +1,55 @@
-/** Rate, limit and height: from what is typed to the job's numbers, and back. */
-import type { JobFile } from "../engine/halfsplit_wasm.js";
+/** What surrounds a job: prices, height, population, what is fitted; from the form to the job and back. */
+import type { JobFile, MachineFile } from "../engine/halfsplit_wasm.js";
 import { numberFrom, typed } from "../reading-draft.ts";
-import type { IntakeDraft } from "../store/bench.ts";
+import type { Answers, IntakeDraft } from "../store/bench.ts";
 import { words } from "../words.ts";
 
 /** One international foot, exactly. */
 const METRES_PER_FOOT = 0.3048;
 
-type Limits = Pick<JobFile, "rate_per_hour" | "hand_over_cost" | "altitude_m">;
+type Particulars = Pick<
+  JobFile,
+  "rate_per_hour" | "hand_over_cost" | "altitude_m" | "settings" | "fitted"
+>;
 
-/** The numbers that were given, or what to say about the first that is none. */
-export function limitsFrom(draft: IntakeDraft): Limits | string {
-  const limits: Limits = {};
+/** What was given, or what to say about the first number that is none. */
+export function particularsFrom(draft: IntakeDraft, machine: MachineFile): Particulars | string {
+  const made: Particulars = {};
   for (const [text, put] of [
-    [draft.rate, (x: number) => (limits.rate_per_hour = x)],
-    [draft.handOver, (x: number) => (limits.hand_over_cost = x)],
-    [draft.altitude, (x: number) => (limits.altitude_m = x * metresPer(draft.altitudeUnit))],
+    [draft.rate, (x: number) => (made.rate_per_hour = x)],
+    [draft.handOver, (x: number) => (made.hand_over_cost = x)],
+    [draft.altitude, (x: number) => (made.altitude_m = x * metresPer(draft.altitudeUnit))],
   ] as const) {
     if (text.trim() === "") continue;
     const value = numberFrom(text);
     if (value === undefined) return words.trouble.notANumber(text);
     put(value);
   }
-  return limits;
+  const settings = answered(draft.settings, machine.settings ?? []);
+  const fitted = answered(draft.fitted, fittings(machine));
+  if (settings) made.settings = settings;
+  if (fitted) made.fitted = fitted;
+  return made;
 }
 
 const metresPer = (unit: "m" | "ft"): number => (unit === "m" ? 1 : METRES_PER_FOOT);
 
-/** A job's tools and limits as the form shows them. */
+/** What may be fitted to a machine, or not. */
+export const fittings = (machine: MachineFile) => machine.background.filter((b) => b.kind === "fitted");
+
+/** Answers to questions that the machine has: the form keeps those about another machine. */
+export function answered(
+  answers: Answers | undefined,
+  questions: readonly { readonly id: string }[],
+): Record<string, string> | undefined {
+  const mine = questions.flatMap(({ id }) => {
+    const answer = answers?.[id];
+    return answer === undefined ? [] : [[id, answer] as const];
+  });
+  return mine.length === 0 ? undefined : Object.fromEntries(mine);
+}
+
+/** A job's tools and particulars as the form shows them. */
 export function draftOf(job: JobFile): IntakeDraft {
   return {
     machine: job.machine,
@@ -37,5 +59,7 @@ export function draftOf(job: JobFile): IntakeDraft {
     handOver: typed(job.hand_over_cost),
     altitude: typed(job.altitude_m),
     altitudeUnit: "m",
+    settings: job.settings ?? {},
+    fitted: job.fitted ?? {},
   };
 }

@@ -4,8 +4,8 @@ import { change, pending } from "../store/answers.ts";
 import { TroubleNote } from "../ui/trouble-note.tsx";
 import { ownTrouble, type Trouble } from "../trouble.ts";
 import { words } from "../words.ts";
-import { LimitFields } from "./limit-fields.tsx";
-import { draftOf, limitsFrom } from "./limits.ts";
+import { draftOf, particularsFrom } from "./limits.ts";
+import { Particulars } from "./particulars.tsx";
 import { ToolBoard } from "./tool-board.tsx";
 
 interface Props {
@@ -20,12 +20,12 @@ export function Settings({ machine, present, onClose }: Props) {
   const [trouble, setTrouble] = useState<Trouble | null>(null);
   const save = (event: Event): void => {
     event.preventDefault();
-    const limits = limitsFrom(draft);
-    if (typeof limits === "string") {
-      setTrouble(ownTrouble(limits));
+    const particulars = particularsFrom(draft, machine);
+    if (typeof particulars === "string") {
+      setTrouble(ownTrouble(particulars));
       return;
     }
-    const made: JobFile = { machine: present.machine, ...limits, steps: present.steps ?? [] };
+    const made: JobFile = { machine: present.machine, ...particulars, steps: present.steps ?? [] };
     if (draft.kit !== null) made.kit = [...draft.kit];
     void change(made, words.changes.settings).then((found) =>
       found ? setTrouble(found) : onClose(),
@@ -39,7 +39,7 @@ export function Settings({ machine, present, onClose }: Props) {
         kit={draft.kit ?? machine.tools.map((t) => t.id)}
         onChange={(kit) => setDraft({ ...draft, kit })}
       />
-      <LimitFields machine={machine} draft={draft} onChange={setDraft} />
+      <Particulars machine={machine} draft={draft} onChange={setDraft} />
       {trouble && <TroubleNote trouble={trouble} />}
       <div class="row">
         <button type="submit" class="act" disabled={pending.value}>

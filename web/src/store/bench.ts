@@ -27,6 +27,9 @@ export interface StepDraft {
   readonly reading: ReadingDraft;
 }
 
+/** By id of a question, the id of its answer. */
+export type Answers = Readonly<Record<string, string>>;
+
 /** The intake as it is being filled in. Numbers stay text until the job starts. */
 export interface IntakeDraft {
   readonly machine: string | null;
@@ -38,6 +41,12 @@ export interface IntakeDraft {
   readonly handOver: string;
   readonly altitude: string;
   readonly altitudeUnit: "m" | "ft";
+  /** Which population it comes from. */
+  readonly settings?: Answers;
+  /** What is fitted. */
+  readonly fitted?: Answers;
+  /** What the owner says, by question. */
+  readonly told?: Answers;
 }
 
 export const EMPTY_READING: ReadingDraft = { mode: "value", first: "", second: "", unit: null };

@@ -48,6 +48,8 @@ const isStepRecord = either(
   record({ do: is("attempt"), outcome: isText }, { bypass: listOf(isText) }),
 );
 
+const isAnswers: Shape = (v) => isRecord(v) && Object.values(v).every(isText);
+
 export const isJobFile = record(
   { machine: isText },
   {
@@ -55,6 +57,8 @@ export const isJobFile = record(
     rate_per_hour: isNumber,
     hand_over_cost: isNumber,
     altitude_m: isNumber,
+    settings: isAnswers,
+    fitted: isAnswers,
     steps: listOf(isStepRecord),
   },
 );
@@ -66,12 +70,15 @@ export const isDraft = record({
   known: either(isNull, isText),
   reading: record({ mode: isText, first: isText, second: isText, unit: either(isNull, isText) }),
 });
-export const isIntake = record({
-  machine: either(isNull, isText),
-  tried: either(isNull, isText),
-  kit: either(isNull, listOf(isText)),
-  rate: isText,
-  handOver: isText,
-  altitude: isText,
-  altitudeUnit: isText,
-});
+export const isIntake = record(
+  {
+    machine: either(isNull, isText),
+    tried: either(isNull, isText),
+    kit: either(isNull, listOf(isText)),
+    rate: isText,
+    handOver: isText,
+    altitude: isText,
+    altitudeUnit: isText,
+  },
+  { settings: isAnswers, fitted: isAnswers, told: isAnswers },
+);

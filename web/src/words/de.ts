@@ -59,6 +59,7 @@ const no: Record<string, string> = {
   bypass: "keine Umgehung",
   condition: "keinen Fehler",
   setting: "keine Herkunft",
+  fitting: "nichts Verbautes namens",
   choice: "keine Wahl",
 };
 
@@ -149,6 +150,7 @@ export const de: Words = {
         hand_over_cost: "Preis des Abgebens",
         altitude_m: "Höhe über dem Meer",
         settings: "Woher sie kommt",
+        fitted: "Was verbaut ist",
       },
     },
     rules: {
@@ -183,6 +185,7 @@ export const de: Words = {
       "unknown-field": (name, known) =>
         `Ein Feld „${name}“ gibt es hier nicht; es gibt: ${known.join(", ")}.`,
       "unknown-name": (name, known) => `„${name}“ ist keines von: ${known.join(", ")}.`,
+      // What serde says of it is English.
       "wrong-kind": () => "Dieser Wert ist nicht von der Art, die hier stehen muss.",
     },
   },
@@ -198,6 +201,14 @@ export const de: Words = {
     usualTools: (atHand, of) => `Das übliche Werkzeug: ${atHand} von ${of} zur Hand`,
     all: "Alles",
     none: "Nichts",
+    told: "Was der Besitzer sagt",
+    toldHint: "Hörensagen, und so wird damit gerechnet. Was offen bleibt, lässt sich später fragen.",
+    fitted: "Was verbaut ist",
+    fittedHint: "Nur was sicher ist. Was offen bleibt, zählt so, wie es bei solchen Maschinen verteilt ist.",
+    from: "Woher sie kommt",
+    fromHint: "Manche Fehler kommen mit der Jahreszeit, andere damit, wer fragt.",
+    open: "bleibt offen",
+    known: (some, of) => `${number(some)} von ${number(of)} bekannt`,
     limits: "Satz, Grenze, Höhe",
     rate: "Preis einer Stunde Ihrer Arbeit",
     rateHint: "in Ihrer Währung",
@@ -223,7 +234,7 @@ export const de: Words = {
     refused: "Die Zwischenablage wurde verweigert. Kopieren Sie den Link von hier:",
     linkField: "Link zu diesem Auftrag",
     tools: "Werkzeug",
-    toolsLong: "Werkzeug, Satz, Grenze, Höhe",
+    toolsLong: "Werkzeug, was verbaut ist, Grenzen",
     save: "Sichern",
     cancel: "Lassen",
     another: "Anderer Auftrag",
@@ -338,6 +349,26 @@ export const de: Words = {
     stillNot: (leader, p) => `Wenn dann immer noch nicht, führt ${leader} mit ${percent(p)}.`,
     handOver: "Weiterzumachen kostet voraussichtlich mindestens so viel wie aufzuhören.",
     handOverName: "Hier aufhören: abgeben oder ersetzen",
+  },
+
+  remarks: {
+    enoughIsKnown: (saves) =>
+      `Genug ist bekannt: nichts, was sich vorher ansehen ließe, ist seine Minuten wert${
+        saves === undefined ? "." : ` (es kostete im Mittel etwa ${money(saves)} mehr).`
+      }`,
+    oneRepairCures: (causes) => `Damit ist alles Wahrscheinliche erledigt: ${causes.join("; ")}.`,
+    betterStop: (saves) =>
+      `Aufhören spart im Mittel etwa ${money(saves)} gegenüber dem besten Schritt.`,
+  },
+
+  stillToCome: {
+    title: "Was noch kommt",
+    work: "Arbeit",
+    price: "Preis",
+    runs: "Läuft am Ende",
+    minutesAtMost: (m) => `im Mittel; in neun von zehn Fällen höchstens ${minutes(m)}`,
+    priceAtMost: (x) => `im Mittel; in neun von zehn Fällen höchstens ${money(x)}`,
+    hint: "Wenn man dem Rat folgt; Teile und Abgeben sind im Preis enthalten.",
   },
 
   notNow: {

@@ -165,6 +165,7 @@ export const en = {
         hand_over_cost: "Price of handing it over",
         altitude_m: "Height above the sea",
         settings: "Where it comes from",
+        fitted: "What is fitted",
       },
     },
     /** Rules of jobs, by the engine's names for them. */
@@ -203,7 +204,7 @@ export const en = {
         `There is no field “${name}” here; there are: ${all.join(", ")}.`,
       "unknown-name": (name: string, all: readonly string[]) =>
         `“${name}” is none of: ${all.join(", ")}.`,
-      "wrong-kind": () => "What stands there is not of the kind that belongs there.",
+      "wrong-kind": (said: string) => `What stands there is not of the kind that belongs there (${said}).`,
     },
   },
 
@@ -218,6 +219,14 @@ export const en = {
     usualTools: (atHand: number, of: number) => `The usual tools: ${atHand} of ${of} at hand`,
     all: "All of them",
     none: "None",
+    told: "What the owner says",
+    toldHint: "Hearsay, and reckoned as that. What is left open can be asked later.",
+    fitted: "What is fitted",
+    fittedHint: "What is certain. Whatever is left open counts as it is spread among such machines.",
+    from: "Where it comes from",
+    fromHint: "Some faults come with the season, others with who asks.",
+    open: "left open",
+    known: (some: number, of: number) => `${number(some)} of ${number(of)} known`,
     limits: "Rate, limit, height",
     rate: "Price of an hour of your work",
     rateHint: "in your money",
@@ -244,7 +253,7 @@ export const en = {
     refused: "The clipboard was refused. Copy the link from here:",
     linkField: "Link to this job",
     tools: "Tools",
-    toolsLong: "Tools, rate, limit, height",
+    toolsLong: "Tools, what is fitted, limits",
     save: "Save",
     cancel: "Cancel",
     another: "Another job",
@@ -354,6 +363,27 @@ export const en = {
       `If it still does not, ${leader} leads with ${percent(p)}.`,
     handOver: "Going on is expected to cost at least as much as stopping.",
     handOverName: "Stop here: hand it over or replace it",
+  },
+
+  /** What the odds and the prices come to. */
+  remarks: {
+    enoughIsKnown: (saves: number | undefined) =>
+      `Enough is known: nothing that could be looked at first is worth its minutes${
+        saves === undefined ? "." : ` (it would cost about ${money(saves)} more on average).`
+      }`,
+    oneRepairCures: (causes: readonly string[]) =>
+      `It sees to all that is likely: ${causes.join("; ")}.`,
+    betterStop: (saves: number) => `Stopping saves about ${money(saves)} on average against the best step.`,
+  },
+
+  stillToCome: {
+    title: "What is still to come",
+    work: "Work",
+    price: "Price",
+    runs: "Runs in the end",
+    minutesAtMost: (m: number) => `on average; at most ${minutes(m)} nine times in ten`,
+    priceAtMost: (x: number) => `on average; at most ${money(x)} nine times in ten`,
+    hint: "If the advice is followed, parts and handing over included in the price.",
   },
 
   notNow: {

@@ -1,0 +1,32 @@
+import type { Estimate } from "../engine/halfsplit_wasm.js";
+import { words } from "../words.ts";
+
+/** What it may still take, and whether it runs in the end, if the advice is followed. */
+export function StillToCome({ estimate }: { readonly estimate: Estimate }) {
+  const { p_runs, minutes, cost } = estimate;
+  const say = words.stillToCome;
+  return (
+    <section class="still-to-come" aria-labelledby="still-to-come" data-testid="still-to-come">
+      <h2 id="still-to-come">{say.title}</h2>
+      <dl>
+        <div>
+          <dt>{say.work}</dt>
+          <dd>
+            {words.minutes(minutes.mean)} <span class="quiet">{say.minutesAtMost(minutes.p90)}</span>
+          </dd>
+        </div>
+        <div>
+          <dt>{say.price}</dt>
+          <dd>
+            {words.money(cost.mean)} <span class="quiet">{say.priceAtMost(cost.p90)}</span>
+          </dd>
+        </div>
+        <div>
+          <dt>{say.runs}</dt>
+          <dd>{words.oddsAndPercent(p_runs)}</dd>
+        </div>
+      </dl>
+      <p class="quiet">{say.hint}</p>
+    </section>
+  );
+}
