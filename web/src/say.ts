@@ -2,19 +2,26 @@
 import { nearestOdds } from "./odds.ts";
 
 interface Forms {
-  readonly whole: Intl.NumberFormat;
-  readonly fine: Intl.NumberFormat;
+  readonly whole: () => Intl.NumberFormat;
+  readonly fine: () => Intl.NumberFormat;
   /** As it was read: gaps come in hundredths of a millimetre and thousandths of an inch. */
-  readonly read: Intl.NumberFormat;
-  readonly date: Intl.DateTimeFormat;
+  readonly read: () => Intl.NumberFormat;
+  readonly date: () => Intl.DateTimeFormat;
 }
 
-const formsOf = (tag: string): Forms => ({
-  whole: new Intl.NumberFormat(tag, { maximumFractionDigits: 0 }),
-  fine: new Intl.NumberFormat(tag, { maximumFractionDigits: 1 }),
-  read: new Intl.NumberFormat(tag, { maximumSignificantDigits: 6 }),
-  date: new Intl.DateTimeFormat(tag, { dateStyle: "medium" }),
-});
+/** Each is made when it is first needed: making all of them takes longer than all else before the first screen. */
+function formsOf(tag: string): Forms {
+  const whole = once(() => new Intl.NumberFormat(tag, { maximumFractionDigits: 0 }));
+  const fine = once(() => new Intl.NumberFormat(tag, { maximumFractionDigits: 1 }));
+  const read = once(() => new Intl.NumberFormat(tag, { maximumSignificantDigits: 6 }));
+  const date = once(() => new Intl.DateTimeFormat(tag, { dateStyle: "medium" }));
+  return { whole, fine, read, date };
+}
+
+function once<T>(make: () => T): () => T {
+  let made: T | undefined;
+  return () => (made ??= make());
+}
 
 let forms = formsOf("en");
 
@@ -23,12 +30,12 @@ export function writeAs(tag: string): void {
   forms = formsOf(tag);
 }
 
-export const number = (x: number): string => forms.whole.format(x);
-export const fine = (x: number): string => forms.fine.format(x);
-export const read = (x: number): string => forms.read.format(x);
+export const number = (x: number): string => forms.whole().format(x);
+export const fine = (x: number): string => forms.fine().format(x);
+export const read = (x: number): string => forms.read().format(x);
 /** To three digits: odds and factors. */
 export const readShort = (x: number): string => read(Number(x.toPrecision(3)));
-export const date = (milliseconds: number): string => forms.date.format(milliseconds);
+export const date = (milliseconds: number): string => forms.date().format(milliseconds);
 
 /** Plain money, no currency: the rate is in "your money". */
 export const money = (x: number): string => (Math.abs(x) < 10 ? fine : number)(x);
