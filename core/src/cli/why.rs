@@ -1,6 +1,6 @@
 //! Reasons as text for people.
 
-use halfsplit::explain::{FigureKind, FigureName, Firmness, Reasons, Remark};
+use halfsplit::explain::{FigureKind, FigureName, Firmness, Reasons, Sentence};
 
 use crate::text::{line, percent};
 
@@ -46,27 +46,27 @@ pub(crate) fn text(why: &Reasons, firm: &Firmness) -> String {
     out
 }
 
-fn sentence(why: &Reasons, remark: &Remark) -> String {
+fn sentence(why: &Reasons, remark: &Sentence) -> String {
     let step = |step: usize| why.steps[step].as_str();
     match remark {
-        Remark::Leads { name, p } => format!("Likeliest: {name}, {}.", percent(*p).trim()),
-        Remark::MostFor { step: s, weight } => {
+        Sentence::Leads { name, p } => format!("Likeliest: {name}, {}.", percent(*p).trim()),
+        Sentence::MostFor { step: s, weight } => {
             format!("Most for it: {} ({weight:+.0} decibans).", step(*s))
         }
-        Remark::MostAgainst { step: s, weight } => {
+        Sentence::MostAgainst { step: s, weight } => {
             format!("Most against it: {} ({weight:+.0} decibans).", step(*s))
         }
-        Remark::Conflicting { wrong } => {
+        Sentence::Conflicting { wrong } => {
             let text = "The findings do not go together: one may be wrong, or the cause is not on the list.";
             match wrong {
                 Some(s) => format!("{text} It would be resolved if this were wrong: {}.", step(*s)),
                 None => text.to_owned(),
             }
         }
-        Remark::Unusual { name } => {
+        Sentence::Unusual { name } => {
             format!("The findings seldom come together, but this explains it: {name}.")
         }
-        Remark::Overturn { name, p, .. } => {
+        Sentence::Overturn { name, p, .. } => {
             format!("Most likely to change that: {name}, {}.", percent(*p).trim())
         }
     }

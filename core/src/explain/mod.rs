@@ -66,14 +66,14 @@ pub struct Reasons {
     /// Steps after which another cause may lead; empty once the engine runs.
     pub overturns: Vec<Overturn>,
     /// The most important of it, in the order to say it.
-    pub summary: Vec<Remark>,
+    pub summary: Vec<Sentence>,
 }
 
 /// A sentence of the summary, to be said in any language.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(tag = "kind", rename_all = "kebab-case")]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
-pub enum Remark {
+pub enum Sentence {
     /// Which cause leads.
     Leads {
         /// Name of the cause.
@@ -156,23 +156,23 @@ fn summary(
     causes: &[CauseWeights],
     conflict: &Conflict,
     overturns: &[Overturn],
-) -> Vec<Remark> {
+) -> Vec<Sentence> {
     let mut all = Vec::new();
     if let (Some(leader), Some(first)) = (leader, causes.first()) {
-        all.push(Remark::Leads { name: leader.name.clone(), p: leader.p });
+        all.push(Sentence::Leads { name: leader.name.clone(), p: leader.p });
         let weighed = || first.left_out.iter().enumerate().filter_map(|(step, w)| Some((step, (*w)?)));
         let most = weighed().max_by(|a, b| a.1.total_cmp(&b.1)).filter(|(_, w)| *w >= TOLD);
         let least = weighed().min_by(|a, b| a.1.total_cmp(&b.1)).filter(|(_, w)| *w <= -TOLD);
-        all.extend(most.map(|(step, weight)| Remark::MostFor { step, weight }));
-        all.extend(least.map(|(step, weight)| Remark::MostAgainst { step, weight }));
+        all.extend(most.map(|(step, weight)| Sentence::MostFor { step, weight }));
+        all.extend(least.map(|(step, weight)| Sentence::MostAgainst { step, weight }));
     }
     if conflict.overall > 0.0 {
         all.push(match &conflict.explained_by {
-            Some(cause) => Remark::Unusual { name: cause.name.clone() },
-            None => Remark::Conflicting { wrong: conflict.resolved_without },
+            Some(cause) => Sentence::Unusual { name: cause.name.clone() },
+            None => Sentence::Conflicting { wrong: conflict.resolved_without },
         });
     }
-    all.extend(overturns.first().map(|o| Remark::Overturn { step: o.kind, name: o.name.clone(), p: o.p }));
+    all.extend(overturns.first().map(|o| Sentence::Overturn { step: o.kind, name: o.name.clone(), p: o.p }));
     all
 }
 
