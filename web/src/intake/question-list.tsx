@@ -33,15 +33,17 @@ export function QuestionList({ title, hint, questions, answers = NONE, onChange 
       <summary>
         {title} <span class="quiet">{words.intake.known(known, questions.length)}</span>
       </summary>
-      <p class="quiet">{hint}</p>
-      {questions.map((question) => (
-        <Choice
-          key={question.id}
-          question={question}
-          value={answers[question.id] ?? ""}
-          onChange={(choice) => answer(question.id, choice)}
-        />
-      ))}
+      <div class="question-list">
+        <p class="quiet">{hint}</p>
+        {questions.map((question) => (
+          <Choice
+            key={question.id}
+            question={question}
+            value={answers[question.id] ?? ""}
+            onChange={(choice) => answer(question.id, choice)}
+          />
+        ))}
+      </div>
     </details>
   );
 }
