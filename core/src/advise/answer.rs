@@ -44,8 +44,8 @@ answers! {
         /// Natural logarithm of the probability of everything found; readings count relative to the
         /// state of affairs that makes them likeliest.
         pub log_p_evidence: f64,
-        /// Share of the posterior with more causes at once than the advice looked at one by one;
-        /// there it reckons with handing over, so that its costs are upper bounds.
+        /// Share of the posterior with causes together that the advice did not look at one by one; sets
+        /// drawn from it stand for it.
         pub p_beyond: f64,
     }
 

@@ -18,7 +18,7 @@ pub use answer::{
     Spent, Spread, Standing, StepAdvice, StepKind, Verdict, VerdictKind,
 };
 
-use crate::job::{Belief, Bench, Job, JobError, Outcome, Scope};
+use crate::job::{Bench, Job, JobError, Outcome, Scope};
 use crate::machine::{BypassId, ConditionId, RepairId};
 use crate::network::VarId;
 use crate::order::largest_first;
@@ -34,19 +34,21 @@ impl Job<'_> {
     /// # Errors
     /// [`JobError::Impossible`] where findings exclude each other, naming the smallest set of them.
     pub fn assess(&self) -> Result<Assessment, JobError> {
-        let earlier = || match self.steps.as_slice() {
-            [] => Ok(None),
-            _ => self.before_last().cause_chances().map(Some),
+        let as_it_stands = || {
+            let earlier = match self.steps.as_slice() {
+                [] => None,
+                _ => Some(self.before_last().cause_chances()?),
+            };
+            Ok::<_, JobError>((Bench::new(self, Scope::Findings)?, earlier))
         };
-        let (given, earlier) = parallel::both(|| Bench::given(self), earlier);
-        let given = given?;
-        let (belief, other) = Belief::new(self, &given)?;
-        let (bench, earlier) = (other.as_ref().unwrap_or(&given), earlier?);
-        let marginals = |var: VarId| belief.marginal(var).to_vec();
-        let looked_at = sets::look_at_sets(self, &given, &self.chances_to_act(bench, &marginals))?;
+        let (given, as_it_stands) = parallel::both(|| Bench::given(self), as_it_stands);
+        // Findings that exclude each other are told of before a job that is too large.
+        let ((bench, work), earlier) = as_it_stands?;
+        let (bench, given) = (&bench, given?);
+        let marginals = |var: VarId| bench.tree.marginal(&work, var);
+        let log_p = bench.tree.log_p_evidence(&work);
+        let sets = SetPosterior::new(self, &given, &self.chances_to_act(bench, &marginals), log_p)?;
         let causes = self.causes(bench, &marginals, earlier.as_deref());
-        let log_p = belief.log_p_evidence();
-        let sets = SetPosterior::new(bench, &belief, looked_at)?;
         let standing = if self.is_running() { Standing::Running } else { Standing::Open };
 
         let mut not_now = Vec::new();
@@ -75,8 +77,7 @@ impl Job<'_> {
         Ok(Assessment {
             machine: self.machine.id().to_owned(),
             standing,
-            // A set that the findings rule out is not in the list, and the empty one may be such.
-            p_no_cause: sets.sets.iter().zip(&sets.p).find(|(set, _)| **set == 0).map_or(0.0, |(_, p)| *p),
+            p_no_cause: sets.p_none,
             next: ranking.first().cloned(),
             expected_cost: ranking.first().map_or(0.0, |s| s.expected_cost),
             plan_cost,

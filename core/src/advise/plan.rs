@@ -97,17 +97,16 @@ pub(super) fn conditions(mut set: CauseSet) -> impl Iterator<Item = usize> {
     })
 }
 
-/// Expected cost of the plan. `weights` belong to `sets` and need not sum to 1; `beyond` is the
-/// weight of all other sets, for which handing over is reckoned.
-pub(super) fn expected_cost(prices: &Prices, sets: &Sets, weights: &[f64], beyond: f64) -> f64 {
-    let (steps, left) = steps(prices, sets, weights, beyond);
+/// Expected cost of the plan. `weights` belong to `sets` and need not sum to 1.
+pub(super) fn expected_cost(prices: &Prices, sets: &Sets, weights: &[f64]) -> f64 {
+    let (steps, left) = steps(prices, sets, weights);
     settle(&steps, left, prices.hand_over).0
 }
 
 /// Where the plan may end, with the chance of each end; the arguments are those of [`expected_cost`],
 /// which is the mean of the costs.
-pub(super) fn ends(prices: &Prices, sets: &Sets, weights: &[f64], beyond: f64) -> Vec<End> {
-    let (steps, left) = steps(prices, sets, weights, beyond);
+pub(super) fn ends(prices: &Prices, sets: &Sets, weights: &[f64]) -> Vec<End> {
+    let (steps, left) = steps(prices, sets, weights);
     let (_, made) = settle(&steps, left, prices.hand_over);
     let reached = |at: usize| steps.get(at).map_or(left, |s| s.reached);
     let mut ends = Vec::with_capacity(made + 1);
@@ -144,17 +143,16 @@ struct Step {
 
 /// The steps of the plan for as long as going on may pay, and the chance that it does not run after
 /// the last.
-fn steps(prices: &Prices, sets: &Sets, weights: &[f64], beyond: f64) -> (Vec<Step>, f64) {
-    let total: f64 = weights.iter().sum::<f64>() + beyond;
+fn steps(prices: &Prices, sets: &Sets, weights: &[f64]) -> (Vec<Step>, f64) {
+    let total: f64 = weights.iter().sum();
     if total <= 0.0 {
         return (Vec::new(), 1.0);
     }
     let mut plan = Plan::new(prices, sets, weights, total);
-    let beyond = beyond / total;
     let mut steps = Vec::new();
     loop {
-        let reached = plan.alive + beyond;
-        let Some((repair, cost)) = plan.best_step().filter(|_| plan.may_pay(beyond)) else {
+        let reached = plan.alive;
+        let Some((repair, cost)) = plan.best_step() else {
             return (steps, reached);
         };
         steps.push(Step { repair, reached, cost });
@@ -293,16 +291,6 @@ impl<'p> Plan<'p> {
             .map(|(touched, repair)| touched * repair.takes)
             .collect()
     }
-
-    /// Whether going on can be cheaper than stopping, `beyond` being the chance of what no plan gets to
-    /// run. Each repair is made once at most and saves at most handing over what it touches; and it is
-    /// paid for at least with the chance of `beyond`.
-    fn may_pay(&self, beyond: f64) -> bool {
-        let pays = |chance: f64, cost: f64| chance * self.prices.hand_over > beyond * cost;
-        let mut repairs = self.touches.iter().zip(&self.prices.repairs);
-        pays(self.ready, self.prices.attempt)
-            || repairs.any(|(touched, repair)| pays(*touched, repair.cost + self.prices.attempt))
-    }
 }
 
 /// Cost of a fixed order of steps, stopping where handing over is cheaper than going on, and how many
@@ -336,7 +324,7 @@ mod tests {
 
     fn cost(hand_over: f64) -> f64 {
         let sets: Vec<CauseSet> = (0..5).map(|i| 1 << i).collect();
-        expected_cost(&prices(hand_over), &Sets::new(sets), &P, 0.0)
+        expected_cost(&prices(hand_over), &Sets::new(sets), &P)
     }
 
     #[test]
@@ -373,7 +361,7 @@ mod tests {
         // (.25 * 5 + .05 * 7 + .70 * 37 = 27.50). A repair takes twice its price in minutes here and
         // an attempt one minute.
         let sets: Vec<CauseSet> = (0..5).map(|i| 1 << i).collect();
-        let ends = ends(&prices(30.0), &Sets::new(sets), &P, 0.0);
+        let ends = ends(&prices(30.0), &Sets::new(sets), &P);
         let expected = [(0.25, 5.0, 11.0, true), (0.05, 7.0, 16.0, true), (0.70, 37.0, 16.0, false)];
         assert_eq!(ends.len(), expected.len(), "{ends:?}");
         for (end, (p, cost, minutes, runs)) in ends.iter().zip(expected) {
@@ -384,9 +372,9 @@ mod tests {
 
     #[test]
     fn two_causes_at_once_need_two_repairs() {
-        let both = expected_cost(&prices(1e9), &Sets::new(vec![0b00011]), &[1.0], 0.0);
+        let both = expected_cost(&prices(1e9), &Sets::new(vec![0b00011]), &[1.0]);
         assert!((both - 65.0).abs() < 1e-9, "{both}");
-        let nothing_wrong = expected_cost(&prices(1e9), &Sets::new(vec![0]), &[1.0], 0.0);
+        let nothing_wrong = expected_cost(&prices(1e9), &Sets::new(vec![0]), &[1.0]);
         assert!(nothing_wrong.abs() < 1e-12, "an attempt is free here: {nothing_wrong}");
     }
 
@@ -394,7 +382,7 @@ mod tests {
     fn a_repair_that_may_not_take_leaves_the_hand_over() {
         let repair = RepairPrice { cures: 1, takes: 0.8, cost: 10.0, minutes: 5.0 };
         let prices = Prices::new(vec![repair], 2.0, 1.0, 100.0);
-        let cost = expected_cost(&prices, &Sets::new(vec![1]), &[1.0], 0.0);
+        let cost = expected_cost(&prices, &Sets::new(vec![1]), &[1.0]);
         assert!((cost - (12.0 + 0.2 * 100.0)).abs() < 1e-9);
     }
 }

@@ -81,7 +81,7 @@ impl<'a> Ranker<'a> {
 
     /// Expected cost of repairing by the odds alone, with nothing looked at any more.
     pub(super) fn plan_cost(&self) -> f64 {
-        self.value(&self.as_they_are, &self.sets.p, self.sets.p_beyond)
+        self.value(&self.as_they_are, &self.sets.p)
     }
 
     /// Everything that is offered, and handing over, best first.
@@ -138,7 +138,7 @@ impl<'a> Ranker<'a> {
                 if *action == Action::Attempt(None) && r == 0 {
                     return vec![End { p: result.p, cost: step.cost, minutes: step.minutes, runs: true }];
                 }
-                let ends = plan::ends(&self.prices, &self.as_they_are, &result.with_set, result.beyond);
+                let ends = plan::ends(&self.prices, &self.as_they_are, &result.with_set);
                 later(ends, result.p, step.cost, step.minutes)
             };
             return results.iter().enumerate().flat_map(first).collect();
@@ -146,17 +146,17 @@ impl<'a> Ranker<'a> {
         let cost = step.cost + self.prices.attempt;
         let minutes = step.minutes + self.prices.attempt_minutes;
         let mut ends = vec![End { p: 1.0 - failed.chance, cost, minutes, runs: true }];
-        let plan = |weights: &[f64], beyond: f64| plan::ends(&self.prices, &failed.left, weights, beyond);
+        let plan = |weights: &[f64]| plan::ends(&self.prices, &failed.left, weights);
         match failed.then.and_then(|at| rated.get(at)) {
             None => {
-                ends.extend(later(plan(&failed.weights, self.sets.p_beyond), failed.chance, cost, minutes));
+                ends.extend(later(plan(&failed.weights), failed.chance, cost, minutes));
             }
             Some(seen) => {
                 let (cost, minutes) = (cost + seen.step.cost, minutes + seen.step.minutes);
                 for result in &seen.results {
                     let weights = products(&result.with_set, &failed.fails);
-                    let chance = weights.iter().sum::<f64>() + result.beyond;
-                    ends.extend(later(plan(&weights, result.beyond), chance, cost, minutes));
+                    let chance = weights.iter().sum();
+                    ends.extend(later(plan(&weights), chance, cost, minutes));
                 }
             }
         }
@@ -224,8 +224,8 @@ impl<'a> Ranker<'a> {
     }
 
     /// Expected cost from a state of knowledge: the repair plan, or handing over.
-    fn value(&self, sets: &Sets, weights: &[f64], beyond: f64) -> f64 {
-        plan::expected_cost(&self.prices, sets, weights, beyond)
+    fn value(&self, sets: &Sets, weights: &[f64]) -> f64 {
+        plan::expected_cost(&self.prices, sets, weights)
     }
 
     /// Fills in what an observation is worth. `ends` says that its first result is a running engine,
@@ -247,11 +247,7 @@ impl<'a> Ranker<'a> {
                     id: id.to_owned(),
                     name: name.to_owned(),
                     p: result.p,
-                    expected_cost: if done {
-                        0.0
-                    } else {
-                        self.value(&self.as_they_are, &result.with_set, result.beyond)
-                    },
+                    expected_cost: if done { 0.0 } else { self.value(&self.as_they_are, &result.with_set) },
                     leader: if done { None } else { self.leader(&self.sets.sets, &result.with_set) },
                 }
             })
@@ -278,17 +274,17 @@ impl<'a> Ranker<'a> {
             .unzip();
         let left = Sets::new(left);
         let weights = products(&self.sets.p, &fails);
-        let chance = weights.iter().sum::<f64>() + self.sets.p_beyond;
-        let rest = chance * self.value(&left, &weights, self.sets.p_beyond);
+        let chance = weights.iter().sum::<f64>();
+        let rest = chance * self.value(&left, &weights);
         Failed { left, fails, weights, chance, rest, then: None }
     }
 
     /// What the plan costs after a failed repair and a finding, times the chance of both; `p` is the
     /// chance of each set and the finding.
-    fn cost_after(&self, failed: &Failed, p: &[f64], beyond: f64) -> f64 {
+    fn cost_after(&self, failed: &Failed, p: &[f64]) -> f64 {
         let weights = products(p, &failed.fails);
-        let chance = weights.iter().sum::<f64>() + beyond;
-        chance * self.value(&failed.left, &weights, beyond)
+        let chance = weights.iter().sum::<f64>();
+        chance * self.value(&failed.left, &weights)
     }
 
     /// Expected cost of everything after a repair that did not get it running, times the chance of
@@ -306,7 +302,7 @@ impl<'a> Ranker<'a> {
                 if then >= best.0 {
                     break;
                 }
-                then += self.cost_after(failed, &result.with_set, result.beyond);
+                then += self.cost_after(failed, &result.with_set);
             }
             if then < best.0 {
                 best = (then, Some(at));
@@ -360,8 +356,7 @@ impl<'a> Ranker<'a> {
         })
     }
 
-    /// Mutual information between the result and the set of causes, in bits. What is left over
-    /// counts as one more set.
+    /// Mutual information between the result and the set of causes, in bits.
     fn information(&self, results: &[ResultPosterior]) -> f64 {
         let term = |joint: f64, p_result: f64, p_set: f64| {
             if joint > 0.0 && p_result > 0.0 && p_set > 0.0 {
@@ -371,9 +366,7 @@ impl<'a> Ranker<'a> {
             }
         };
         let of_result = |result: &ResultPosterior| {
-            let listed: f64 =
-                result.with_set.iter().zip(&self.sets.p).map(|(joint, p)| term(*joint, result.p, *p)).sum();
-            listed + term(result.beyond, result.p, self.sets.p_beyond)
+            result.with_set.iter().zip(&self.sets.p).map(|(joint, p)| term(*joint, result.p, *p)).sum::<f64>()
         };
         results.iter().map(of_result).sum::<f64>().max(0.0)
     }

@@ -4,11 +4,19 @@
 //! `P(A acts and nothing else, and the findings)`, and with it, for every check that could come
 //! next, `P(its result, A, and the findings)`. How badly `A` acts now depends on nothing but `A`, so
 //! the parts need not be tied to it in the network ([`Scope::Given`](crate::job::Scope)): on the mower
-//! that leaves a third to a half of the table entries. The empty set, all single causes and the likeliest
-//! pairs are worked out like that, exactly; what is left over is known too, as one number.
+//! that leaves a tenth of the table entries. The empty set, all single causes and the likeliest
+//! pairs are worked out like that, exactly.
+//!
+//! A machine that has stood has many things wrong with it, and what is left over may be most of it. It is
+//! too much to go through, so sets are drawn from it: each part by its own odds, weighed by what the set
+//! really has for a chance over the chance that it was drawn with (importance sampling). Every set that was
+//! drawn is worked out exactly as well, and stands beside itself for a share of what was not.
+
+use rand_pcg::Pcg64Mcg;
+use rand_pcg::rand_core::{Rng as _, SeedableRng as _};
 
 use crate::inference::Evidence;
-use crate::job::{Belief, Bench, Job, JobError, Outcome};
+use crate::job::{Bench, Job, JobError, Outcome};
 use crate::machine::model::{PartModel, PartState};
 use crate::machine::{BypassId, CheckId, ConditionId, PartId, Severity};
 use crate::network::VarId;
@@ -19,6 +27,12 @@ use crate::parallel;
 const LEAST: f64 = 5e-4;
 /// Pairs looked at one by one, at most.
 const PAIRS: usize = 60;
+/// Sets drawn if everything is left over; else their share.
+const DRAWN: f64 = 192.0;
+/// A share left over that is not worth drawing from.
+const NOT_WORTH_DRAWING: f64 = 0.005;
+/// The same job draws the same sets.
+const SEED: u64 = 1;
 /// Table entries gone through for all sets together, at most: about a second. Long jobs, whose tables
 /// are large, have few sets that matter; what is left out shows in what is beyond.
 const WORK: usize = 60_000_000;
@@ -38,77 +52,106 @@ pub(super) fn bit(condition: ConditionId) -> CauseSet {
 /// The posterior over sets of causes, alone and with every result of every check.
 pub(super) struct SetPosterior {
     pub(super) sets: Vec<CauseSet>,
-    /// Probability of each set.
+    /// Weight of each set: its probability, and for one that was drawn its share of `p_beyond`. They sum
+    /// to 1.
     pub(super) p: Vec<f64>,
-    /// What is left over.
+    /// Probability that nothing acts.
+    pub(super) p_none: f64,
+    /// Probability of all sets that were not worked out.
     pub(super) p_beyond: f64,
     /// By check that could come next: its results.
     pub(super) checks: Vec<(CheckId, Vec<ResultPosterior>)>,
     /// By set: chance of every worst severity.
     worst: Vec<[f64; 4]>,
-    /// Joint probability of every worst severity and what is left over.
-    worst_beyond: [f64; 4],
 }
 
 /// One result of a possible next step.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub(super) struct ResultPosterior {
     /// Probability of the result.
     pub(super) p: f64,
     /// Joint probability of the result and each set.
     pub(super) with_set: Vec<f64>,
-    /// Joint probability of the result and what is left over.
-    pub(super) beyond: f64,
+}
+
+impl ResultPosterior {
+    fn push(&mut self, joint: f64) {
+        self.p += joint;
+        self.with_set.push(joint);
+    }
 }
 
 impl SetPosterior {
-    /// Puts it together: `now` is what is believed on the bench given the findings alone.
+    /// Works out every set worth it on the bench for that ([`Bench::given`]). `p_cause` are the chances of
+    /// each condition to act, and `log_p` is the logarithm of the probability of the findings.
     ///
     /// # Errors
-    /// None for a bench that looks ahead.
-    pub(super) fn new(bench: &Bench, now: &Belief, looked_at: Vec<LookedAt>) -> Result<Self, JobError> {
-        let ahead = bench.ahead()?;
-        let log_p = now.log_p_evidence();
-        let result = |p: &f64| ResultPosterior { p: *p, with_set: Vec::new(), beyond: *p };
-        let results = |var: VarId| now.marginal(var).iter().map(result).collect();
+    /// A rule broken in the code: a bench of another scope.
+    pub(super) fn new(job: &Job, given: &Bench, p_cause: &[f64], log_p: f64) -> Result<Self, JobError> {
+        let affordable = (WORK / given.tree.entries().max(1)).max(FEWEST);
+        let mut listed = worth_looking_at(job, p_cause);
+        listed.truncate(affordable);
+        let p = |found: &LookedAt| (found.log_p - log_p).exp();
+        let found = look_at_sets(job, given, listed.clone())?;
+        let beyond = (1.0 - found.iter().map(p).sum::<f64>()).max(0.0);
+        let mut drawn = Vec::new();
+        if beyond > NOT_WORTH_DRAWING {
+            let wanted = ((beyond * DRAWN) as usize / LANES + 1) * LANES;
+            drawn = draw(job, p_cause, &listed, wanted.min(affordable));
+        }
+        let of_drawn = look_at_sets(job, given, drawn.iter().map(|d| d.set).collect())?;
+        let p_beyond = (beyond - of_drawn.iter().map(p).sum::<f64>()).max(0.0);
+        // What each set stands for beside itself: in proportion to its probability over that of drawing it.
+        let over = |found: &LookedAt| {
+            let times = drawn.iter().find(|d| d.set == found.set).map_or(0.0, |d| d.times_over_chance);
+            times * p(found)
+        };
+        let all_over: f64 = of_drawn.iter().map(over).sum();
+        let stands_for =
+            |found: &LookedAt| if all_over > 0.0 { p_beyond * over(found) / all_over } else { 0.0 };
         let mut posterior = SetPosterior {
             sets: Vec::new(),
             p: Vec::new(),
-            p_beyond: 1.0,
-            checks: ahead.checks.iter().map(|(check, var)| (*check, results(*var))).collect(),
+            p_none: found.iter().find(|f| f.set == 0).map_or(0.0, p),
+            p_beyond,
+            checks: given
+                .ahead()?
+                .checks
+                .iter()
+                .map(|(check, var)| {
+                    (
+                        *check,
+                        vec![ResultPosterior::default(); given.tree.network().variable(*var).cardinality()],
+                    )
+                })
+                .collect(),
             worst: Vec::new(),
-            worst_beyond: four(now.marginal(ahead.worst)),
         };
-        for (set, log_p_set, marginals) in looked_at {
-            posterior.add(set, (log_p_set - log_p).exp(), &marginals);
+        let weights: Vec<f64> =
+            found.iter().map(p).chain(of_drawn.iter().map(|found| p(found) + stands_for(found))).collect();
+        // Where nothing could be drawn, and for what rounding takes.
+        let total: f64 = weights.iter().sum();
+        for (found, weight) in found.iter().chain(&of_drawn).zip(weights) {
+            posterior.add(found, weight / total);
         }
         Ok(posterior)
     }
 
-    /// Adds a set of causes with its probability and the marginals given it: of every check ahead, then
-    /// of the worst severity, one after the other.
-    fn add(&mut self, set: CauseSet, p: f64, marginals: &[f64]) {
-        self.sets.push(set);
-        self.p.push(p);
-        self.p_beyond = (self.p_beyond - p).max(0.0);
+    /// Adds a set of causes with its weight.
+    fn add(&mut self, found: &LookedAt, weight: f64) {
+        self.sets.push(found.set);
+        self.p.push(weight);
         let results = self.checks.iter_mut().flat_map(|(_, results)| results);
-        let mut shares = marginals.iter();
-        for (result, share) in results.zip(&mut shares) {
-            result.with_set.push(p * share);
-            result.beyond = (result.beyond - p * share).max(0.0);
+        for (result, share) in results.zip(&found.marginals) {
+            result.push(weight * share);
         }
-        let worst = four(&marginals[marginals.len() - Severity::ALL.len()..]);
-        for (beyond, share) in self.worst_beyond.iter_mut().zip(worst) {
-            *beyond = (*beyond - p * share).max(0.0);
-        }
-        self.worst.push(worst);
+        self.worst.push(four(&found.marginals[found.marginals.len() - Severity::ALL.len()..]));
     }
 
     /// The outcomes of an attempt, plain or with a bypass.
     ///
-    /// Exact where the bypass lifts all or nothing of a set. Where it lifts one of two causes, the
-    /// severity of the other is taken as the description has it, and what is left over is taken as
-    /// not lifted.
+    /// Where the bypass lifts some causes of a set, the severity of the others is taken as the
+    /// description has it.
     pub(super) fn attempt(&self, job: &Job, bypass: Option<BypassId>) -> Vec<ResultPosterior> {
         let model = &job.machine.model;
         let law = &model.attempt_law;
@@ -119,9 +162,7 @@ impl SetPosterior {
             }
             None => (0, None),
         };
-        let beyond = mix(law, &self.worst_beyond);
-        let mut outcomes: Vec<ResultPosterior> =
-            beyond.iter().map(|b| ResultPosterior { p: *b, with_set: Vec::new(), beyond: *b }).collect();
+        let mut outcomes = vec![ResultPosterior::default(); Outcome::ALL.len()];
         for ((set, p), worst) in self.sets.iter().zip(&self.p).zip(&self.worst) {
             let chances = if set & lifts == 0 {
                 mix(law, worst)
@@ -136,27 +177,69 @@ impl SetPosterior {
                 )
             };
             for (outcome, chance) in outcomes.iter_mut().zip(chances) {
-                outcome.with_set.push(p * chance);
-                outcome.p += p * chance;
+                outcome.push(p * chance);
             }
         }
-        debug_assert_eq!(outcomes.len(), Outcome::ALL.len());
         outcomes
     }
 }
 
-/// A set of causes, the logarithm of its probability with the findings, and the marginals given both:
-/// of every check ahead, then of the worst severity, one after the other.
-pub(super) type LookedAt = (CauseSet, f64, Vec<f64>);
+/// A set of causes as it was worked out.
+struct LookedAt {
+    set: CauseSet,
+    /// Logarithm of its probability together with the findings.
+    log_p: f64,
+    /// Marginals given both: of every check ahead, then of the worst severity, one after the other.
+    marginals: Vec<f64>,
+}
 
-/// Looks at every set of causes worth it, on the bench for that ([`Bench::given`]). `p_cause` are the
-/// chances of each condition to act.
-///
-/// # Errors
-/// [`JobError::Impossible`] where findings exclude each other.
-pub(super) fn look_at_sets(job: &Job, given: &Bench, p_cause: &[f64]) -> Result<Vec<LookedAt>, JobError> {
-    let affordable = (WORK / given.tree.entries().max(1)).max(FEWEST);
-    let mut sets: Vec<CauseSet> = worth_looking_at(job, p_cause).into_iter().take(affordable).collect();
+/// A set that was drawn.
+struct Drawn {
+    set: CauseSet,
+    /// How often, over the chance that it had.
+    times_over_chance: f64,
+}
+
+/// Draws sets that are not listed, each part by its own odds.
+fn draw(job: &Job, p_cause: &[f64], listed: &[CauseSet], wanted: usize) -> Vec<Drawn> {
+    let mut parts: Vec<Vec<ConditionId>> = vec![Vec::new(); job.machine.file().parts.len()];
+    for condition in job.machine.condition_ids() {
+        parts[job.machine.part_of(condition).index()].push(condition);
+    }
+    let mut chance_of = Pcg64Mcg::seed_from_u64(SEED);
+    let mut uniform = || (chance_of.next_u64() >> 11) as f64 / (1_u64 << 53) as f64;
+    let mut drawn: Vec<Drawn> = Vec::new();
+    // A set may come again, and most that come may be listed.
+    for _ in 0..wanted * 16 {
+        if drawn.len() == wanted {
+            break;
+        }
+        let (mut set, mut chance) = (0, 1.0);
+        for conditions in &parts {
+            let mut left = uniform();
+            let hit = conditions.iter().find(|c| {
+                left -= p_cause[c.index()];
+                left < 0.0
+            });
+            set |= hit.map_or(0, |c| bit(*c));
+            chance *= match hit {
+                Some(c) => p_cause[c.index()],
+                None => 1.0 - conditions.iter().map(|c| p_cause[c.index()]).sum::<f64>(),
+            };
+        }
+        if listed.contains(&set) || chance <= 0.0 {
+            continue;
+        }
+        match drawn.iter_mut().find(|d| d.set == set) {
+            Some(again) => again.times_over_chance += 1.0 / chance,
+            None => drawn.push(Drawn { set, times_over_chance: 1.0 / chance }),
+        }
+    }
+    drawn
+}
+
+/// Works out sets of causes, those that are possible.
+fn look_at_sets(job: &Job, given: &Bench, mut sets: Vec<CauseSet>) -> Result<Vec<LookedAt>, JobError> {
     // Neighbours in the description are neighbours in the tree: from one chunk to the next less changes.
     sets.sort_unstable();
     let chunks: Vec<&[CauseSet]> = sets.chunks(LANES).collect();
@@ -187,7 +270,7 @@ fn look_at(job: &Job, given: &Bench, chunks: &[&[CauseSet]]) -> Result<Vec<Looke
         for (lane, set) in sets.iter().enumerate().filter(|(lane, _)| possible[*lane]) {
             let mut marginals = Vec::with_capacity(length);
             asked.iter().for_each(|var| tree.read_marginal(&work, lane, *var, &mut marginals));
-            looked_at.push((*set, tree.log_p_evidence_in(&work, lane), marginals));
+            looked_at.push(LookedAt { set: *set, log_p: tree.log_p_evidence_in(&work, lane), marginals });
         }
         for (evidence, set) in evidence.iter_mut().zip(*sets) {
             set_only(evidence, job, given, 0, |part| in_some(part, *set));

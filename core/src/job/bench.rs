@@ -45,10 +45,6 @@ pub(crate) struct Ahead {
 pub(crate) struct Acting {
     pub(crate) var: VarId,
     pub(crate) conditions: Vec<ConditionId>,
-    /// Number of severities.
-    pub(super) levels: usize,
-    /// The parts of these conditions as they are now: by state, the chance of every severity.
-    pub(super) pushes: Vec<(VarId, Vec<Vec<f64>>)>,
 }
 
 /// The network of a job, compiled with everything found built in.

@@ -1,7 +1,6 @@
 //! Jobs: what was done, in order, and the network that it is evidence on.
 
 mod act;
-mod belief;
 mod bench;
 mod build;
 mod error;
@@ -14,7 +13,6 @@ pub use file::{JobFile, Known, Outcome, ReadingRecord, StepRecord, TemperatureRe
 pub use rule::JobRule;
 
 pub(crate) use act::Acts;
-pub(crate) use belief::Belief;
 pub(crate) use bench::{Bench, Draft, Scope};
 
 use crate::machine::file::BackgroundKind;

@@ -153,9 +153,7 @@ impl Build<'_, '_> {
         let machine = self.job.machine;
         let conditions = self.classes[class].conditions.iter().copied();
         let conditions = conditions.filter(|c| parts.contains(&machine.part_of(*c))).collect();
-        let pool = Pool::Class(class);
-        let pushes = parts.iter().zip(&vars).map(|(part, var)| (*var, self.rows(pool, *part))).collect();
-        self.acting.push(Acting { var, conditions, levels: count, pushes });
+        self.acting.push(Acting { var, conditions });
         self.pools.insert((Pool::Class(class), vars), var);
         Ok(var)
     }
