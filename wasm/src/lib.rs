@@ -17,12 +17,16 @@ mod bench;
 mod cross;
 mod machines;
 #[cfg(feature = "study")]
+mod reasons;
+#[cfg(feature = "study")]
 mod study;
 mod trouble;
 
 #[cfg(feature = "bench")]
 pub use bench::{assess, demo_job, fingerprint, fit, link_text, linked, parse_job, paste, sheet};
 pub use machines::load_machine;
+#[cfg(feature = "study")]
+pub use reasons::{firmness, reasons};
 #[cfg(feature = "study")]
 pub use study::{arithmetic, course, exercise, graph, play, reveal, take};
 pub use trouble::Trouble;

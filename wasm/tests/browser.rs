@@ -10,8 +10,8 @@ use wasm_bindgen_test::{wasm_bindgen_test, wasm_bindgen_test_configure};
 
 use halfsplit::job::JobFile;
 use halfsplit_wasm::{
-    Trouble, assess, demo_job, exercise, fingerprint, fit, link_text, linked, load_machine, parse_job, play,
-    reveal, take,
+    Trouble, assess, demo_job, exercise, fingerprint, firmness, fit, link_text, linked, load_machine,
+    parse_job, play, reasons, reveal, take,
 };
 
 wasm_bindgen_test_configure!(run_in_browser);
@@ -30,6 +30,10 @@ fn get(value: &JsValue, path: &str) -> JsValue {
 
 fn text(value: &JsValue, path: &str) -> String {
     get(value, path).as_string().unwrap_or_else(|| panic!("no text at {path}"))
+}
+
+fn number(value: &JsValue, path: &str) -> f64 {
+    get(value, path).as_f64().unwrap_or_else(|| panic!("no number at {path}"))
 }
 
 /// Any value as what the page would pass for a job.
@@ -63,6 +67,37 @@ fn the_demo_job_comes_out_as_on_the_command_line() {
     let p = get(&first, "p_cause").as_f64().expect("a number");
     assert!((p - there.causes[0].p_cause).abs() < 1e-12);
     assert_eq!(text(&first, "part"), "stop-lead");
+}
+
+#[wasm_bindgen_test]
+fn reasons_are_those_of_the_command_line_and_firmness_comes_piece_by_piece() {
+    load_mower();
+    let given = r#"{"machine": "mower-recoil", "steps": [{"do": "attempt", "outcome": "nothing"}]}"#;
+    let file = JobFile::from_json(given).expect("a job");
+    let machine = halfsplit::machine::Machine::shipped(&file.machine).expect("it is shipped");
+    let job = halfsplit::job::Job::new(&machine, &file).expect("valid");
+
+    let here = reasons(as_job(given)).expect("possible").js_value();
+    let there = halfsplit::explain::reasons(&job).expect("possible");
+    let leader = there.leader.expect("a leader");
+    assert_eq!(text(&here, "leader.condition"), leader.condition);
+    assert!((number(&here, "leader.p") - leader.p).abs() < 1e-12);
+
+    let (mut pieces, mut before) = (0, 0.0);
+    let last = loop {
+        let so_far = firmness(as_job(given)).expect("possible").js_value();
+        let progress = number(&so_far, "progress");
+        assert!(progress >= before && pieces < 1000, "piece {pieces}: {before} and {progress}");
+        if progress >= 1.0 {
+            break so_far;
+        }
+        (pieces, before) = (pieces + 1, progress);
+    };
+    assert!(pieces > 1);
+    let there = halfsplit::explain::firmness(&job).expect("possible");
+    let swings = Array::from(&get(&last, "swings"));
+    assert_eq!(swings.length() as usize, there.swings.len());
+    assert_eq!(text(&swings.get(0), "figure.of"), there.swings[0].figure.of);
 }
 
 #[wasm_bindgen_test]

@@ -5,6 +5,7 @@ import "./styles/plate.css";
 import "./styles/tag.css";
 import "./styles/stubs.css";
 import "./styles/board.css";
+import "./styles/why.css";
 import "./styles/sheet.css";
 import "./styles/intake.css";
 import "./styles/lesson.css";

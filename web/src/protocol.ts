@@ -19,7 +19,7 @@ type BenchApi = Pick<
 };
 
 /** What lessons and exercises ask. */
-const STUDY = ["course", "arithmetic", "graph", "exercise", "take", "reveal", "play"] as const;
+const STUDY = ["reasons", "firmness", "course", "arithmetic", "graph", "exercise", "take", "reveal", "play"] as const;
 
 /** The functions of the engine that the page calls. */
 export type Api = BenchApi & Pick<typeof Study, (typeof STUDY)[number]>;

@@ -1,8 +1,10 @@
 import { stepText } from "../catalogue.ts";
 import { assessment, machine, pending, reassess, stepsOf, trouble } from "../store/answers.ts";
 import { job, seed } from "../store/bench.ts";
+import { asked } from "../store/why.ts";
 import { adviceShown } from "../store/exercise.ts";
 import { useFollow } from "../ui/follow.ts";
+import { lazily } from "../ui/lazily.tsx";
 import { JumpBar } from "../ui/jump-bar.tsx";
 import { TroubleNote } from "../ui/trouble-note.tsx";
 import { adviceName } from "../engine-words.ts";
@@ -16,6 +18,8 @@ import { OtherSteps } from "./other-steps.tsx";
 import { Standing } from "./standing.tsx";
 import { StepTag } from "./step-tag.tsx";
 import { StillToCome } from "./still-to-come.tsx";
+
+const Why = lazily(async () => (await import("./why/why.tsx")).Why);
 
 /** The bench: what to do on one side, what is known on the other. */
 export function Bench() {
@@ -48,7 +52,10 @@ export function Bench() {
         </div>
         <div class="known">
           {description && answer && (seed.value === null || adviceShown.value) && (
-            <CausesBoard machine={description} answer={answer} />
+            <>
+              <CausesBoard machine={description} answer={answer} />
+              {asked.value !== null && job.value && <Why machine={description} present={job.value} />}
+            </>
           )}
           <FoundList machine={description} answer={answer} />
         </div>

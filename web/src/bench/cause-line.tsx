@@ -1,5 +1,6 @@
 import type { CauseOdds } from "../engine/halfsplit_wasm.js";
 import { moved } from "../odds.ts";
+import { asked } from "../store/why.ts";
 import { words } from "../words.ts";
 
 /** A cause as the board shows it: at present, or looking back once the engine runs. */
@@ -21,9 +22,10 @@ interface Props {
 /** One cause: name, chance in words and percent, and the chalk stroke for it. */
 export function CauseLine({ view: { cause, reason, present, before } }: Props) {
   const also = Math.max(0, present - reason);
+  const id = `${cause.part}/${cause.condition}`;
   const shift = before !== undefined && moved(before, reason);
   return (
-    <li class="cause" data-cause={`${cause.part}/${cause.condition}`}>
+    <li class="cause" data-cause={id}>
       <p class="cause-name">
         {cause.name}
         {cause.repaired && <span class="cause-repaired"> {words.causes.repaired}</span>}
@@ -44,6 +46,10 @@ export function CauseLine({ view: { cause, reason, present, before } }: Props) {
         <span class={also >= WORTH_SHOWING ? undefined : "unseen"}>
           {words.causes.alsoThere(also)}
         </span>
+        <button type="button" class="plain cause-why" onClick={() => (asked.value = id)}>
+          {words.reasons.open}
+          <span class="unseen"> {cause.name}</span>
+        </button>
       </p>
     </li>
   );

@@ -4,6 +4,7 @@ import { sameStep } from "../catalogue.ts";
 import { Tag } from "../ui/tag.tsx";
 import { adviceName } from "../engine-words.ts";
 import { seed } from "../store/bench.ts";
+import { asked } from "../store/why.ts";
 import { adviceShown } from "../store/exercise.ts";
 import { words } from "../words.ts";
 import type { CurrentStep } from "./current-step.ts";
@@ -46,6 +47,11 @@ export function StepTag({ step, place }: Props) {
               {remark}
             </p>
           ))}
+        {why && asked.value === null && (
+          <button type="button" class="plain" onClick={() => (asked.value = "leader")}>
+            {words.reasons.openFromStep}
+          </button>
+        )}
         {!isAdvised && advised && (
           <button type="button" class="plain" onClick={() => (chosen.value = { kind: advised.kind, id: advised.id })}>
             {words.step.back}

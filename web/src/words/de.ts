@@ -1,7 +1,7 @@
 /** Every word the page says of its own accord, in German. */
 import lines from "../engine/machines.de.json" with { type: "json" };
 import type { Quantity } from "../engine/halfsplit_wasm.js";
-import { chance, date, duration, money, number, percent, read, readShort, type ChanceWords } from "../say.ts";
+import { chance, date, duration, fine, money, number, percent, read, readShort, type ChanceWords } from "../say.ts";
 import type { Words } from "./en.ts";
 
 const chances: ChanceWords = {
@@ -20,6 +20,11 @@ const minutes = (m: number): string =>
     minutes: (x) => `etwa ${x} min`,
     hours: (x) => `etwa ${x} h`,
   });
+
+const signed = (x: number): string => {
+  const size = fine(Math.abs(x));
+  return size === fine(0) ? size : `${x < 0 ? "−" : "+"}${size}`;
+};
 
 const things = (n: number): string => (n === 1 ? "1 Schritt" : `${number(n)} Schritte`);
 
@@ -550,6 +555,83 @@ export const de: Words = {
     showAll: (n) => `Alle ${n} zeigen`,
     showFew: "Die wahrscheinlichsten zeigen",
     repaired: "instand gesetzt",
+  },
+
+  reasons: {
+    title: "Warum",
+    open: "Warum?",
+    openFromStep: "Warum, ausführlich",
+    close: "Gründe schließen",
+    says: {
+      leads: (name, p) => `Am wahrscheinlichsten: ${name}, ${odds(p)}.`,
+      mostFor: (step, weight) => `Am meisten dafür: ${step} (${signed(weight)}).`,
+      mostAgainst: (step, weight) => `Am meisten dagegen: ${step} (${signed(weight)}).`,
+      conflicting:
+        "Die Befunde passen nicht zusammen: einer ist vielleicht falsch, oder die Ursache steht nicht auf der Liste.",
+      wrong: (step) => `Es wäre aufgelöst, wenn dies falsch wäre: ${step}.`,
+      unusual: (name) => `Die Befunde kommen selten zusammen, aber dies erklärt es: ${name}.`,
+      overturn: (name, p) => `Ändert das am ehesten: ${name}, ${percent(p)}.`,
+    },
+    weights: "Was jeder Befund wiegt",
+    weightsHint:
+      "In Dezibann: 3 ist das Doppelte der Chancen, 10 das Zehnfache, 20 das Hundertfache; unter 0 spricht es dagegen.",
+    weightsOf: (name) => `Gewicht jedes Schritts für: ${name}`,
+    cause: "Für welche Ursache",
+    step: "Schritt",
+    inOrder: "Als er kam",
+    leftOut: "Neben allen anderen",
+    decibans: (x) => signed(x),
+    beyond: "keine Zahl",
+    seldom: "Selten zusammen gefunden",
+    pair: (a, b, times) => `${a}; ${b}: ${fine(times)}-mal seltener als durch Zufall`,
+    merely: "Nicht in Ordnung, und nicht die Ursache",
+    overturn: "Was eine andere Ursache nach vorn brächte",
+    after: (result, p, leader, after) =>
+      `${result} (Chance ${percent(p)}): dann ${leader}, ${percent(after)}`,
+    numbers: "Was an welcher Zahl hängt",
+    numbersHint:
+      "Jede Zahl für sich, ihre Chancen halbiert und verdoppelt; die anderen ihrer Zeile behalten ihr Verhältnis. Verteilungen von Messwerten rücken um eine halbe Streuung.",
+    numbersOf: (name, p) => `Chance von: ${name}; jetzt ${percent(p)}`,
+    number: "Zahl",
+    low: "Halbiert",
+    high: "Verdoppelt",
+    now: (value) => `(jetzt ${value})`,
+    proved: "Was gefunden wurde, entscheidet es: keine einzelne Zahl ändert das.",
+    stands: "Bliebe der Rat?",
+    leaderStays: (n, of) =>
+      n === 0
+        ? `Dieselbe Ursache führt mit jeder von ${number(of)} Zahlen, halbiert und verdoppelt.`
+        : `Eine andere Ursache führt bei ${number(n)} von ${number(of)} Zahlen, halbiert oder verdoppelt.`,
+    overtaken: (rivals) =>
+      rivals.length === 0
+        ? "Sie führt auch noch, wenn sie dreimal seltener ist und eine andere dreimal häufiger."
+        : `Wenn sie dreimal seltener ist und jene dreimal häufiger, wird sie überholt von: ${rivals.join(", ")}.`,
+    adviceStays: (n, of) =>
+      n === 0
+        ? `Derselbe Schritt wird geraten mit jeder von ${number(of)} Zahlen, halbiert und verdoppelt.`
+        : `Ein anderer Schritt wird geraten bei ${number(n)} von ${number(of)} Zahlen, halbiert oder verdoppelt:`,
+    within: (figure, low, high, now) => `${figure}: der Rat bleibt von ${low} bis ${high}; jetzt ${now}`,
+    otherwise: "sonst",
+    or: " oder ",
+    acts: {
+      harmless: "nichts, das wirkt",
+      dies: "einem Fehler, mit dem er ausgeht",
+      tries: "einem Fehler, mit dem er hustet",
+      nothing: "einem Fehler, der ihn aufhält",
+    },
+    figures: {
+      rate: (of) => `Wie häufig: ${of}`,
+      share: (of, state) => `Wie häufig: ${of}: ${state}`,
+      harmless: (of) => `Wie oft es nicht schadet: ${of}`,
+      severity: (of, ends) => `Wie oft es so wirkt: ${of}: ${ends}`,
+      spoils: (of, level, when) => `${of}: ${level}, durch: ${when}`,
+      finding: (of, result, when) => `${of}: ${result}, bei: ${when}`,
+      middle: (of, when) => `${of}: Mitte der Messwerte, bei: ${when}`,
+      spread: (of, when) => `${of}: Streuung der Messwerte, bei: ${when}`,
+      ends: (of, ends, worst) => `${of}: ${ends}, mit ${worst}`,
+      takes: (of) => `Dass die Instandsetzung hält: ${of}`,
+      trust: (of) => `Vertrauen in den Befund: ${of}`,
+    },
   },
 
   others: {

@@ -12,7 +12,7 @@ import type {
   VerdictKind,
 } from "../engine/halfsplit_wasm.js";
 import type { MachineLine } from "../machines.ts";
-import { chance, date, duration, money, number, percent, read, readShort, type ChanceWords } from "../say.ts";
+import { chance, date, duration, fine, money, number, percent, read, readShort, type ChanceWords } from "../say.ts";
 
 /** Named as the engine names them. */
 const outcomes: Record<Outcome, string> = {
@@ -101,6 +101,13 @@ const minutes = (m: number): string =>
     minutes: (x) => `about ${x} min`,
     hours: (x) => `about ${x} h`,
   });
+
+/** A weight with its sign. */
+const signed = (x: number): string => {
+  const size = fine(Math.abs(x));
+  // What rounds to nothing has no sign.
+  return size === fine(0) ? size : `${x < 0 ? "−" : "+"}${size}`;
+};
 
 const things = (n: number): string => (n === 1 ? "1 thing" : `${number(n)} things`);
 
@@ -563,6 +570,85 @@ export const en = {
     showAll: (n: number) => `Show all ${n}`,
     showFew: "Show the likeliest",
     repaired: "repaired",
+  },
+
+  reasons: {
+    title: "Why",
+    open: "Why?",
+    openFromStep: "Why, in full",
+    close: "Close the reasons",
+    says: {
+      leads: (name: string, p: number) => `Likeliest: ${name}, ${odds(p)}.`,
+      mostFor: (step: string, weight: number) => `Most for it: ${step} (${signed(weight)}).`,
+      mostAgainst: (step: string, weight: number) => `Most against it: ${step} (${signed(weight)}).`,
+      conflicting:
+        "The findings do not go together: one may be wrong, or the cause is not on the list.",
+      wrong: (step: string) => `It would be resolved if this were wrong: ${step}.`,
+      unusual: (name: string) => `The findings seldom come together, but this explains it: ${name}.`,
+      overturn: (name: string, p: number) => `Most likely to change that: ${name}, ${percent(p)}.`,
+    },
+    weights: "What each finding weighs",
+    weightsHint:
+      "In decibans: 3 is twice the odds, 10 is ten times, 20 a hundred; below 0 it speaks against.",
+    weightsOf: (name: string) => `Weight of each step on: ${name}`,
+    cause: "On which cause",
+    step: "Step",
+    inOrder: "As it came in",
+    leftOut: "Given all the others",
+    decibans: (x: number) => signed(x),
+    beyond: "no number",
+    seldom: "Seldom found together",
+    pair: (a: string, b: string, times: number) =>
+      `${a}; ${b}: ${fine(times)} times rarer than by chance`,
+    merely: "Not normal, and not the reason",
+    overturn: "What would put another cause in the lead",
+    after: (result: string, p: number, leader: string, after: number) =>
+      `${result} (chance ${percent(p)}): then ${leader}, ${percent(after)}`,
+    numbers: "What hangs on which number",
+    numbersHint:
+      "Each number by itself, its odds halved and doubled; the others of its row keep their proportions. Readings' laws move by half a spread.",
+    numbersOf: (name: string, p: number) => `Chance of: ${name}; now ${percent(p)}`,
+    number: "Number",
+    low: "Halved",
+    high: "Doubled",
+    now: (value: string) => `(now ${value})`,
+    proved: "What was found settles it: no single number moves that.",
+    stands: "Would the advice stay?",
+    leaderStays: (n: number, of: number) =>
+      n === 0
+        ? `The same cause leads with each of ${number(of)} numbers halved and doubled.`
+        : `Another cause leads with ${number(n)} of ${number(of)} numbers halved or doubled.`,
+    overtaken: (rivals: readonly string[]) =>
+      rivals.length === 0
+        ? "It still leads if it is three times rarer and any one rival three times commoner."
+        : `If it is three times rarer, and they three times commoner, it is overtaken by: ${rivals.join(", ")}.`,
+    adviceStays: (n: number, of: number) =>
+      n === 0
+        ? `The same step is advised with each of ${number(of)} numbers halved and doubled.`
+        : `Another step is advised with ${number(n)} of ${number(of)} numbers halved or doubled:`,
+    within: (figure: string, low: string, high: string, now: string) =>
+      `${figure}: the advice stays from ${low} to ${high}; now ${now}`,
+    otherwise: "otherwise",
+    or: " or ",
+    acts: {
+      harmless: "nothing that acts",
+      dies: "a fault that lets it die",
+      tries: "a fault that lets it cough",
+      nothing: "a fault that stops it",
+    },
+    figures: {
+      rate: (of: string) => `How common: ${of}`,
+      share: (of: string, state: string) => `How common: ${of}: ${state}`,
+      harmless: (of: string) => `How often it does no harm: ${of}`,
+      severity: (of: string, ends: string) => `How often it acts like this: ${of}: ${ends}`,
+      spoils: (of: string, level: string, when: string) => `${of}: ${level}, by: ${when}`,
+      finding: (of: string, result: string, when: string) => `${of}: ${result}, if: ${when}`,
+      middle: (of: string, when: string) => `${of}: middle of the readings, if: ${when}`,
+      spread: (of: string, when: string) => `${of}: spread of the readings, if: ${when}`,
+      ends: (of: string, ends: string, worst: string) => `${of}: ${ends}, with ${worst}`,
+      takes: (of: string) => `That the repair takes: ${of}`,
+      trust: (of: string) => `Trust in what was found: ${of}`,
+    },
   },
 
   others: {
