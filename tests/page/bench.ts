@@ -84,7 +84,7 @@ export async function odds(page: Page): Promise<Record<string, string>> {
     .evaluateAll((items) =>
       items.map((item): [string, string] => [
         item.getAttribute('data-cause') ?? '',
-        [...item.querySelectorAll('.cause-percent, .cause-more > :last-child')].map((e) => e.textContent).join('; '),
+        [...item.querySelectorAll('.cause-percent, .cause-more > span:last-of-type')].map((e) => e.textContent).join('; '),
       ]),
     );
   expect(shown.length).toBeGreaterThan(40);
