@@ -13,7 +13,7 @@
 //! on munin, water and pigs the lists hold a tenth to a hundredth of the entries.
 
 /// No such configuration.
-const ABSENT: u32 = u32::MAX;
+pub(super) const ABSENT: u32 = u32::MAX;
 
 /// A clique of the tree.
 #[derive(Debug, Clone)]
@@ -144,12 +144,16 @@ pub(super) fn list(scope: &[usize], shared: usize, states: &[usize], indexed: &[
     listed
 }
 
-/// Number of entries that [`list`] would make; once it is above the limit, some number above it.
-pub(super) fn count(scope: &[usize], states: &[usize], indexed: &[Indexed], limit: f64) -> f64 {
-    let mut walk = Walk::new(scope, 0, states, indexed);
-    let mut counted = 0.0;
-    walk.count(0, 1.0, 0, &mut counted, limit);
-    counted
+/// Goes through the entries that [`list`] would make: for each, the dense index of what it shares with the
+/// parent and its places. Ends early where `each` says false.
+pub(super) fn visit(
+    scope: &[usize],
+    shared: usize,
+    states: &[usize],
+    indexed: &[Indexed],
+    each: &mut impl FnMut(usize, &[u32]) -> bool,
+) {
+    Walk::new(scope, shared, states, indexed).visit(0, 1.0, 0, each);
 }
 
 /// Assigns one vertex after another and turns back at the first zero.
@@ -305,20 +309,26 @@ impl<'a> Walk<'a> {
         listed.places.extend_from_slice(&self.places);
     }
 
-    fn count(&mut self, depth: usize, value: f64, zeros: usize, counted: &mut f64, limit: f64) {
+    fn visit(
+        &mut self,
+        depth: usize,
+        value: f64,
+        zeros: usize,
+        each: &mut impl FnMut(usize, &[u32]) -> bool,
+    ) -> bool {
         if depth == self.depths.len() {
-            *counted += 1.0;
-            return;
+            return each(self.at[self.at.len() - 1], &self.places);
         }
         for state in 0..self.depths[depth].card {
-            if *counted <= limit
-                && let Some((value, zeros)) = self.met(depth, state, value, zeros)
+            if let Some((value, zeros)) = self.met(depth, state, value, zeros)
+                && !self.visit(depth + 1, value, zeros, each)
             {
-                self.count(depth + 1, value, zeros, counted, limit);
+                return false;
             }
             self.step(depth);
         }
         self.rewind(depth);
+        true
     }
 }
 

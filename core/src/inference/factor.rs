@@ -30,6 +30,11 @@ const MOST_WRITTEN_OUT: usize = 1 << 24;
 /// rows may miss 1 by more, and then what they sum to counts.
 const WHOLE: f64 = 1e-14;
 
+/// Whether a row sums to 1.
+pub(super) fn is_whole<'a>(row: impl Iterator<Item = &'a f64>) -> bool {
+    (row.sum::<f64>() - 1.0).abs() <= WHOLE
+}
+
 /// A table over vertices, the last vertex fastest.
 #[derive(Debug, Clone)]
 pub(super) struct Factor {
@@ -234,8 +239,7 @@ impl Factors {
     /// The variable itself, if the table is its whole conditional distribution and each row sums to 1.
     fn whole(&self, id: VarId, variable: &Variable, values: &[f64]) -> Option<VarId> {
         self.vertex(id)?;
-        let whole = |row: &[f64]| (row.iter().sum::<f64>() - 1.0).abs() <= WHOLE;
-        values.chunks_exact(variable.cardinality()).all(whole).then_some(id)
+        values.chunks_exact(variable.cardinality()).all(|row| is_whole(row.iter())).then_some(id)
     }
 
     /// A noisy-MAX as a threshold with one small table per parent.

@@ -5,6 +5,7 @@
 //! adding up the whole joint distribution; it is slow and simple, and everything else is tested
 //! against it. [`smallest_conflict`] says which findings cannot all be true.
 
+mod barren;
 mod clique;
 mod conflict;
 mod data_conflict;
@@ -21,6 +22,7 @@ mod posterior;
 mod propagate;
 mod separation;
 mod shape;
+mod size;
 mod sweep;
 mod tree;
 mod wide;

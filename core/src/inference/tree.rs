@@ -10,6 +10,7 @@ use super::clique::{self, Clique, Indexed, Link, Listed, Role};
 use super::factor::{Factor, Factors, Place, Rules};
 use super::order::{Graph, eliminate};
 use super::shape::TreeShape;
+use super::size::Plan;
 use super::{Evidence, InferenceError, Posterior, conflict};
 use crate::network::{Network, VarId};
 
@@ -53,6 +54,24 @@ pub(super) struct Home {
     pub(super) clique: usize,
     pub(super) slot: usize,
     pub(super) states: usize,
+}
+
+/// A tree before its entries are listed.
+pub(super) struct Draft {
+    parts: Factors,
+    shape: TreeShape,
+}
+
+impl Draft {
+    /// Entries of all cliques, zeros counted.
+    pub(super) fn dense(&self) -> f64 {
+        self.shape.sizes(&self.parts.states).iter().sum()
+    }
+
+    /// Number of vertices.
+    pub(super) fn vertices(&self) -> usize {
+        self.parts.states.len()
+    }
 }
 
 /// How to compile a network; [`JunctionTree::compile`] is the short form for the defaults.
@@ -140,8 +159,8 @@ impl Compiler {
     /// # Errors
     /// [`InferenceError::TooLarge`].
     pub(crate) fn compile_unasked(&self, network: Arc<Network>) -> Result<JunctionTree, InferenceError> {
-        let tree = self.compile_below(&network, f64::INFINITY)?;
-        tree.ok_or(InferenceError::TooLarge { entries: f64::INFINITY, limit: self.limit })
+        let draft = self.draft(&network)?;
+        self.finish(&network, draft)
     }
 
     /// Compiles, unless the entries with zeros counted are more than this.
@@ -150,25 +169,41 @@ impl Compiler {
         network: &Arc<Network>,
         entries: f64,
     ) -> Result<Option<JunctionTree>, InferenceError> {
+        let draft = self.draft(network)?;
+        if draft.dense() > entries { Ok(None) } else { self.finish(network, draft).map(Some) }
+    }
+
+    /// What the tree will look like.
+    pub(super) fn draft(&self, network: &Network) -> Result<Draft, InferenceError> {
         let mut parts = Factors::new(network, &self.given, self.rules)?;
         if !self.apart {
             parts.merge_what_is_left();
         }
         let shape = TreeShape::new(&eliminate(&graph(&parts), &parts.states), parts.states.len());
-        if shape.sizes(&parts.states).iter().sum::<f64>() > entries {
-            return Ok(None);
-        }
+        Ok(Draft { parts, shape })
+    }
+
+    /// Compiles what has been drafted for this network.
+    ///
+    /// # Errors
+    /// [`InferenceError::TooLarge`].
+    pub(super) fn finish(
+        &self,
+        network: &Arc<Network>,
+        Draft { parts, shape }: Draft,
+    ) -> Result<JunctionTree, InferenceError> {
         let mut assigned: Vec<Vec<usize>> = vec![Vec::new(); shape.scopes.len()];
         for (i, factor) in parts.factors.iter().enumerate() {
             assigned[shape.home_of(&factor.scope)].push(i);
         }
-        self.check_size(&parts, &shape, &assigned)?;
+        let plan = Plan::new(&parts, &shape, &assigned, self.apart);
+        let met = plan.met(self.limit)?;
         let idle = idle(&parts, &shape, &assigned);
-        let (cliques, homes, apart, arena) = self.cliques(&parts, &shape, &assigned);
+        let (cliques, homes, apart, arena) = self.cliques(&plan, met.as_deref());
         let Factors { place, factors, log_constant, signed, .. } = parts;
         let mut kept: Vec<Option<Factor>> = factors.into_iter().map(Some).collect();
         let tables = apart.into_iter().filter_map(|(slot, f)| kept[f].take().map(|f| (slot, f))).collect();
-        Ok(Some(JunctionTree {
+        Ok(JunctionTree {
             network: network.clone(),
             fixed: Arc::new(self.given.clone()),
             cliques,
@@ -179,55 +214,21 @@ impl Compiler {
             tables,
             log_constant,
             signed,
-        }))
-    }
-
-    /// Refuses what would not fit, by its entries with zeros counted, and where those are too many, by
-    /// its entries without.
-    fn check_size(
-        &self,
-        parts: &Factors,
-        shape: &TreeShape,
-        assigned: &[Vec<usize>],
-    ) -> Result<(), InferenceError> {
-        let dense = shape.sizes(&parts.states);
-        if dense.iter().sum::<f64>() <= self.limit {
-            return Ok(());
-        }
-        let mut entries = 0.0;
-        for (clique, scope) in shape.scopes.iter().enumerate() {
-            let indexed: Vec<Indexed> = assigned[clique]
-                .iter()
-                .map(|f| Indexed { scope: &parts.factors[*f].scope, role: self.role(&parts.factors[*f]) })
-                .collect();
-            let shared: f64 = scope[..shape.shared[clique]].iter().map(|v| parts.states[*v] as f64).product();
-            // Configurations that are shared are looked up in a list with their zeros.
-            entries += shared + clique::count(scope, &parts.states, &indexed, self.limit - entries);
-            if entries > self.limit {
-                let entries = dense.iter().sum();
-                return Err(InferenceError::TooLarge { entries, limit: self.limit });
-            }
-        }
-        Ok(())
-    }
-
-    fn role<'a>(&self, factor: &'a Factor) -> Role<'a> {
-        if self.apart { Role::Apart(&factor.values) } else { Role::Factor(&factor.values) }
+        })
     }
 
     /// Lists every clique and lays out the arena.
     #[allow(clippy::type_complexity)]
     fn cliques(
         &self,
-        parts: &Factors,
-        shape: &TreeShape,
-        assigned: &[Vec<usize>],
+        plan: &Plan,
+        met: Option<&[Vec<f64>]>,
     ) -> (Vec<Clique>, Vec<Home>, Vec<(usize, usize)>, usize) {
+        let Plan { parts, shape, assigned, children, .. } = plan;
         let states = &parts.states;
         let read_in = smallest_holders(shape, states);
         let mut read: Vec<Vec<usize>> = vec![Vec::new(); shape.scopes.len()];
         read_in.iter().enumerate().for_each(|(vertex, clique)| read[*clique].push(vertex));
-        let mut children: Vec<Vec<usize>> = vec![Vec::new(); shape.scopes.len()];
         let mut listed: Vec<(Listed, Vec<Link>)> = Vec::with_capacity(shape.scopes.len());
         for (c, scope) in shape.scopes.iter().enumerate() {
             let mut links: Vec<Link> = children[c].iter().map(|k| Link::Child(*k)).collect();
@@ -256,15 +257,13 @@ impl Compiler {
                         role: Role::Factor(&parts.factors[*f].values),
                     }));
                 }
+                indexed.extend(met.map(|met| plan.mask(c, met)));
                 clique::list(scope, shape.shared[c], states, &indexed)
             };
             for k in &children[c] {
                 listed[*k].0.configurations = Vec::new();
             }
             listed.push((list, links));
-            if let Some(parent) = shape.parents[c] {
-                children[parent].push(c);
-            }
         }
         drop_unmet(&mut listed);
         let mut homes = vec![Home { clique: 0, slot: 0, states: 0 }; states.len()];

@@ -198,4 +198,22 @@ impl Network {
     pub fn is_leaf(&self, id: VarId) -> bool {
         self.variables.iter().all(|v| !v.parents.contains(&id))
     }
+
+    /// The network of some variables alone, with the id here of each. All parents of what is kept are to
+    /// be kept.
+    pub(crate) fn part(&self, kept: &[bool]) -> (Self, Vec<VarId>) {
+        let old: Vec<VarId> = self.iter().map(|(id, _)| id).filter(|id| kept[id.index()]).collect();
+        let mut new = vec![VarId(u32::MAX); self.len()];
+        old.iter().enumerate().for_each(|(at, id)| new[id.index()] = VarId::new(at));
+        let variables: Vec<Variable> = old
+            .iter()
+            .map(|id| {
+                let mut variable = self.variable(*id).clone();
+                variable.parents.iter_mut().for_each(|parent| *parent = new[parent.index()]);
+                variable
+            })
+            .collect();
+        let by_name = variables.iter().enumerate().map(|(at, v)| (v.name.clone(), VarId::new(at))).collect();
+        (Network { variables, by_name }, old)
+    }
 }

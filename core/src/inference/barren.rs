@@ -1,0 +1,68 @@
+//! The part of a network that an answer depends on.
+
+use super::Evidence;
+use super::factor::is_whole;
+use crate::network::{Cpt, Network, VarId};
+
+/// By variable: whether the joint distribution of `asked` and the evidence depends on its table. One that
+/// nobody asks about, with nothing found on it nor below it, sums to 1 and is left out with all that hangs on
+/// it alone (barren nodes: Shachter 1986, "Evaluating influence diagrams") - unless its rows, as
+/// authored, miss 1.
+pub(super) fn needed(network: &Network, evidence: &Evidence, asked: &[VarId]) -> Vec<bool> {
+    let mut needed = vec![false; network.len()];
+    let stays = |var: &VarId| match network.variable(*var).cpt() {
+        Cpt::Table(table) => {
+            let rows = table.rows();
+            !rows.into_iter().all(|row| is_whole(row.iter()))
+        }
+        Cpt::NoisyMax(_) => false,
+    };
+    let found = evidence.iter().map(|(var, _)| var);
+    let mut open: Vec<VarId> = network.iter().map(|(var, _)| var).filter(stays).collect();
+    open.extend(asked.iter().copied().chain(found));
+    while let Some(var) = open.pop() {
+        if !std::mem::replace(&mut needed[var.index()], true) {
+            open.extend(network.variable(var).parents());
+        }
+    }
+    needed
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::network::NetworkBuilder;
+
+    fn coins() -> NetworkBuilder {
+        // a -> b -> c, a -> d, e -> c
+        let mut builder = NetworkBuilder::new();
+        let coin = || vec![0.5, 0.5];
+        let two = || [0.9, 0.1, 0.2, 0.8].to_vec();
+        let a = builder.add("a", ["n", "y"], &[], coin()).unwrap();
+        let b = builder.add("b", ["n", "y"], &[a], two()).unwrap();
+        let e = builder.add("e", ["n", "y"], &[], coin()).unwrap();
+        builder.add("c", ["n", "y"], &[b, e], [two(), two()].concat()).unwrap();
+        builder.add("d", ["n", "y"], &[a], two()).unwrap();
+        builder
+    }
+
+    #[test]
+    fn what_nothing_was_found_below_is_left_out() {
+        let network = coins().build().unwrap();
+        let [_, b, _, c, d] = [0, 1, 2, 3, 4].map(VarId::new);
+        assert_eq!(needed(&network, &Evidence::new(), &[d]), [true, false, false, false, true]);
+        let mut evidence = Evidence::new();
+        evidence.observe(&network, b, "y").unwrap();
+        assert_eq!(needed(&network, &evidence, &[d]), [true, true, false, false, true]);
+        assert_eq!(needed(&network, &evidence, &[c]), [true, true, true, true, false]);
+    }
+
+    #[test]
+    fn what_misses_one_stays() {
+        let mut builder = coins();
+        let [b, e] = [1, 2].map(VarId::new);
+        builder.add("f", ["n", "y"], &[b], vec![0.9, 0.1, 0.2, 0.8 - 1e-10]).unwrap();
+        let network = builder.build().unwrap();
+        assert_eq!(needed(&network, &Evidence::new(), &[e]), [true, true, true, false, false, true]);
+    }
+}
