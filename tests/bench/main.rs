@@ -3,9 +3,11 @@
 //!
 //! `bench_work WORK.json` reads a network and its evidence sets; `bench_work mower` takes the demo job
 //! on the shipped mower, four attempts in. `bench_work mower --export chain` (or `tree`) writes that
-//! job as work for libraries without noisy-MAX rules.
+//! job as work for libraries without noisy-MAX rules. `bench_work rankings` times the full ranking on the
+//! mower; `bench_work growth` prints how the work grows with attempts, findings and machines.
 
 mod maxima;
+mod rankings;
 
 use std::hint::black_box;
 use std::time::{Duration, Instant};
@@ -44,7 +46,9 @@ struct Options {
 
 fn options() -> Outcome<Options> {
     let mut args = std::env::args().skip(1);
-    let work = args.next().ok_or("usage: bench_work WORK.json|mower [--tasks LIST] [--seconds N]")?;
+    let work = args
+        .next()
+        .ok_or("usage: bench_work WORK.json|mower|rankings|growth [--tasks LIST] [--seconds N]")?;
     let mut options = Options {
         work,
         tasks: ["compile", "first", "new", "again", "sweep"].map(String::from).to_vec(),
@@ -65,6 +69,11 @@ fn options() -> Outcome<Options> {
 
 fn main() -> Outcome<()> {
     let options = options()?;
+    match options.work.as_str() {
+        "rankings" => return rankings::rank(options.budget),
+        "growth" => return rankings::grow(options.budget),
+        _ => {}
+    }
     let work = if options.work == "mower" {
         let (network, evidence) = Job::new(mower(), &JobFile::demo()?)?.network()?;
         Work { network, sets: vec![evidence], again: Vec::new() }
