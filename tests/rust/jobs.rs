@@ -607,7 +607,8 @@ fn a_tester_tells_more_than_a_look_at_something_else() {
     // Recomputed for a family of .12: a tester of .97 and .03 tells 0.397 bit, a look of .70 and .30 0.051.
     let tester = bits("spark-gap-tester");
     assert!((0.397 / 1.5..0.397 * 1.5).contains(&tester), "{tester}");
-    assert!(tester > 0.397 / 0.051 * bits("blade-look"));
+    // What a blow leaves stops one engine in twenty-five: a look at that can tell 0.24 bit at the most.
+    assert!(tester > 0.24 && bits("blade-look") < 0.24);
     // No result tells more bits than it takes to write down which one of three it was.
     for step in answer.ranking.iter().filter(|s| s.kind == StepKind::Check) {
         let entropy: f64 = step.results.iter().filter(|r| r.p > 0.0).map(|r| -r.p * r.p.log2()).sum();

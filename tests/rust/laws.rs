@@ -120,6 +120,9 @@ fn gaps() {
     // Coil to magnet: 0.006 to 0.014 in (makers' handbooks).
     row(mower(), "coil-air-gap", "").middle(inch(0.006), inch(0.014));
     row(mower(), "coil-air-gap", "magnet/wide-gap").middle(inch(0.014), 2.5);
+    // Valves: 0.004 to 0.008 in are the usual targets (common practice, no source).
+    row(mower(), "valve-clearance", "").middle(inch(0.004), inch(0.008));
+    row(mower(), "valve-clearance", "valves/stuck-open/acting").mostly_above(inch(0.010), 0.7);
 }
 
 #[test]
@@ -178,6 +181,7 @@ fn every_kind_of_reading_is_there() {
         (mower(), "leak-down", Unit::Percent),
         (mower(), "plug-gap-measured", Unit::Mm),
         (mower(), "coil-air-gap", Unit::Mm),
+        (mower(), "valve-clearance", Unit::Mm),
         (mower(), "coil-primary-ohms", Unit::Ohm),
         (mower(), "coil-ohms", Unit::Kohm),
         (mower(), "spark-longest-jump", Unit::Mm),

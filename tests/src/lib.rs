@@ -4,6 +4,7 @@
 //! the tests.
 
 pub mod draw;
+pub mod trade;
 
 use std::io::Read;
 use std::path::PathBuf;

@@ -17,7 +17,7 @@ use rand_pcg::rand_core::{Rng as _, SeedableRng as _};
 
 use crate::inference::Evidence;
 use crate::job::{Bench, Job, JobError, Outcome};
-use crate::machine::model::{PartModel, PartState};
+use crate::machine::model::{ApartModel, PartModel, PartState, worse};
 use crate::machine::{BypassId, CheckId, ConditionId, PartId, Severity};
 use crate::network::VarId;
 use crate::parallel;
@@ -155,27 +155,34 @@ impl SetPosterior {
     pub(super) fn attempt(&self, job: &Job, bypass: Option<BypassId>) -> Vec<ResultPosterior> {
         let model = &job.machine.model;
         let law = &model.attempt_law;
-        let (lifts, lift_law) = match bypass {
-            Some(b) => {
-                let bypass = &model.bypasses[b.index()];
-                (bypass.lifts.iter().fold(0, |set, c| set | bit(*c)), bypass.law.as_ref())
-            }
-            None => (0, None),
-        };
+        let among = |list: &[ConditionId]| list.iter().fold(0, |set, c| set | bit(*c));
+        let bypass = bypass.map(|b| &model.bypasses[b.index()]);
+        let lifts = bypass.map_or(0, |b| among(&b.lifts));
+        let as_if_sound = [law[0]; 4];
+        let lift_law = bypass.map(|b| b.law.as_ref().unwrap_or(&as_if_sound));
+        let apart: &[ApartModel] = bypass.map_or(&[], |b| &b.apart);
+        let apart_at_all = apart.iter().fold(0, |all, (group, _)| all | among(group));
         let mut outcomes = vec![ResultPosterior::default(); Outcome::ALL.len()];
         for ((set, p), worst) in self.sets.iter().zip(&self.p).zip(&self.worst) {
-            let chances = if set & lifts == 0 {
-                mix(law, worst)
-            } else if set & !lifts == 0 {
-                // Nothing acts but what is lifted.
-                lift_law.map_or(law[0], |law| mix(law, worst))
-            } else {
-                let left = job.machine.condition_ids().filter(|c| set & !lifts & bit(*c) != 0);
-                mix(
-                    law,
-                    &left.map(|c| model.conditions[c.index()].severity).fold([1.0, 0.0, 0.0, 0.0], maximum),
-                )
+            let acts = set & !lifts & !apart_at_all;
+            // Severities of a part of the set as the description has them; of all of it, as they are known.
+            let severity = |some: CauseSet| -> [f64; 4] {
+                if some == *set {
+                    return *worst;
+                }
+                let some = job.machine.condition_ids().filter(|c| some & bit(*c) != 0);
+                some.map(|c| model.conditions[c.index()].severity).fold([1.0, 0.0, 0.0, 0.0], maximum)
             };
+            // What is lifted shows where nothing else acts; of the others the worst comes out.
+            let main = match lift_law {
+                _ if acts != 0 => Some(mix(law, &severity(acts))),
+                Some(law) if set & lifts != 0 => Some(mix(law, &severity(set & lifts))),
+                _ => None,
+            };
+            let apart = apart.iter().map(|(group, law)| (set & among(group), law));
+            let apart = apart.filter(|(group, _)| *group != 0).map(|(group, law)| mix(law, &severity(group)));
+            let nothing_acts = lift_law.unwrap_or(&as_if_sound)[0];
+            let chances = main.into_iter().chain(apart).reduce(|a, b| worse(&a, &b)).unwrap_or(nothing_acts);
             for (outcome, chance) in outcomes.iter_mut().zip(chances) {
                 outcome.push(p * chance);
             }

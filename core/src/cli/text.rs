@@ -195,6 +195,14 @@ pub(crate) fn machine(machine: &Machine) -> String {
     let file = machine.file();
     let mut out = String::new();
     line(&mut out, &format!("{}: {}\n{}\n", file.id, file.name, file.about));
+    let worth = &file.worth;
+    line(
+        &mut out,
+        &format!(
+            "Figures count for as much as {} machines of one's own, rows of checks and attempts as {} cases each.\n",
+            worth.rates, worth.rows
+        ),
+    );
     line(&mut out, "Background");
     for b in &file.background {
         let states: Vec<String> =

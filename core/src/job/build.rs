@@ -6,7 +6,7 @@ use super::act::Acts;
 use super::bench::{Acting, Ahead, Scope};
 use super::pool::Pool;
 use super::{Found, Job, JobError, Step};
-use crate::machine::model::{Observation, ObservationKind, Source};
+use crate::machine::model::{Observation, ObservationKind, Role, Source};
 use crate::machine::{BackgroundId, BypassId, CheckId, ConditionId, PartId};
 use crate::network::{NetworkBuilder, VarId};
 use crate::reading::Span;
@@ -14,10 +14,11 @@ use crate::reading::Span;
 pub(super) const SEVERITIES: [&str; 4] = ["harmless", "dies", "tries", "nothing"];
 pub(super) const OUTCOMES: [&str; 4] = ["runs", "dies", "tries", "nothing"];
 
-/// Conditions that the same bypasses lift, among the bypasses that the job has used.
+/// Conditions of which the bypasses that the job has used make the same.
 pub(super) struct LiftClass {
     pub(super) conditions: Vec<ConditionId>,
-    pub(super) lifted_by: Vec<BypassId>,
+    /// By bypass used.
+    roles: Vec<Role>,
 }
 
 /// A finding in the network.
@@ -226,11 +227,10 @@ fn lift_classes(job: &Job) -> Vec<LiftClass> {
     used.dedup();
     let mut classes: Vec<LiftClass> = Vec::new();
     for condition in job.machine.condition_ids() {
-        let lifted_by: Vec<BypassId> =
-            used.iter().copied().filter(|b| model.bypasses[b.index()].lifts.contains(&condition)).collect();
-        match classes.iter_mut().find(|c| c.lifted_by == lifted_by) {
+        let roles: Vec<Role> = used.iter().map(|b| model.role(&[*b], condition)).collect();
+        match classes.iter_mut().find(|c| c.roles == roles) {
             Some(class) => class.conditions.push(condition),
-            None => classes.push(LiftClass { conditions: vec![condition], lifted_by }),
+            None => classes.push(LiftClass { conditions: vec![condition], roles }),
         }
     }
     classes

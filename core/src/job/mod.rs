@@ -35,6 +35,8 @@ pub struct Job<'m> {
     pub(crate) hand_over_cost: f64,
     /// Pressure of the air as a share of that at the sea.
     pub(crate) air: f64,
+    /// Whether it works in thin air.
+    pub(crate) high: bool,
     /// By setting: the choice, if one is made.
     pub(crate) choices: Vec<Option<usize>>,
     /// Odds factors beside those of the choices, for asking what if.
@@ -145,6 +147,7 @@ impl<'m> Job<'m> {
         }
         let mut job = Job {
             machine,
+            high: machine.model.thin_air.as_ref().is_some_and(|(from_m, _)| height >= *from_m),
             choices,
             moved: ChoiceModel::default(),
             fitted: fitted(machine, file)?,
@@ -261,7 +264,8 @@ impl<'m> Job<'m> {
     pub(crate) fn chosen(&self) -> impl Iterator<Item = &ChoiceModel> {
         let settings = &self.machine.model.settings;
         let named = self.choices.iter().zip(settings).filter_map(|(choice, all)| choice.map(|c| &all[c]));
-        named.chain([&self.moved])
+        let high = self.machine.model.thin_air.iter().filter(|_| self.high).map(|(_, choice)| choice);
+        named.chain(high).chain([&self.moved])
     }
 
     /// Shares of the states of a background among machines of the populations named; all of it is one

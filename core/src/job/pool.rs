@@ -19,6 +19,7 @@
 use super::JobError;
 use super::bench::{Acting, Scope};
 use super::build::{Build, OUTCOMES, SEVERITIES};
+use crate::machine::model::Role;
 use crate::machine::{BypassId, FunctionId, PartId};
 use crate::network::{NoisyParent, VarId, for_each_row};
 
@@ -261,22 +262,37 @@ impl Build<'_, '_> {
     /// A leaf for the outcome of an attempt before a step.
     pub(super) fn outcome(&mut self, bypasses: &[BypassId], time: usize) -> Result<VarId, JobError> {
         let model = &self.job.machine.model;
-        let lifted = |class: &usize| self.classes[*class].lifted_by.iter().any(|b| bypasses.contains(b));
-        let (held, acting): (Vec<usize>, Vec<usize>) = (0..self.classes.len()).partition(lifted);
-        // With several bypasses at once, the first that has a law of its own speaks for all.
-        let lift_law = bypasses.iter().find_map(|b| model.bypasses[b.index()].law);
-        let attempt_law = model.attempt_law;
-        let mut parents = vec![self.worst(&acting, time)?];
+        // All conditions of a class have the same role.
+        let role = |class: usize| {
+            let first = self.classes[class].conditions.first();
+            first.map_or(Role::Acts, |c| model.role(bypasses, *c))
+        };
+        let roles: Vec<Role> = (0..self.classes.len()).map(role).collect();
+        let with = |wanted: Role| -> Vec<usize> {
+            roles.iter().enumerate().filter(|(_, r)| **r == wanted).map(|(class, _)| class).collect()
+        };
+        let lift_law = model.lift_law(bypasses);
+        let mut apart: Vec<(BypassId, usize)> = Vec::new();
+        for role in &roles {
+            if let Role::Apart(bypass, group) = role
+                && !apart.contains(&(*bypass, *group))
+            {
+                apart.push((*bypass, *group));
+            }
+        }
+        let mut parents = vec![self.worst(&with(Role::Acts), time)?];
         if lift_law.is_some() {
-            parents.push(self.worst(&held, time)?);
+            parents.push(self.worst(&with(Role::Lifted), time)?);
+        }
+        let first_apart = parents.len();
+        for (bypass, group) in &apart {
+            parents.push(self.worst(&with(Role::Apart(*bypass, *group)), time)?);
         }
         let mut table = Vec::new();
         for_each_row(&vec![SEVERITIES.len(); parents.len()], |row| {
-            let law = match (row, &lift_law) {
-                ([0, lifted], Some(law)) => law[*lifted],
-                _ => attempt_law[row[0]],
-            };
-            table.extend(law);
+            let lifted = if lift_law.is_some() { row[1] } else { 0 };
+            let groups = apart.iter().zip(&row[first_apart..]).map(|((b, group), s)| (*b, *group, *s));
+            table.extend(model.outcomes(lift_law, row[0], lifted, groups));
         });
         let name = self.name(&format!("step {}: attempt", time + 1));
         Ok(self.builder.add(name, OUTCOMES, &parents, table)?)

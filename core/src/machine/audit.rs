@@ -152,11 +152,11 @@ impl Machine {
         };
         all.push(outcome(&self.model.attempt_law));
         for bypass in &self.model.bypasses {
-            let lifted = bypass.lifts.contains(&condition);
-            all.push(match &bypass.law {
-                Some(law) if lifted => outcome(law),
-                None if lifted => self.model.attempt_law[0].to_vec(),
-                _ => outcome(&self.model.attempt_law),
+            let apart = bypass.apart.iter().find(|(list, _)| list.contains(&condition));
+            all.push(match (apart, bypass.lifts.contains(&condition), &bypass.law) {
+                (Some((_, law)), ..) | (None, true, Some(law)) => outcome(law),
+                (None, true, None) => self.model.attempt_law[0].to_vec(),
+                (None, false, _) => outcome(&self.model.attempt_law),
             });
         }
         all

@@ -45,12 +45,14 @@ pub(super) fn compose(library: &Library, name: &str, family: FamilyFile) -> Resu
         name: family.name,
         about: family.about,
         sources,
+        worth: pieces.worth.unwrap_or_default(),
         trust: pieces.trust.ok_or_else(|| missing("trust"))?,
         tools: pieces.tools,
         cautions: pieces.cautions,
         setups: pieces.setups,
         subsystems: pieces.subsystems,
         settings: pieces.settings,
+        thin_air: pieces.thin_air,
         background: pieces.background,
         parts: pieces.parts,
         functions: pieces.functions,
@@ -121,7 +123,7 @@ impl Whole {
                 }
             )*};
         }
-        once!(trust, attempt, defaults);
+        once!(worth, trust, thin_air, attempt, defaults);
         pieces
             .sources
             .extend(more.sources.iter().filter(|s| !pieces.sources.contains(s)).cloned().collect::<Vec<_>>());

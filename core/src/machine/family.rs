@@ -19,7 +19,7 @@ use super::MachineError;
 use super::compose;
 use super::file::{
     Attempt, Background, Bypass, Caution, Check, Defaults, Function, MachineFile, Named, Part, Repair,
-    Setting, Setup, Tool, Trust, authored,
+    Setting, Setup, ThinAir, Tool, Trust, Worth, authored,
 };
 use crate::suggest::find;
 
@@ -122,6 +122,9 @@ authored! {
         /// Where the figures come from.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub sources: Vec<String>,
+        /// How many cases of one's own the figures are worth; one file of a machine says so, or none.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        pub worth: Option<Worth>,
         /// How far a finding is believed; one file of a machine says so.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         pub trust: Option<Trust>,
@@ -140,6 +143,9 @@ authored! {
         /// Populations that a job can name.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub settings: Vec<Setting>,
+        /// What thin air changes; one file of a machine says so, or none.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        pub thin_air: Option<ThinAir>,
         /// What is fitted, and history.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub background: Vec<Background>,

@@ -54,6 +54,9 @@ authored! {
         pub about: String,
         /// Where the figures come from.
         pub sources: Vec<String>,
+        /// How many cases of one's own its figures are worth.
+        #[serde(default)]
+        pub worth: Worth,
         /// How far a finding is believed, by how it is known.
         pub trust: Trust,
         /// Tools that steps may need; a job's kit is a list of their ids.
@@ -68,6 +71,9 @@ authored! {
         /// the rates; without a choice the rates are as they stand.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub settings: Vec<Setting>,
+        /// What thin air changes, beside what gauges read.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        pub thin_air: Option<ThinAir>,
         /// What is fitted, and what happened to the machine before.
         pub background: Vec<Background>,
         /// Everything that can be wrong. A part with a condition of another part among its
@@ -85,6 +91,14 @@ authored! {
         pub repairs: Vec<Repair>,
         /// Limits and prices used where a job sets none.
         pub defaults: Defaults,
+    }
+
+    /// What figures count for beside counts of one's own: the strength of a Dirichlet law around each.
+    pub struct Worth {
+        /// Machines seen, for rates and shares.
+        pub rates: f64,
+        /// Cases of each state of affairs, for rows of checks and laws of attempts.
+        pub rows: f64,
     }
 
     /// Belief in a finding by how it is known: the share of the check's own table in the mixture
@@ -172,6 +186,14 @@ authored! {
         /// Name for people.
         pub name: String,
         /// How it differs from all incoming machines.
+        pub moves: Vec<Move>,
+    }
+
+    /// How machines differ that work high up.
+    pub struct ThinAir {
+        /// From this height on, in metres.
+        pub from_m: f64,
+        /// What is more or less frequent there.
         pub moves: Vec<Move>,
     }
 
@@ -508,9 +530,21 @@ authored! {
         /// without it the engine behaves as if those conditions were not there.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         pub law: Option<OutcomeLaw>,
+        /// Conditions that act in another way while it is in place: a dose makes a flood worse, drying
+        /// the cylinder cures some floods and not all.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        pub apart: Vec<Apart>,
         /// What it changes beside what trying changes.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub effects: Vec<Effect>,
+    }
+
+    /// Conditions with a law of their own under a bypass.
+    pub struct Apart {
+        /// The conditions, as `part/condition`; none of them among what the bypass lifts.
+        pub conditions: Vec<String>,
+        /// Outcomes by the worst severity among them. What else acts makes it worse.
+        pub law: OutcomeLaw,
     }
 
     /// An act that makes parts sound.
@@ -568,6 +602,13 @@ authored! {
         pub rate_per_hour: f64,
         /// What it costs to stop here: hand the machine over, or replace it.
         pub hand_over_cost: f64,
+    }
+}
+
+/// Opening values of common practice: some forty machines, some fifteen cases each.
+impl Default for Worth {
+    fn default() -> Self {
+        Worth { rates: 40.0, rows: 15.0 }
     }
 }
 

@@ -1,6 +1,6 @@
 //! A machine with everything resolved: what the network of a job is built from.
 
-use super::ids::{BackgroundId, CheckId, ConditionId, FunctionId, PartId, SetupId, ToolId};
+use super::ids::{BackgroundId, BypassId, CheckId, ConditionId, FunctionId, PartId, SetupId, ToolId};
 use crate::reading::{Law, LawShape, Unit, matter};
 
 /// How a condition acts on a start attempt, from least to worst; the order of the outcomes.
@@ -191,7 +191,21 @@ pub(crate) struct BypassModel {
     /// Outcomes by the worst lifted severity while nothing else acts; none where lifted conditions
     /// behave as if they were not there.
     pub(crate) law: Option<[[f64; 4]; 4]>,
+    /// Conditions that act in another way.
+    pub(crate) apart: Vec<ApartModel>,
     pub(crate) effects: Vec<EffectModel>,
+}
+
+/// Conditions, and the outcomes by the worst severity among them.
+pub(crate) type ApartModel = (Vec<ConditionId>, [[f64; 4]; 4]);
+
+/// What bypasses make of a condition at an attempt.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Role {
+    Acts,
+    Lifted,
+    /// It has a law of its own: of which bypass, and its place there.
+    Apart(BypassId, usize),
 }
 
 #[derive(Debug, Clone)]
@@ -237,6 +251,63 @@ pub(crate) struct Model {
     pub(crate) setup_effects: Vec<Vec<EffectModel>>,
     /// By setting, by choice.
     pub(crate) settings: Vec<Vec<ChoiceModel>>,
+    /// From which height on, in metres, and how machines differ there.
+    pub(crate) thin_air: Option<(f64, ChoiceModel)>,
     pub(crate) bypasses: Vec<BypassModel>,
     pub(crate) repairs: Vec<RepairModel>,
+}
+
+impl Model {
+    /// What some bypasses together make of a condition; the first that knows it says so.
+    pub(crate) fn role(&self, bypasses: &[BypassId], condition: ConditionId) -> Role {
+        for bypass in bypasses {
+            let model = &self.bypasses[bypass.index()];
+            if model.lifts.contains(&condition) {
+                return Role::Lifted;
+            }
+            if let Some(group) = model.apart.iter().position(|(list, _)| list.contains(&condition)) {
+                return Role::Apart(*bypass, group);
+            }
+        }
+        Role::Acts
+    }
+
+    /// The law of conditions that several bypasses together lift: of the first that has one.
+    pub(crate) fn lift_law(&self, bypasses: &[BypassId]) -> Option<&[[f64; 4]; 4]> {
+        bypasses.iter().find_map(|b| self.bypasses[b.index()].law.as_ref())
+    }
+
+    /// Outcomes of an attempt by the worst severity of what acts, of what is lifted, and of each group with
+    /// a law of its own. What is lifted shows only where nothing else acts; of all the others the worse of
+    /// independent draws comes out.
+    pub(crate) fn outcomes(
+        &self,
+        lift_law: Option<&[[f64; 4]; 4]>,
+        acting: usize,
+        lifted: usize,
+        apart: impl Iterator<Item = (BypassId, usize, usize)>,
+    ) -> [f64; 4] {
+        let main = match (acting, lift_law) {
+            (0, Some(law)) if lifted > 0 => Some(law[lifted]),
+            (0, _) => None,
+            _ => Some(self.attempt_law[acting]),
+        };
+        let apart = apart.filter(|(_, _, severity)| *severity > 0);
+        let apart = apart.map(|(b, group, severity)| self.bypasses[b.index()].apart[group].1[severity]);
+        let nothing_acts = lift_law.map_or(self.attempt_law[0], |law| law[0]);
+        main.into_iter().chain(apart).reduce(|a, b| worse(&a, &b)).unwrap_or(nothing_acts)
+    }
+}
+
+/// Law of the worse of two independent draws of an outcome.
+pub(crate) fn worse(a: &[f64; 4], b: &[f64; 4]) -> [f64; 4] {
+    let (mut a_before, mut b_before) = (0.0, 0.0);
+    let mut law = [0.0; 4];
+    for ((p, a), b) in law.iter_mut().zip(a).zip(b) {
+        let before = a_before * b_before;
+        a_before += a;
+        b_before += b;
+        *p = a_before * b_before - before;
+    }
+    law
 }

@@ -238,6 +238,8 @@ pub(super) fn references(file: &mut MachineFile, known: &Known, fixed: &BTreeMap
     file.setups.iter_mut().for_each(|s| facts.effects(&mut s.effects));
     file.bypasses.retain_mut(|b| {
         facts.keep(&mut b.lifts);
+        b.apart.iter_mut().for_each(|a| facts.keep(&mut a.conditions));
+        b.apart.retain(|a| !a.conditions.is_empty());
         facts.hold_off(&mut b.hold_off);
         facts.effects(&mut b.effects);
         facts.fits(&mut b.fits) && facts.after(&mut b.after) && !b.lifts.is_empty()
@@ -248,8 +250,9 @@ pub(super) fn references(file: &mut MachineFile, known: &Known, fixed: &BTreeMap
         facts.effects(&mut r.effects);
         facts.fits(&mut r.fits) && !(r.cures.is_empty() && r.effects.is_empty())
     });
-    for choice in file.settings.iter_mut().flat_map(|s| &mut s.choices) {
-        choice.moves.retain(|m| facts.atom(&m.of) == Truth::Open);
+    let choices = file.settings.iter_mut().flat_map(|s| &mut s.choices).map(|c| &mut c.moves);
+    for moves in choices.chain(file.thin_air.as_mut().map(|t| &mut t.moves)) {
+        moves.retain(|m| facts.atom(&m.of) == Truth::Open);
     }
 }
 

@@ -77,7 +77,7 @@ const LIST: &[Line] = &[
         "gauge-pull",
         &[(&["next-to-none", "low"], &["set-valve-clearance", "new-head-gasket"])],
     ),
-    LookIf(("gauge-pull", &["next-to-none", "low"]), "valve-clearance", &[(&["stuck"], &["free-valve"])]),
+    LookIf(("gauge-pull", &["next-to-none", "low"]), "valves-move", &[(&["stuck"], &["free-valve"])]),
     LookIf(DUMB_ON_THE_DOSE, "key-peek", &[(&["offset"], &["new-key"])]),
     LookIf(DUMB_ON_THE_DOSE, "exhaust-look", &[(&["blocked", "no-puff"], &["clear-exhaust"])]),
     RepairIf(DUMB_ON_THE_DOSE, "drain-and-refill"),

@@ -7,7 +7,7 @@
 
 use super::draw::pick;
 use crate::job::{Acts, Job, JobError, JobRule, Outcome, ReadingRecord, Step, StepRecord};
-use crate::machine::model::{ObservationKind, PartState, ReadingModel, Source};
+use crate::machine::model::{ObservationKind, PartState, ReadingModel, Role, Source};
 use crate::machine::{BypassId, CheckId, ConditionId, FunctionId, Machine, PartId, RepairId};
 use crate::reading::Span;
 
@@ -188,8 +188,8 @@ impl<'m> Truth<'m> {
     /// What the engine does at an attempt with these bypasses.
     pub(crate) fn attempt(&mut self, bypasses: &[BypassId]) -> Outcome {
         let model = &self.machine.model;
-        let lifted = |c: ConditionId| bypasses.iter().any(|b| model.bypasses[b.index()].lifts.contains(&c));
         let (mut acting, mut held) = (0, 0);
+        let mut apart: Vec<(BypassId, usize, usize)> = Vec::new();
         for condition in self.acting() {
             let (part, authored) = self.machine.condition(condition);
             let mut what = format!("severity {}/{}", part.id, authored.id);
@@ -198,13 +198,18 @@ impl<'m> Truth<'m> {
                 changed => what += &format!(" {changed}"),
             }
             let severity = pick(&self.seed, &what, &model.conditions[condition.index()].severity);
-            let worst = if lifted(condition) { &mut held } else { &mut acting };
-            *worst = severity.max(*worst);
+            match model.role(bypasses, condition) {
+                Role::Acts => acting = severity.max(acting),
+                Role::Lifted => held = severity.max(held),
+                Role::Apart(bypass, group) => {
+                    match apart.iter_mut().find(|(b, g, _)| (*b, *g) == (bypass, group)) {
+                        Some((_, _, worst)) => *worst = severity.max(*worst),
+                        None => apart.push((bypass, group, severity)),
+                    }
+                }
+            }
         }
-        let law = match (acting, bypasses.iter().find_map(|b| model.bypasses[b.index()].law)) {
-            (0, Some(law)) => law[held],
-            _ => model.attempt_law[acting],
-        };
+        let law = model.outcomes(model.lift_law(bypasses), acting, held, apart.into_iter());
         let mut same = String::new();
         for bypass in bypasses {
             same += &format!(" {}", self.machine.file().bypasses[bypass.index()].id);

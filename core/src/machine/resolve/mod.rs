@@ -8,8 +8,9 @@ mod steps;
 
 use super::MachineError;
 use super::atom::Names;
-use super::file::{MachineFile, Named, OutcomeLaw, SCHEMA};
-use super::model::{BypassModel, ChoiceModel, Model, RepairModel, Severity, Source};
+use super::file::{Apart, MachineFile, Move, Named, OutcomeLaw, SCHEMA};
+use super::ids::ConditionId;
+use super::model::{ApartModel, BypassModel, ChoiceModel, Model, RepairModel, Severity, Source};
 pub(crate) use again::Figures;
 pub(super) use again::again;
 use checks::check;
@@ -32,6 +33,8 @@ pub(super) fn resolve(file: &MachineFile) -> Result<Model> {
         return Err(MachineError::Schema { wanted: SCHEMA.into(), found: file.schema.clone() });
     }
     all_ids(file)?;
+    positive("worth.rates", file.worth.rates)?;
+    positive("worth.rows", file.worth.rows)?;
     trust("trust", &file.trust)?;
     positive("defaults.rate_per_hour", file.defaults.rate_per_hour)?;
     positive("defaults.hand_over_cost", file.defaults.hand_over_cost)?;
@@ -78,9 +81,11 @@ pub(super) fn resolve(file: &MachineFile) -> Result<Model> {
         not_negative(&format!("{place}.minutes"), b.minutes)?;
         cautions(file, &place, &b.cautions)?;
         source(&place, &b.source)?;
+        let lifts = condition_list(&names, &format!("{place}.lifts"), &b.lifts)?;
         bypasses.push(BypassModel {
             needs: needs(&names, &place, &b.tools, &b.setups, &b.fits, &b.after, &b.hold_off)?,
-            lifts: condition_list(&names, &format!("{place}.lifts"), &b.lifts)?,
+            apart: apart(&names, &place, &b.apart, &lifts)?,
+            lifts,
             law: b.law.as_ref().map(|l| outcome_law(&format!("{place}.law"), l)).transpose()?,
             effects: effects(&names, &place, &b.effects, &OUTCOMES)?,
         });
@@ -114,6 +119,10 @@ pub(super) fn resolve(file: &MachineFile) -> Result<Model> {
         });
     }
     let settings = settings(&names)?;
+    let thin_air = match &file.thin_air {
+        Some(thin) => Some((thin.from_m, choice(&names, "thin_air", &thin.moves)?)),
+        None => None,
+    };
     Ok(Model {
         conditions,
         parts,
@@ -124,6 +133,7 @@ pub(super) fn resolve(file: &MachineFile) -> Result<Model> {
         attempt_effects,
         setup_effects,
         settings,
+        thin_air,
         bypasses,
         repairs,
     })
@@ -166,29 +176,48 @@ fn outcome_law(place: &str, law: &OutcomeLaw) -> Result<[[f64; 4]; 4]> {
     Ok(rows)
 }
 
-fn settings(names: &Names) -> Result<Vec<Vec<ChoiceModel>>> {
-    let choice = |place: &str, choice: &super::file::Choice| {
-        let mut model = ChoiceModel { conditions: Vec::new(), backgrounds: Vec::new() };
-        for (m, moved) in choice.moves.iter().enumerate() {
-            let place = format!("{place}.moves[{m}]");
-            positive(&format!("{place}.factor"), moved.factor)?;
-            let atom = names.atom(&place, &moved.of)?;
-            match atom.source {
-                Source::Background(b) => {
-                    let state = atom.holds.iter().position(|h| *h).unwrap_or(0);
-                    model.backgrounds.push((b, state, moved.factor));
-                }
-                Source::Part(_) => {
-                    let list = condition_list(names, &place, std::slice::from_ref(&moved.of))?;
-                    model.conditions.extend(list.into_iter().map(|c| (c, moved.factor)));
-                }
-                Source::Function(_) => {
-                    return Err(MachineError::rule(&place, "it moves conditions and backgrounds"));
-                }
+/// Conditions with a law of their own; each is named once, and not among what is lifted.
+fn apart(names: &Names, place: &str, groups: &[Apart], lifts: &[ConditionId]) -> Result<Vec<ApartModel>> {
+    let mut taken = lifts.to_vec();
+    let mut all = Vec::new();
+    for (i, group) in groups.iter().enumerate() {
+        let place = format!("{place}.apart[{i}]");
+        let conditions = condition_list(names, &format!("{place}.conditions"), &group.conditions)?;
+        if let Some(twice) = conditions.iter().position(|c| taken.contains(c)) {
+            let rule = format!("\"{}\" stands twice here, or is lifted", group.conditions[twice]);
+            return Err(MachineError::rule(&format!("{place}.conditions"), rule));
+        }
+        taken.extend(&conditions);
+        all.push((conditions, outcome_law(&format!("{place}.law"), &group.law)?));
+    }
+    Ok(all)
+}
+
+/// How the machines of a population differ from all that come in.
+fn choice(names: &Names, place: &str, moves: &[Move]) -> Result<ChoiceModel> {
+    let mut model = ChoiceModel { conditions: Vec::new(), backgrounds: Vec::new() };
+    for (m, moved) in moves.iter().enumerate() {
+        let place = format!("{place}.moves[{m}]");
+        positive(&format!("{place}.factor"), moved.factor)?;
+        let atom = names.atom(&place, &moved.of)?;
+        match atom.source {
+            Source::Background(b) => {
+                let state = atom.holds.iter().position(|h| *h).unwrap_or(0);
+                model.backgrounds.push((b, state, moved.factor));
+            }
+            Source::Part(_) => {
+                let list = condition_list(names, &place, std::slice::from_ref(&moved.of))?;
+                model.conditions.extend(list.into_iter().map(|c| (c, moved.factor)));
+            }
+            Source::Function(_) => {
+                return Err(MachineError::rule(&place, "it moves conditions and backgrounds"));
             }
         }
-        Ok(model)
-    };
+    }
+    Ok(model)
+}
+
+fn settings(names: &Names) -> Result<Vec<Vec<ChoiceModel>>> {
     let mut all = Vec::new();
     for (i, setting) in names.file.settings.iter().enumerate() {
         let place = format!("settings[{i}] \"{}\"", setting.id);
@@ -197,7 +226,9 @@ fn settings(names: &Names) -> Result<Vec<Vec<ChoiceModel>>> {
             .choices
             .iter()
             .enumerate()
-            .map(|(c, authored)| choice(&format!("{place}.choices[{c}] \"{}\"", authored.id), authored))
+            .map(|(c, authored)| {
+                choice(names, &format!("{place}.choices[{c}] \"{}\"", authored.id), &authored.moves)
+            })
             .collect::<Result<_>>()?;
         all.push(choices);
     }
