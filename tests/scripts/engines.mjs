@@ -1,0 +1,119 @@
+// `npm --prefix tests run engines`: the full ranking on the mower in every engine there is - native with one
+// thread and with all, WebAssembly in Node and in Chromium. Figures to read, not a test: they depend on the
+// machine. `-- --seconds N` is what each figure may take, `-- --built` takes the engines that were built last.
+
+import { createServer } from 'node:http';
+import { readFileSync } from 'node:fs';
+import { availableParallelism } from 'node:os';
+import { join } from 'node:path';
+import { pathToFileURL } from 'node:url';
+import { parseArgs } from 'node:util';
+import { buildEngine } from '../../web/scripts/engine.mjs';
+import { main, run, step } from '../../web/scripts/steps.mjs';
+import { needPackages, ROOT, TESTS, WEB } from '../../web/scripts/toolchain.mjs';
+import { CHROME_ARGS, needBrowser } from './browser.mjs';
+
+const ENGINE = join(WEB, 'src', 'engine');
+const BINDINGS = 'halfsplit_wasm.js';
+const MODULE = 'halfsplit_wasm_bg.wasm';
+
+/** @typedef {{ attempts: number, ms: number[], job: object }} Ranking */
+
+const middle = (/** @type {number[]} */ numbers) => numbers.toSorted((a, b) => a - b)[numbers.length >> 1] ?? NaN;
+
+/** @param {string} program @param {number} seconds @param {string} threads @returns {Promise<Ranking[]>} */
+async function native(program, seconds, threads) {
+  const lines = await run(program, ['rankings', '--seconds', String(seconds)], { quiet: true, env: { RAYON_NUM_THREADS: threads } });
+  return lines.trim().split('\n').map((line) => JSON.parse(line));
+}
+
+/**
+ * The same in an engine; it runs in Node and in the browser and knows nothing but its arguments.
+ *
+ * @param {{ bindings: string, engine: string | Uint8Array, machine: string, jobs: object[], seconds: number }} work
+ * @returns {Promise<number[][]>} milliseconds, by job
+ */
+async function inEngine({ bindings, engine, machine, jobs, seconds }) {
+  const bound = await import(bindings);
+  if (typeof engine === 'string') await bound.default({ module_or_path: engine });
+  else bound.initSync({ module: engine });
+  bound.load_machine(machine);
+  // What is called for the first time is not yet compiled well.
+  for (let i = 0; i < 10; i += 1) bound.assess(jobs[0]);
+  return jobs.map((job) => {
+    const took = [];
+    const begun = performance.now();
+    while (took.length === 0 || performance.now() - begun < 1e3 * seconds) {
+      const started = performance.now();
+      bound.assess(job);
+      took.push(performance.now() - started);
+    }
+    return took;
+  });
+}
+
+/** The engine and an empty page. @returns {Promise<string>} its address */
+function serveEngine() {
+  const server = createServer((request, response) => {
+    const name = (request.url ?? '/').slice(1);
+    const kind = name === '' ? 'text/html' : name.endsWith('.js') ? 'text/javascript' : 'application/wasm';
+    if (!['', BINDINGS, MODULE].includes(name)) return void response.writeHead(404).end();
+    // Two pages apart are what lets a page read the clock exactly.
+    const apart = { 'cross-origin-opener-policy': 'same-origin', 'cross-origin-embedder-policy': 'require-corp' };
+    response.writeHead(200, { 'content-type': kind, ...apart });
+    response.end(name === '' ? '<!doctype html><title>engines</title>' : readFileSync(join(ENGINE, name)));
+  });
+  return new Promise((done) => {
+    server.listen(0, '127.0.0.1', () => {
+      const address = server.address();
+      done(`http://127.0.0.1:${typeof address === 'object' && address ? address.port : 0}/`);
+    });
+  });
+}
+
+await main(async () => {
+  const { values } = parseArgs({ options: { seconds: { type: 'string', default: '2' }, built: { type: 'boolean', default: false } } });
+  const seconds = Number(values.seconds);
+  await needPackages(TESTS);
+  const { chrome, sandbox } = await needBrowser();
+  if (!values.built) await buildEngine();
+  const target = process.env.CARGO_TARGET_DIR ?? join(ROOT, 'target');
+  const program = join(target, 'release', 'bench_work');
+  if (!values.built) {
+    await step('Building the native engine', async () => {
+      await run('cargo', ['build', '--release', '-q', '-p', 'halfsplit-tests', '--bin', 'bench_work'], { cwd: ROOT });
+    });
+  }
+  const machine = readFileSync(join(ENGINE, 'machines', 'mower-recoil.json'), 'utf8');
+
+  /** @type {[string, number[][]][]} */
+  const rows = [];
+  await step('Rankings', async () => {
+    const alone = await native(program, seconds, '1');
+    const jobs = alone.map(({ job }) => job);
+    const attempts = alone.map((one) => one.attempts);
+    rows.push(['native, 1 thread', alone.map(({ ms }) => ms)]);
+    const all = availableParallelism();
+    rows.push([`native, ${all} threads`, (await native(program, seconds, String(all))).map(({ ms }) => ms)]);
+    const work = { machine, jobs, seconds };
+    const bytes = readFileSync(join(ENGINE, MODULE));
+    rows.push(['WebAssembly, Node', await inEngine({ ...work, bindings: pathToFileURL(join(ENGINE, BINDINGS)).href, engine: bytes })]);
+    const address = await serveEngine();
+    const { chromium } = await import('@playwright/test');
+    const browser = await chromium.launch({ executablePath: chrome, chromiumSandbox: sandbox, args: CHROME_ARGS });
+    const page = await browser.newPage();
+    await page.goto(address);
+    const here = { ...work, bindings: `/${BINDINGS}`, engine: `/${MODULE}` };
+    rows.push(['WebAssembly, Chromium', await page.evaluate(inEngine, here)]);
+    await browser.close();
+
+    console.log('   Full ranking on the mower, medians in ms, and how many times that of one native thread');
+    console.log(`   ${'failed attempts'.padEnd(22)}${attempts.map((n) => String(n).padStart(16)).join('')}`);
+    const floor = rows[0]?.[1].map(middle) ?? [];
+    for (const [name, byJob] of rows) {
+      const cells = byJob.map(middle).map((ms, at) => `${ms.toFixed(1)} (${(ms / (floor[at] ?? NaN)).toFixed(2)})`);
+      console.log(`   ${name.padEnd(22)}${cells.map((cell) => cell.padStart(16)).join('')}`);
+    }
+  });
+  process.exit(0);
+});
