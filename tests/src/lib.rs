@@ -4,6 +4,8 @@
 //! the tests.
 
 pub mod draw;
+pub mod optimum;
+pub mod small;
 pub mod trade;
 
 use std::io::Read;

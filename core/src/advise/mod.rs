@@ -6,6 +6,7 @@
 mod answer;
 mod estimate;
 mod plan;
+mod possible;
 mod rank;
 mod remark;
 mod sets;
@@ -17,6 +18,8 @@ pub use answer::{
     Abnormal, Assessment, CauseOdds, Estimate, Leader, NotNow, Obstacle, Remark, RemarkKind, ResultOutlook,
     Spent, Spread, Standing, StepAdvice, StepKind, Verdict, VerdictKind,
 };
+
+pub(crate) use possible::Possible;
 
 use crate::job::{Bench, Job, JobError, Outcome, Scope};
 use crate::machine::{BypassId, ConditionId, RepairId};

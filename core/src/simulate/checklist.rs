@@ -5,6 +5,7 @@
 
 use super::policy::Next;
 use super::truth::Doing;
+use crate::advise::Possible;
 use crate::job::{Job, Step};
 use crate::machine::{BypassId, CheckId, RepairId};
 
@@ -86,8 +87,12 @@ const LIST: &[Line] = &[
 ];
 
 /// The first line that is neither done nor impossible; none at the end of the list.
-pub(super) fn next(job: &Job, possible: &[Doing]) -> Next {
-    let find = |doing: &Doing| possible.contains(doing);
+pub(super) fn next(job: &Job, possible: &Possible) -> Next {
+    let find = |doing: &Doing| match doing {
+        Doing::Check(check) => possible.check(*check),
+        Doing::Repair(repair) => possible.repair(*repair),
+        Doing::Attempt(bypasses) => possible.attempt(bypasses.first().copied()),
+    };
     let file = job.machine.file();
     let repair = |id: &str| {
         let at = RepairId::new(file.repairs.iter().position(|r| r.id == id)?);

@@ -82,11 +82,6 @@ pub(super) fn by_ranking(policy: Policy, job: &Job, answer: &Assessment) -> Resu
     next.map_or(Ok(None), |step| doing(job.machine, step))
 }
 
-/// Everything that can be done now.
-pub(super) fn possible(job: &Job, answer: &Assessment) -> Result<Vec<Doing>, JobError> {
-    answer.ranking.iter().filter_map(|step| doing(job.machine, step).transpose()).collect()
-}
-
 /// Whether as much was spent as handing over costs: the rule of thumb of those who reckon no odds.
 pub(super) fn is_spent(job: &Job) -> bool {
     job.spent().cost >= job.hand_over_cost
