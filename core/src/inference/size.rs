@@ -133,12 +133,12 @@ mod tests {
         let levels = ["0", "1", "2", "3", "4", "5", "6"];
         let mut sum = b.add("sum 0", levels, &[], vec![1.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0]).unwrap();
         for at in 1..=6 {
-            let coin = b.add(&format!("coin {at}"), ["tail", "head"], &[], vec![0.5, 0.5]).unwrap();
+            let coin = b.add(format!("coin {at}"), ["tail", "head"], &[], vec![0.5, 0.5]).unwrap();
             let mut table = Vec::new();
             for (before, head) in (0..7).flat_map(|before| [(before, 0), (before, 1)]) {
                 table.extend((0..7).map(|now| f64::from(u8::from(now == 6.min(before + head)))));
             }
-            sum = b.add(&format!("sum {at}"), levels, &[sum, coin], table).unwrap();
+            sum = b.add(format!("sum {at}"), levels, &[sum, coin], table).unwrap();
         }
         b.build().unwrap()
     }
