@@ -15,7 +15,7 @@ use crate::trouble::Thrown;
 /// How the odds shifted over a job, on the machine as it is or as it is supposed to be.
 ///
 /// # Errors
-/// As with [`assess`], and suppositions that make no sense.
+/// As with [`Job::assess`], and suppositions that make no sense.
 #[wasm_bindgen]
 pub fn course(job: Ts<JobFile>, supposition: Ts<Supposition>) -> Thrown<Ts<Course>> {
     let file = from_page(&job, JobFile::from_json)?;
@@ -32,7 +32,7 @@ pub fn course(job: Ts<JobFile>, supposition: Ts<Supposition>) -> Thrown<Ts<Cours
 /// What one step did to the odds of one cause.
 ///
 /// # Errors
-/// As with [`assess`], and a step or cause that is not there.
+/// As with [`Job::assess`], and a step or cause that is not there.
 #[wasm_bindgen]
 pub fn arithmetic(job: Ts<JobFile>, step: usize, part: &str, condition: &str) -> Thrown<Ts<Arithmetic>> {
     on_job(&job, |job| lesson::arithmetic(job, step, part, condition))
@@ -41,7 +41,7 @@ pub fn arithmetic(job: Ts<JobFile>, step: usize, part: &str, condition: &str) ->
 /// The part of a job's network that a class can follow.
 ///
 /// # Errors
-/// As with [`assess`].
+/// As with [`Job::assess`].
 #[wasm_bindgen]
 pub fn graph(job: Ts<JobFile>, most: usize) -> Thrown<Ts<Graph>> {
     on_job(&job, |job| lesson::graph(job, most))
@@ -70,7 +70,7 @@ pub fn take(job: Ts<JobFile>, seed: u32, pick: Ts<Pick>) -> Thrown<Ts<StepRecord
 /// What was wrong with the machine of an exercise.
 ///
 /// # Errors
-/// As with [`assess`].
+/// As with [`Job::assess`].
 #[wasm_bindgen]
 pub fn reveal(job: Ts<JobFile>, seed: u32) -> Thrown<Ts<Hidden>> {
     let file = from_page(&job, JobFile::from_json)?;
