@@ -1,5 +1,6 @@
 import { defineConfig, type Plugin } from "vite";
 import { VitePWA } from "vite-plugin-pwa";
+import { firstScreens } from "./scripts/first-screens.mjs";
 
 /**
  * What the built page may load: its own files and nothing else. The development server is left
@@ -64,7 +65,7 @@ const offline = VitePWA({
 export default defineConfig({
   // Relative, so that the built page can be put in any folder of any host.
   base: "./",
-  plugins: [contentSecurityPolicy(), offline],
+  plugins: [firstScreens(), contentSecurityPolicy(), offline],
   worker: { format: "es" },
   json: { stringify: false },
   build: {

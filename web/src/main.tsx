@@ -15,6 +15,7 @@ import "./styles/layout.css";
 import { render } from "preact";
 import { App, loadBench } from "./app.tsx";
 import { engine } from "./engine-client.ts";
+import { takeChosen } from "./intake/chosen-already.ts";
 import { lookAhead } from "./store/ahead.ts";
 import { reassess, troubleOf } from "./store/answers.ts";
 import { keepOffline } from "./store/offline.ts";
@@ -23,24 +24,28 @@ import { prefer } from "./store/prefs.ts";
 import { keep, recall } from "./store/kept.ts";
 import { readAddress, watchAddress } from "./store/link.ts";
 import { afterPaint } from "./ui/after-paint.ts";
+import { place } from "./ui/place.ts";
 import { TroubleNote } from "./ui/trouble-note.tsx";
 import { words } from "./words.ts";
 
-const root = document.querySelector("#page");
-
 /** What was kept first, then the engine, then what came with the address. */
-async function open(into: Element): Promise<void> {
+async function open(): Promise<void> {
   // Without the words of another language it speaks English.
   await prefer().catch(() => undefined);
   const waits = recall();
+  const into = place();
   if (waits) {
+    into.replaceChildren();
     render(
       <p class="waiting" role="status">
         {words.wait}
       </p>,
       into,
     );
-  } else show(into);
+  } else {
+    takeChosen(into);
+    show(into);
+  }
   try {
     await keep();
     await (job.value === null ? undefined : Promise.all([loadBench(), reassess()]));
@@ -48,7 +53,7 @@ async function open(into: Element): Promise<void> {
     render(
       <main class="waiting">
         <TroubleNote trouble={troubleOf(thrown)}>
-          <button type="button" class="act" onClick={() => void open(into)}>
+          <button type="button" class="act" onClick={() => void open()}>
             {words.trouble.again}
           </button>
         </TroubleNote>
@@ -76,4 +81,4 @@ function show(into: Element): void {
   });
 }
 
-if (root) void open(root);
+void open();

@@ -16,7 +16,6 @@ export const language = signal<Language>("en");
 export async function speak(wanted: Language): Promise<void> {
   words = wanted === "de" ? (await import("./words/de.ts")).de : en;
   writeAs(words.tag);
-  document.documentElement.lang = words.tag;
   language.value = wanted;
 }
 

@@ -1,6 +1,7 @@
-import { useId, useState } from "preact/hooks";
+import { useId, useLayoutEffect, useState } from "preact/hooks";
 import { pending } from "../store/answers.ts";
 import { LARGEST_SEED, randomSeed, startExercise } from "../store/exercise.ts";
+import { drawnAhead } from "../ui/drawn-ahead.ts";
 import { NumberField } from "../ui/number-field.tsx";
 import { TroubleNote } from "../ui/trouble-note.tsx";
 import { ownTrouble, type Trouble } from "../trouble.ts";
@@ -9,8 +10,10 @@ import { words } from "../words.ts";
 /** A machine with a hidden fault. */
 export function ExerciseStart({ machine }: { readonly machine: string }) {
   const id = useId();
-  const [number, setNumber] = useState(() => String(randomSeed()));
+  const [number, setNumber] = useState("");
   const [trouble, setTrouble] = useState<Trouble | null>(null);
+  // Not when it is first drawn: that is done when the page is built, once for everybody.
+  useLayoutEffect(() => setNumber(String(randomSeed())), []);
   const start = (event: Event): void => {
     event.preventDefault();
     const seed = Number(number);
@@ -22,7 +25,7 @@ export function ExerciseStart({ machine }: { readonly machine: string }) {
     void startExercise(machine, seed).then(setTrouble);
   };
   return (
-    <section class="exercise-start" aria-labelledby={`${id}-title`}>
+    <section class="exercise-start" inert={drawnAhead} aria-labelledby={`${id}-title`}>
       <h2 id={`${id}-title`}>{words.exercise.begin}</h2>
       <p class="lead">{words.exercise.lead}</p>
       <form class="exercise-form" onSubmit={start} noValidate>

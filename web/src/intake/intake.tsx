@@ -8,6 +8,7 @@ import {
   troubleOf,
 } from "../store/answers.ts";
 import { EMPTY_INTAKE, intake } from "../store/bench.ts";
+import { drawnAhead } from "../ui/drawn-ahead.ts";
 import { StampChoice } from "../ui/stamp-choice.tsx";
 import { Tag } from "../ui/tag.tsx";
 import { TroubleNote } from "../ui/trouble-note.tsx";
@@ -71,14 +72,14 @@ export function Intake() {
       <h1 tabIndex={-1}>{words.intake.title}</h1>
       <p class="lead">{words.intake.lead}</p>
       <div class="demo">
-        <button type="button" class="steel" disabled={pending.value} onClick={demo}>
+        <button type="button" class="steel" disabled={pending.value || drawnAhead} onClick={demo}>
           {words.intake.demo}
         </button>
         <span class="quiet">{words.intake.demoHint}</span>
       </div>
       <JobFileField />
       <Prefs />
-      <form onSubmit={submit} noValidate>
+      <form onSubmit={submit} noValidate autocomplete="off">
         <Tag>
           <MachineChoice value={id} />
           <TriedChoice />

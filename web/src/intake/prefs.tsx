@@ -1,6 +1,7 @@
 import { useState } from "preact/hooks";
 import { LANGUAGES } from "../language.ts";
 import { setLanguage, setUnits, units, type Units } from "../store/prefs.ts";
+import { drawnAhead } from "../ui/drawn-ahead.ts";
 import { StampChoice } from "../ui/stamp-choice.tsx";
 import { language, words } from "../words.ts";
 
@@ -10,7 +11,7 @@ const UNITS: readonly Units[] = ["metric", "us"];
 export function Prefs() {
   const [busy, setBusy] = useState(false);
   return (
-    <details class="limits-fold prefs">
+    <details class="limits-fold prefs" inert={drawnAhead}>
       <summary>
         {words.prefs.title}
       </summary>

@@ -5,6 +5,7 @@ import { begin, stepsOf, troubleOf } from "../store/answers.ts";
 import { current, view } from "../store/bench.ts";
 import { openKept, removeKept, shelf } from "../store/kept.ts";
 import type { KeptJob } from "../store/shelf.ts";
+import { drawnAhead } from "../ui/drawn-ahead.ts";
 import { TroubleNote } from "../ui/trouble-note.tsx";
 import type { Trouble } from "../trouble.ts";
 import { words } from "../words.ts";
@@ -102,7 +103,7 @@ export function JobFileField() {
     }
   };
   return (
-    <div class="job-file">
+    <div class="job-file" inert={drawnAhead}>
       <label class="file steel">
         <input
           type="file"

@@ -35,7 +35,8 @@ function arrived(kept: KeptJob): void {
 }
 
 /** Other windows of this page. */
-const others = new BroadcastChannel("halfsplit");
+let channel: BroadcastChannel | undefined;
+const others = (): BroadcastChannel => (channel ??= new BroadcastChannel("halfsplit"));
 
 function told(thrown: unknown): void {
   keepingTrouble.value = words.trouble.notKept(troubleText(troubleOf(thrown), null).text);
@@ -95,7 +96,7 @@ export function removeKept(kept: KeptJob): Promise<unknown> {
         clearAnswer();
       });
     }
-    others.postMessage(kept.id);
+    others().postMessage(kept.id);
     await readShelf();
   });
 }
@@ -104,7 +105,7 @@ export function putBack(kept: KeptJob): Promise<unknown> {
   return inTurn(async () => {
     await shelves.putJob({ ...kept, revision: kept.revision + 1 });
     removed.value = null;
-    others.postMessage(kept.id);
+    others().postMessage(kept.id);
     await readShelf();
   });
 }
@@ -146,7 +147,7 @@ function write(id: string): Promise<unknown> | undefined {
   return inTurn(async () => {
     if (await shelves.putJob(kept)) {
       arrived(kept);
-      others.postMessage(id);
+      others().postMessage(id);
     } else {
       // Another window was faster. Its job stays; this one goes on as a second one.
       const second: KeptJob = { ...kept, id: crypto.randomUUID(), revision: 1 };
@@ -155,7 +156,7 @@ function write(id: string): Promise<unknown> | undefined {
       lastKept = second;
       bench.current.value = second.id;
       keepingTrouble.value = words.trouble.twice;
-      others.postMessage(second.id);
+      others().postMessage(second.id);
     }
     await readShelf();
   });
@@ -244,5 +245,5 @@ export async function keep(): Promise<void> {
   addEventListener("pagehide", () => {
     if (onItsWay !== null) hold(onItsWay);
   });
-  others.addEventListener("message", (event) => void heard(event.data).catch(told));
+  others().addEventListener("message", (event) => void heard(event.data).catch(told));
 }

@@ -3,7 +3,7 @@ import { signal } from "@preact/signals";
 import type { Quantity, Unit } from "../engine/halfsplit_wasm.js";
 import { engine } from "../engine-client.ts";
 import { isLanguage, type Language } from "../language.ts";
-import { language, speak, usualLanguage } from "../words.ts";
+import { language, speak, usualLanguage, words } from "../words.ts";
 import { forgetAnswers, reassess } from "./answers.ts";
 import { isRecord } from "./shapes.ts";
 
@@ -66,6 +66,7 @@ export async function prefer(): Promise<void> {
   const wanted = isLanguage(stored["language"]) ? stored["language"] : usualLanguage();
   engine.speak(wanted);
   await speak(wanted);
+  document.documentElement.lang = words.tag;
 }
 
 export function setUnits(wanted: Units): void {
@@ -77,6 +78,7 @@ export async function setLanguage(wanted: Language): Promise<void> {
   engine.speak(wanted);
   forgetAnswers();
   await speak(wanted);
+  document.documentElement.lang = words.tag;
   write();
   await reassess();
 }
