@@ -101,6 +101,9 @@ test('the lesson, every page of it', async ({ page }) => {
   await button(page, 'One step').click();
   await expect(page.locator('.factor-form')).toBeVisible();
   await check(page);
+  await page.locator('.lesson-tabs').getByRole('button', { name: 'Why', exact: true }).click();
+  await expect(page.getByTestId('why').getByRole('table').first()).toBeVisible();
+  await check(page);
   await button(page, 'What hangs on what').click();
   await page.getByText('Arrows', { exact: true }).click();
   await check(page);

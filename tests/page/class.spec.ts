@@ -54,6 +54,24 @@ test('one step in whole machines and as odds times a factor', async ({ page }) =
   await expect(page.getByText(`Step ${DEMO_STEPS - 3} of ${DEMO_STEPS}`)).toBeVisible();
 });
 
+test('why the odds stand as they do at any moment, large enough for the back row', async ({ page, isMobile }) => {
+  if (!isMobile) await page.setViewportSize({ width: 1920, height: 1080 });
+  await openClass(page);
+  await page.getByRole('navigation', { name: 'Pages of the lesson' }).getByRole('button', { name: 'Why', exact: true }).click();
+  const why = page.getByTestId('why');
+  const weights = why.getByRole('table', { name: /^Weight of each step on: / });
+  // A row per step under the head.
+  await expect(weights.getByRole('row')).toHaveCount(DEMO_STEPS + 1);
+  const leader = (await weights.locator('caption').textContent())?.replace('Weight of each step on: ', '');
+  await expect(why.locator('.reasons-says li').first()).toContainText(`Likeliest: ${leader}`);
+  await page.keyboard.press('ArrowLeft');
+  await expect(weights.getByRole('row')).toHaveCount(DEMO_STEPS);
+  // A letter of a fortieth of the height of the picture is read from eight times that height (common
+  // practice, no source).
+  const size = await weights.locator('td').first().evaluate((cell) => parseFloat(getComputedStyle(cell).fontSize));
+  if (!isMobile) expect(size).toBeGreaterThanOrEqual(1080 / 40);
+});
+
 test('the network is drawn, and told as a list', async ({ page }) => {
   await openClass(page);
   await button(page, 'What hangs on what').click();

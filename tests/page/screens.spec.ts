@@ -62,6 +62,10 @@ const others: readonly [string, (page: Page) => Promise<unknown>][] = [
     await button(page, 'One step').click();
     await expect(page.locator('.factor-form')).toBeVisible();
   }],
+  ['lesson-why', async (page) => {
+    await page.locator('.lesson-tabs').getByRole('button', { name: 'Why', exact: true }).click();
+    await expect(page.getByTestId('why').getByRole('table').first()).toBeVisible();
+  }],
   ['lesson-graph', async (page) => {
     await button(page, 'What hangs on what').click();
     await expect(page.locator('.network')).toBeVisible();

@@ -1,7 +1,7 @@
 import { useRef, useState } from "preact/hooks";
 import { recordLine, recordText, usuallyKnown } from "../catalogue.ts";
 import type { Abnormal, Assessment, MachineFile, StepRecord } from "../engine/halfsplit_wasm.js";
-import { redo, stepsOf, undo } from "../store/answers.ts";
+import { coming, redo, stepsOf, undo } from "../store/answers.ts";
 import { future, job, past } from "../store/bench.ts";
 import { words } from "../words.ts";
 import { FoundEdit } from "./found-edit.tsx";
@@ -15,6 +15,7 @@ interface Props {
 export function FoundList({ machine, answer }: Props) {
   const [editing, setEditing] = useState<number | null>(null);
   const steps = stepsOf(job.value);
+  const next = coming.value;
   return (
     <section
       class="found"
@@ -27,7 +28,7 @@ export function FoundList({ machine, answer }: Props) {
         <h2 id="found-title">{words.found.title}</h2>
         <UndoRedo />
       </div>
-      {steps.length === 0 && <p class="quiet">{words.found.none}</p>}
+      {steps.length === 0 && !next && <p class="quiet">{words.found.none}</p>}
       <ol class="sheet">
         {steps.map((step, i) => (
           <FoundLine
@@ -40,8 +41,21 @@ export function FoundList({ machine, answer }: Props) {
             onEdit={(open) => setEditing(open ? i : null)}
           />
         ))}
+        {next && <Coming machine={machine} step={next} />}
       </ol>
     </section>
+  );
+}
+
+/** A line that has been written and is not worked out yet. */
+function Coming({ machine, step }: Pick<LineProps, "machine" | "step">) {
+  const { did, got } = recordText(machine, step);
+  return (
+    <li class="sheet-line coming">
+      <p>
+        <span class="did">{did}</span> <span class="got">{got}</span> <span class="quiet">{words.working}</span>
+      </p>
+    </li>
   );
 }
 

@@ -1,4 +1,4 @@
-import { useEffect, useId } from "preact/hooks";
+import { useEffect, useId, useState } from "preact/hooks";
 import type { StepResult } from "../catalogue.ts";
 import type { ResultOutlook } from "../engine/halfsplit_wasm.js";
 import { single } from "../ui/single.ts";
@@ -28,6 +28,11 @@ const typing = (target: EventTarget | null): boolean =>
 /** The results as stubs along the foot of the tag: tear off the one that came out. */
 export function ResultStubs({ title, results, outlooks, disabled, onChoose }: Props) {
   const id = useId();
+  const [taken, setTaken] = useState<string | null>(null);
+  const choose = (result: string): void => {
+    setTaken(result);
+    onChoose(result);
+  };
 
   useEffect(() => {
     const onKey = (event: KeyboardEvent): void => {
@@ -36,7 +41,7 @@ export function ResultStubs({ title, results, outlooks, disabled, onChoose }: Pr
       const result = results[Number(event.key) - 1];
       if (result === undefined) return;
       event.preventDefault();
-      onChoose(result.id);
+      choose(result.id);
     };
     document.addEventListener("keydown", onKey);
     return () => document.removeEventListener("keydown", onKey);
@@ -50,7 +55,7 @@ export function ResultStubs({ title, results, outlooks, disabled, onChoose }: Pr
       {results.map((result, i) => {
         const outlook = outlooks.find((o) => o.id === result.id);
         return (
-          <div key={result.id} class="stub">
+          <div key={result.id} class={disabled && taken === result.id ? "stub taken" : "stub"}>
             {i < 9 && (
               <kbd class="stub-key" aria-hidden="true">
                 {i + 1}
@@ -61,7 +66,7 @@ export function ResultStubs({ title, results, outlooks, disabled, onChoose }: Pr
               class="stub-name"
               disabled={disabled}
               aria-describedby={`${id}-${i}`}
-              onClick={single(() => onChoose(result.id))}
+              onClick={single(() => choose(result.id))}
             >
               {result.name}
             </button>

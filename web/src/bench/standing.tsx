@@ -1,6 +1,7 @@
 import type { Assessment } from "../engine/halfsplit_wasm.js";
 import { moved } from "../odds.ts";
-import { stepsOf } from "../store/answers.ts";
+import { recordLine } from "../catalogue.ts";
+import { coming, machine, stepsOf } from "../store/answers.ts";
 import { job } from "../store/bench.ts";
 import { words } from "../words.ts";
 
@@ -14,7 +15,13 @@ interface Props {
 export function Standing({ answer, step }: Props) {
   return (
     <p class="standing" role="status" aria-live="polite" aria-atomic="true">
-      {answer ? <Text answer={answer} step={step} /> : words.working}
+      {coming.value ? (
+        words.found.coming(recordLine(machine.value, coming.value))
+      ) : answer ? (
+        <Text answer={answer} step={step} />
+      ) : (
+        words.working
+      )}
     </p>
   );
 }

@@ -10,9 +10,10 @@ import { CourseChart } from "./course-chart.tsx";
 import { Drawing } from "./drawing.tsx";
 import { OneStep } from "./one-step.tsx";
 import { Suppose } from "./suppose.tsx";
+import { WhyPage } from "./why-page.tsx";
 
-type Tab = "odds" | "step" | "graph" | "suppose";
-const TABS: readonly Tab[] = ["odds", "step", "graph", "suppose"];
+type Tab = "odds" | "step" | "why" | "graph" | "suppose";
+const TABS: readonly Tab[] = ["odds", "step", "why", "graph", "suppose"];
 /** Causes that are followed: as many as can be told apart from the back row. */
 export const FOLLOWED = 5;
 
@@ -152,6 +153,7 @@ function Pages({ present, description, course }: PagesProps) {
       </nav>
       {tab === "odds" && <CourseChart {...at} />}
       {tab === "step" && (step ? <OneStep {...at} /> : <p>{words.lesson.noSteps}</p>)}
+      {tab === "why" && <WhyPage {...at} />}
       {tab === "graph" && <Drawing {...at} />}
       {tab === "suppose" && <Suppose {...at} />}
     </>

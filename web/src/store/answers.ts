@@ -21,6 +21,9 @@ export const undoTrouble = signal<Trouble | null>(null);
 /** A change is being worked out; nothing else can be changed meanwhile. */
 export const pending = signal(false);
 
+/** What was recorded just now, while the engine works out whether it can be and what follows. */
+export const coming = signal<StepRecord | null>(null);
+
 /** How many changes can be undone. */
 const REMEMBERED = 200;
 
@@ -71,6 +74,8 @@ interface Change {
   readonly to: JobFile;
   /** This is another job altogether. */
   readonly another?: { readonly seed: number | null; readonly withTrouble: boolean };
+  /** The step that was recorded, if that is the change. */
+  readonly recorded?: StepRecord;
   readonly past: readonly Mark[];
   readonly future: readonly Mark[];
 }
@@ -131,11 +136,13 @@ function commit({ to, another, ...marks }: Change, answer: Assessment | null, fo
   future.value = marks.future;
   draft.value = EMPTY_DRAFT;
   chosen.value = null;
+  coming.value = null;
   if (another || view.value === "intake") view.value = "bench";
 }
 
 async function take(wanted: Change): Promise<Trouble | null> {
-  const { to, another } = wanted;
+  const { to, another, recorded = null } = wanted;
+  coming.value = recorded;
   try {
     const description = await machineOf(to.machine);
     if (another) machine.value = description;
@@ -148,7 +155,10 @@ async function take(wanted: Change): Promise<Trouble | null> {
   } catch (thrown) {
     const found = troubleOf(thrown);
     const mending = another === undefined ? trouble.value !== null : another.withTrouble;
-    if (found.kind !== "crash" && !mending) return found;
+    if (found.kind !== "crash" && !mending) {
+      coming.value = null;
+      return found;
+    }
     batch(() => commit(wanted, null, found));
     return null;
   }
@@ -204,8 +214,8 @@ export function record(step: StepRecord): Promise<Trouble | null> {
   const present = job.value;
   // A second tap before the first is worked out is not a second finding.
   if (present === null || pending.value) return Promise.resolve(null);
-  const steps = [...stepsOf(present), step];
-  return change({ ...present, steps }, recordLine(machine.value, step));
+  const to = { ...present, steps: [...stepsOf(present), step] };
+  return settle(() => ({ ...changed(to, recordLine(machine.value, step)), recorded: step }));
 }
 
 /** Puts another record in the place of one. */

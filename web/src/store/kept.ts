@@ -1,9 +1,10 @@
 /** Keeps everything entered in the browser, so that a reload, a crash or another window loses nothing. */
 import { batch, effect, signal } from "@preact/signals";
+import { recordLine } from "../catalogue.ts";
 import { troubleText } from "../trouble-words.ts";
 import { afterPaint } from "../ui/after-paint.ts";
 import { words } from "../words.ts";
-import { clearAnswer, reassess, troubleOf } from "./answers.ts";
+import { clearAnswer, coming, machine, reassess, stepsOf, troubleOf } from "./answers.ts";
 import * as bench from "./bench.ts";
 import { isThere, takeOver } from "./first-keeping.ts";
 import { hold, letGo, putDown } from "./in-hand.ts";
@@ -136,6 +137,25 @@ function putAway(): void {
   afterPaint(() => void write(id));
 }
 
+/** The job with the line that is still being worked out: what is on the list is not lost. */
+function withComing(): KeptJob | null {
+  const next = coming.value;
+  const id = bench.current.value;
+  const { job, past, seed } = onBench();
+  if (next === null || id === null || job === null) return null;
+  return {
+    id,
+    job: { ...job, steps: [...stepsOf(job), next] },
+    past: [...past, { job, what: recordLine(machine.value, next) }],
+    future: [],
+    chosen: null,
+    draft: bench.EMPTY_DRAFT,
+    seed,
+    revision: (lastKept?.revision ?? 0) + 1,
+    changed: Date.now(),
+  };
+}
+
 /** What is to be written yet, by job: the newest state of each. */
 const due = new Map<string, KeptJob>();
 
@@ -243,7 +263,8 @@ export async function keep(): Promise<void> {
   });
   // A reload does not wait for the shelves.
   addEventListener("pagehide", () => {
-    if (onItsWay !== null) hold(onItsWay);
+    const kept = withComing() ?? onItsWay;
+    if (kept !== null) hold(kept);
   });
   others().addEventListener("message", (event) => void heard(event.data).catch(told));
 }

@@ -393,7 +393,7 @@ export const de: Words = {
     back: "Zurück zur Werkbank",
     full: "Ganzer Bildschirm",
     parts: "Seiten der Stunde",
-    tabs: { odds: "Chancen", step: "Ein Schritt", graph: "Was woran hängt", suppose: "Was wäre wenn" },
+    tabs: { odds: "Chancen", step: "Ein Schritt", why: "Warum", graph: "Was woran hängt", suppose: "Was wäre wenn" },
     scale: "Skala",
     percent: "Prozent",
     logOdds: "Log-Chancen",
@@ -650,6 +650,7 @@ export const de: Words = {
   found: {
     title: "Was gefunden wurde",
     none: "Noch nichts.",
+    coming: (what) => `Eingetragen: ${what}. Wird ausgerechnet.`,
     undo: "Zurück",
     redo: "Vor",
     undoWhat: (what) => `Zurück: ${what}`,

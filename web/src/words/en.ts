@@ -410,7 +410,7 @@ export const en = {
     back: "Back to the bench",
     full: "Full screen",
     parts: "Pages of the lesson",
-    tabs: { odds: "Odds", step: "One step", graph: "What hangs on what", suppose: "What if" },
+    tabs: { odds: "Odds", step: "One step", why: "Why", graph: "What hangs on what", suppose: "What if" },
     scale: "Scale",
     percent: "Percent",
     logOdds: "Log-odds",
@@ -667,6 +667,7 @@ export const en = {
   found: {
     title: "What was found",
     none: "Nothing yet.",
+    coming: (what: string) => `Recorded: ${what}. Working it out.`,
     undo: "Undo",
     redo: "Redo",
     undoWhat: (what: string) => `Undo: ${what}`,

@@ -1,0 +1,15 @@
+import { useMemo } from "preact/hooks";
+import { Reasons } from "../bench/why/reasons.tsx";
+import { stepsOf } from "../store/answers.ts";
+import { words } from "../words.ts";
+import type { LessonProps } from "./lesson.tsx";
+
+/** Why the odds stand as they do at the moment that is looked at. */
+export function WhyPage({ present, description, time }: LessonProps) {
+  const then = useMemo(() => ({ ...present, steps: stepsOf(present).slice(0, time) }), [present, time]);
+  return (
+    <section class="board lesson-board reasons" aria-label={words.lesson.tabs.why} data-testid="why">
+      <Reasons machine={description} present={then} cause={null} />
+    </section>
+  );
+}
