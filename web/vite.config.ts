@@ -1,16 +1,17 @@
+import { createHash } from "node:crypto";
 import { defineConfig, type Plugin } from "vite";
 import { VitePWA } from "vite-plugin-pwa";
 import { firstScreens } from "./scripts/first-screens.mjs";
 
 /**
- * What the built page may load: its own files and nothing else. The development server is left
- * without it, because it puts styles into the page by script.
+ * What the built page may load: its own files and nothing else; and the styles that stand in it, by their
+ * digest. The development server is left without it, because it puts styles into the page by script.
  */
-const POLICY = [
+const policy = (styles: readonly string[]): string => [
   "default-src 'none'",
   "script-src 'self' 'wasm-unsafe-eval'",
   "worker-src 'self'",
-  "style-src 'self'",
+  ["style-src 'self'", ...styles.map(digest)].join(" "),
   "img-src 'self' data:",
   "connect-src 'self'",
   "manifest-src 'self'",
@@ -18,19 +19,20 @@ const POLICY = [
   "form-action 'none'",
 ].join("; ");
 
+/** https://www.w3.org/TR/CSP3/#grammardef-hash-source */
+const digest = (text: string): string => `'sha256-${createHash("sha256").update(text).digest("base64")}'`;
+
 function contentSecurityPolicy(): Plugin {
   return {
     name: "content-security-policy",
     apply: "build",
     transformIndexHtml: {
       order: "post",
-      handler: () => [
-        {
-          tag: "meta",
-          attrs: { "http-equiv": "Content-Security-Policy", content: POLICY },
-          injectTo: "head-prepend",
-        },
-      ],
+      handler: (html) => {
+        const styles = [...html.matchAll(/<style>(.*?)<\/style>/gs)].map(([, text = ""]) => text);
+        const attrs = { "http-equiv": "Content-Security-Policy", content: policy(styles) };
+        return [{ tag: "meta", attrs, injectTo: "head-prepend" }];
+      },
     },
   };
 }
@@ -73,6 +75,8 @@ export default defineConfig({
     // Nothing is inlined: the policy above allows no script or engine from a data address.
     assetsInlineLimit: 0,
     modulePreload: { polyfill: false },
+    // One sheet for every screen: it stands in the page.
+    cssCodeSplit: false,
     reportCompressedSize: true,
   },
   server: { host: "127.0.0.1", port: 5173 },

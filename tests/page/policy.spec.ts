@@ -1,5 +1,6 @@
 // What the built page may do: load its own files, and nothing else.
 
+import { createHash } from 'node:crypto';
 import { readFileSync } from 'node:fs';
 import { DEMO_STEPS, openDemo, settled } from './bench.ts';
 import { expect, test } from './quiet.ts';
@@ -12,12 +13,18 @@ test('the policy is the first thing in the page, and strict', async ({ page }) =
   const policy = (await head.locator(':scope > :first-child').getAttribute('content')) ?? '';
   expect(await head.locator(':scope > :first-child').getAttribute('http-equiv')).toBe('Content-Security-Policy');
   const rules = Object.fromEntries(policy.split(';').map((rule) => rule.trim().split(/ (.*)/s).slice(0, 2)));
+  // https://html.spec.whatwg.org/#charset: within the first 1024 bytes, or it is guessed.
+  expect(Buffer.byteLength(built.slice(0, built.indexOf('charset') + 20))).toBeLessThan(1024);
+  // The styles that stand in the page are let in by their digest, and no others.
+  const styles = [...built.matchAll(/<style>(.*?)<\/style>/gs)].map(([, text = '']) => text);
+  expect(styles).toHaveLength(1);
+  const digest = createHash('sha256').update(styles[0] ?? '').digest('base64');
   // https://www.w3.org/TR/CSP3/: nothing unless it is named below.
   expect(rules).toEqual({
     'default-src': "'none'",
     'script-src': "'self' 'wasm-unsafe-eval'",
     'worker-src': "'self'",
-    'style-src': "'self'",
+    'style-src': `'self' 'sha256-${digest}'`,
     'img-src': "'self' data:",
     'connect-src': "'self'",
     'manifest-src': "'self'",
@@ -25,7 +32,7 @@ test('the policy is the first thing in the page, and strict', async ({ page }) =
     'form-action': "'none'",
   });
   expect(built).not.toMatch(/<script(?![^>]* src=)/);
-  expect(built).not.toMatch(/<style|\sstyle=|\son\w+=/);
+  expect(built.replace(/<style>.*?<\/style>/gs, '')).not.toMatch(/<style|\sstyle=|\son\w+=/);
   expect(built).not.toMatch(/(src|href)="(https?:)?\/\//);
 });
 
@@ -51,5 +58,5 @@ test('everything comes from one place, and the whole of it when the page is open
   await openDemo(page);
   const kinds = traffic.asked.map((url) => /[^/.]*$/.exec(new URL(url).pathname)?.[0]);
   expect(kinds.filter((kind) => kind === 'wasm')).toHaveLength(1);
-  expect([...new Set(kinds)].sort()).toEqual(['', 'css', 'js', 'json', 'svg', 'wasm'].filter((kind) => kinds.includes(kind)));
+  expect([...new Set(kinds)].sort()).toEqual(['', 'js', 'json', 'svg', 'wasm'].filter((kind) => kinds.includes(kind)));
 });

@@ -4,6 +4,9 @@
 import { createServer } from 'vite';
 import { WEB } from './toolchain.mjs';
 
+/** Nothing is drawn before it has run, and nothing else waits for it. */
+const SCRIPT = { tag: 'script', attrs: { src: './first-language.js', async: true, blocking: 'render', fetchpriority: 'high' } };
+
 const PLACE = '<div id="page"></div>';
 
 /** Service workers are for browsers. @returns {import('vite').Plugin} */
@@ -46,6 +49,21 @@ function wordFiles(bundle) {
 }
 
 /**
+ * The page with its styles in it instead of a link to them, where they would come one round trip later.
+ *
+ * @param {string} page
+ * @param {import('vite').Rolldown.OutputBundle | undefined} bundle
+ */
+function withStyles(page, bundle = {}) {
+  return page.replace(/<link rel="stylesheet"[^>]* href="\.\/([^"]+)">/g, (link, name) => {
+    const file = bundle[name];
+    if (file?.type !== 'asset') throw new Error(`nothing was built for ${link}`);
+    delete bundle[name];
+    return `<style>${file.source}</style>`;
+  });
+}
+
+/**
  * Puts them where the page is drawn; public/first-language.js shows one.
  *
  * @returns {import('vite').Plugin}
@@ -59,8 +77,8 @@ export function firstScreens() {
       async handler(page, { bundle }) {
         if (!page.includes(PLACE)) throw new Error(`index.html has no ${PLACE}`);
         const screens = (await drawn()).map((one) => `<div class="first-screen" lang="${one.tag}">${one.html}</div>`);
-        const html = page.replace(PLACE, () => screens.join('\n    '));
-        return { html, tags: [...wordFiles(bundle), { tag: 'script', attrs: { src: './first-language.js' }, injectTo: 'head' }] };
+        const html = withStyles(page, bundle).replace(PLACE, () => screens.join('\n    '));
+        return { html, tags: [...wordFiles(bundle), SCRIPT] };
       },
     },
   };
