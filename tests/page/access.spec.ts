@@ -2,7 +2,7 @@
 
 import { AxeBuilder } from '@axe-core/playwright';
 import type { Page } from '@playwright/test';
-import { button, choose, closing, DEMO_STEPS, lines, nextStep, openDemo, openEveryStep, rewriteKept, settled, startJob, trouble } from './bench.ts';
+import { asHighAsThePage, button, choose, closing, DEMO_STEPS, lines, nextStep, openDemo, openEveryStep, rewriteKept, settled, startJob, trouble } from './bench.ts';
 import { expect, test } from './quiet.ts';
 
 const RULES = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'];
@@ -10,8 +10,7 @@ const COLOURS = ['color-contrast', 'link-in-text-block'];
 
 async function check(page: Page): Promise<void> {
   // A window as high as the page: what the bar at the foot of a phone covers by chance is not small.
-  const { width } = page.viewportSize() ?? { width: 1280 };
-  await page.setViewportSize({ width, height: await page.evaluate(() => document.documentElement.scrollHeight + 100) });
+  await asHighAsThePage(page);
   for (const colorScheme of ['light', 'dark'] as const) {
     await page.emulateMedia({ colorScheme, reducedMotion: 'reduce' });
     const axe = new AxeBuilder({ page }).setLegacyMode(true);

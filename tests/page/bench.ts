@@ -28,6 +28,17 @@ export async function openDemo(page: Page): Promise<void> {
   await settled(page, DEMO_STEPS);
 }
 
+/** Makes the window as high as the page. What is out of view counts by a guess until it comes into view. */
+export async function asHighAsThePage(page: Page): Promise<void> {
+  const { width = 0 } = page.viewportSize() ?? {};
+  const high = () => page.evaluate(() => document.documentElement.scrollHeight);
+  // The second time nothing is guessed any more.
+  for (let time = 0; time < 2; time += 1) {
+    await page.setViewportSize({ width, height: (await high()) + 100 });
+    await page.evaluate(() => new Promise((drawn) => requestAnimationFrame(() => requestAnimationFrame(drawn))));
+  }
+}
+
 /** Starts a job on a machine that did not fire at all, with every tool there is at hand. */
 export async function startJob(page: Page): Promise<void> {
   await page.goto('/');

@@ -13,6 +13,8 @@ async function openClass(page: Page): Promise<void> {
 test('the odds over the steps, as a chart and as a table, in percent and in log-odds', async ({ page }) => {
   await openClass(page);
   await page.getByText('The same as a table').click();
+  // It is moved under the window; the page is no wider for it.
+  expect(await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth)).toBe(0);
   const row = page.getByRole('row', { name: /^stop lead grounded/ });
   await expect(row.getByRole('cell')).toHaveCount(DEMO_STEPS + 1);
   const chances = (await row.getByRole('cell').allTextContents()).map(percentage);

@@ -5,7 +5,7 @@ import { mkdirSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { shrink } from '../scripts/png.mjs';
-import { button, choose, closing, DEMO_STEPS, nextStep, openDemo, settled } from './bench.ts';
+import { asHighAsThePage, button, choose, closing, DEMO_STEPS, nextStep, openDemo, settled } from './bench.ts';
 import { expect, test } from './quiet.ts';
 
 const FOLDER = fileURLToPath(new URL('../artefacts/screens/', import.meta.url));
@@ -17,7 +17,7 @@ for (const colorScheme of ['light', 'dark'] as const) {
       await fits(page);
       // As high as the page, so that the bar at the foot of a phone covers nothing.
       const { width = 0, height = 0 } = page.viewportSize() ?? {};
-      await page.setViewportSize({ width, height: await page.evaluate(() => document.documentElement.scrollHeight) });
+      await asHighAsThePage(page);
       const path = `${FOLDER}${name}-${colorScheme}-${info.project.name}.png`;
       const body = await page.screenshot({ path, scale: 'css' });
       expect(body.byteLength).toBeGreaterThan(10_000);

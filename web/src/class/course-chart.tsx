@@ -20,6 +20,7 @@ const FAR = 60;
 const STROKES = ["none", "14 6", "4 5", "18 5 4 5", "2 8"];
 /** Names beside the lines stand at least so far apart. */
 const NAMES_APART = 24;
+const NAME_LENGTH = 26;
 
 const decibans = (p: number): number =>
   Math.min(Math.max(10 * Math.log10(p / (1 - p)), -FAR), FAR);
@@ -68,7 +69,7 @@ export function CourseChart({ causes, course, time }: LessonProps) {
             <path d={path(cause.p.slice(0, time + 1)) ?? ""} stroke-dasharray={STROKES[i]} />
             <circle cx={x(time)} cy={y(value(cause.p[time] ?? 0))} r={6} />
             <text x={WIDTH - RIGHT + 14} y={names[i]} dy="0.35em">
-              {cause.name.slice(0, 26)}
+              {short(cause.name)}
             </text>
           </g>
         ))}
@@ -109,7 +110,10 @@ export function CourseChart({ causes, course, time }: LessonProps) {
   );
 }
 
-/** Heights of names moved apart, the order kept. */
+/** A name as far as there is room for it beside the lines. */
+const short = (name: string): string => (name.length <= NAME_LENGTH ? name : `${name.slice(0, NAME_LENGTH - 1).trimEnd()}…`);
+
+/** Heights of names moved apart, the order kept; none below the foot of the chart. */
 function apart(heights: readonly number[]): number[] {
   const order = heights.map((_, i) => i).toSorted((a, b) => (heights[a] ?? 0) - (heights[b] ?? 0));
   const out = [...heights];
@@ -118,6 +122,11 @@ function apart(heights: readonly number[]): number[] {
     const height = Math.max(heights[i] ?? 0, least);
     out[i] = height;
     least = height + NAMES_APART;
+  }
+  let most = HEIGHT - BOTTOM;
+  for (const i of order.toReversed()) {
+    out[i] = Math.min(out[i] ?? most, most);
+    most = out[i] - NAMES_APART;
   }
   return out;
 }

@@ -558,6 +558,7 @@ export const de: Words = {
   },
 
   reasons: {
+    numbered: (n, what) => `${number(n)}. ${what}`,
     title: "Warum",
     open: "Warum?",
     openFromStep: "Warum, ausführlich",

@@ -573,6 +573,7 @@ export const en = {
   },
 
   reasons: {
+    numbered: (n: number, what: string) => `${number(n)}. ${what}`,
     title: "Why",
     open: "Why?",
     openFromStep: "Why, in full",

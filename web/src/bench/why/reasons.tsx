@@ -21,7 +21,8 @@ const FEW = 4;
 /** The reasons for the odds and the advice on a job: in words, in weights, by every number. */
 export function Reasons({ machine, present, cause }: Props) {
   const { value, trouble } = useAnswer("reasons", present);
-  const steps = stepsOf(present).map((step) => recordLine(machine, step));
+  // The same thing may have been done twice: the number tells which.
+  const steps = stepsOf(present).map((step, i) => words.reasons.numbered(i + 1, recordLine(machine, step)));
   // The answer to the job before stays until that to this one is there.
   const reasons = value?.steps.length === steps.length ? value : null;
   return (
