@@ -29,7 +29,7 @@ test('what is still to come is said, and that enough is known when it is', async
   const row = (name: string) => ahead.locator('dl > div').filter({ has: page.locator(`dt:text-is("${name}")`) }).locator('dd');
   // A machine that nobody has looked at: much may come, and nothing is known well enough to mend it.
   await expect(row('Work')).toHaveText(/^about \d+ min on average; at most about [\d.]+ (min|h) nine times in ten$/);
-  const early = percentage(await row('Runs in the end').innerText());
+  const early = percentage((await row('Runs in the end').textContent()) ?? '');
   expect(early).toBeGreaterThan(0);
   await expect(nextStep(page).locator('.step-remark')).toHaveCount(0);
 
@@ -37,11 +37,11 @@ test('what is still to come is said, and that enough is known when it is', async
   await button(page, 'Open the demo job').click();
   await settled(page, DEMO_STEPS);
   await expect(nextStep(page).locator('.step-remark').first()).toHaveText(/^Enough is known: /);
-  const price = await row('Price').innerText();
+  const price = (await row('Price').textContent()) ?? '';
   const [mean, most] = [...price.matchAll(/\d+(\.\d+)?/g)].map(([x]) => Number(x));
   expect(mean).toBeGreaterThan(0);
   expect(most).toBeGreaterThan(0);
-  expect(percentage(await row('Runs in the end').innerText())).toBeGreaterThan(early);
+  expect(percentage((await row('Runs in the end').textContent()) ?? '')).toBeGreaterThan(early);
 
   // It belongs to the advice, and not to another step that is looked at.
   await choose(page, 'Repeat the spark test with the stop lead off');
