@@ -39,28 +39,33 @@ const FAINT: f64 = 1e-200;
 
 /// Brings the largest entry of a lane to between 1 and 2, or leaves zeros alone.
 pub(super) fn scale<const L: usize>(message: &mut [[f64; L]]) -> [Scaled; L] {
-    let mut largest = [0.0_f64; L];
-    for entry in message.iter() {
-        for lane in 0..L {
-            let size = entry[lane].abs();
-            largest[lane] = if size > largest[lane] { size } else { largest[lane] };
-        }
-    }
-    let mut factors = [1.0; L];
     let mut scaled = [Scaled { exponent: 0, faint: false }; L];
-    for lane in 0..L {
-        scaled[lane].faint = largest[lane] < FAINT;
-        if largest[lane] > 0.0 {
-            let exponent = exponent(largest[lane]);
-            factors[lane] = power_of_two(-exponent);
-            scaled[lane].exponent = exponent;
-        }
-    }
-    for entry in message {
-        for lane in 0..L {
-            entry[lane] *= factors[lane];
-        }
-    }
+    wide_registers::<L>(
+        #[inline(always)]
+        || {
+            let mut largest = [0.0_f64; L];
+            for entry in message.iter() {
+                for lane in 0..L {
+                    let size = entry[lane].abs();
+                    largest[lane] = if size > largest[lane] { size } else { largest[lane] };
+                }
+            }
+            let mut factors = [1.0; L];
+            for lane in 0..L {
+                scaled[lane].faint = largest[lane] < FAINT;
+                if largest[lane] > 0.0 {
+                    let exponent = exponent(largest[lane]);
+                    factors[lane] = power_of_two(-exponent);
+                    scaled[lane].exponent = exponent;
+                }
+            }
+            for entry in message {
+                for lane in 0..L {
+                    entry[lane] *= factors[lane];
+                }
+            }
+        },
+    );
     scaled
 }
 
@@ -147,6 +152,9 @@ pub(super) fn down<const L: usize>(clique: &Clique, links: Links, said: &[[f64; 
     wide_registers::<L>(
         #[inline(always)]
         || match *links.1 {
+            // Leaves that nobody has looked at. A browser would have to fetch one more copy of the loop.
+            #[cfg(not(target_arch = "wasm32"))]
+            [] => down_from::<0, L>(clique, links, [], said, told),
             [a] => down_from::<1, L>(clique, links, [a], said, told),
             [a, b] => down_from::<2, L>(clique, links, [a, b], said, told),
             [a, b, c] => down_from::<3, L>(clique, links, [a, b, c], said, told),
