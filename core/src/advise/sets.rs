@@ -20,6 +20,7 @@ use crate::job::{Bench, Job, JobError, Outcome};
 use crate::machine::model::{ApartModel, PartModel, PartState, worse};
 use crate::machine::{BypassId, CheckId, ConditionId, PartId, Severity};
 use crate::network::VarId;
+use crate::order::largest_first;
 use crate::parallel;
 
 /// Causes less likely than this are not looked at one by one: those that are drawn stand for them. Looking at
@@ -30,7 +31,7 @@ const LEAST_PAIR: f64 = 5e-4;
 /// Pairs looked at one by one, at most.
 const PAIRS: usize = 60;
 /// Sets drawn if everything is left over; else their share.
-const DRAWN: f64 = 192.0;
+const DRAWN: f64 = 96.0;
 /// A share left over that is not worth drawing from.
 const NOT_WORTH_DRAWING: f64 = 0.005;
 /// The same job draws the same sets.
@@ -84,13 +85,14 @@ impl ResultPosterior {
 }
 
 impl SetPosterior {
-    /// Works out every set worth it on the bench for that ([`Bench::given`]). `p_cause` are the chances of
+    /// Works out every set worth it on the benches for that ([`Bench::given`]). `p_cause` are the chances of
     /// each condition to act, and `log_p` is the logarithm of the probability of the findings.
     ///
     /// # Errors
     /// A rule broken in the code: a bench of another scope.
-    pub(super) fn new(job: &Job, given: &Bench, p_cause: &[f64], log_p: f64) -> Result<Self, JobError> {
-        let affordable = (WORK / given.tree.entries().max(1)).max(FEWEST);
+    pub(super) fn new(job: &Job, given: &[Bench], p_cause: &[f64], log_p: f64) -> Result<Self, JobError> {
+        let entries: usize = given.iter().map(|bench| bench.tree.entries()).sum();
+        let affordable = (WORK / entries.max(1)).max(FEWEST);
         let mut listed = worth_looking_at(job, p_cause);
         listed.truncate(affordable);
         let p = |found: &LookedAt| (found.log_p - log_p).exp();
@@ -111,22 +113,19 @@ impl SetPosterior {
         let all_over: f64 = of_drawn.iter().map(over).sum();
         let stands_for =
             |found: &LookedAt| if all_over > 0.0 { p_beyond * over(found) / all_over } else { 0.0 };
+        let mut checks = Vec::new();
+        for bench in given {
+            for (check, var) in &bench.ahead()?.checks {
+                let results = bench.tree.network().variable(*var).cardinality();
+                checks.push((*check, vec![ResultPosterior::default(); results]));
+            }
+        }
         let mut posterior = SetPosterior {
             sets: Vec::new(),
             p: Vec::new(),
             p_none: found.iter().find(|f| f.set == 0).map_or(0.0, p),
             p_beyond,
-            checks: given
-                .ahead()?
-                .checks
-                .iter()
-                .map(|(check, var)| {
-                    (
-                        *check,
-                        vec![ResultPosterior::default(); given.tree.network().variable(*var).cardinality()],
-                    )
-                })
-                .collect(),
+            checks,
             worst: Vec::new(),
         };
         let weights: Vec<f64> =
@@ -147,7 +146,7 @@ impl SetPosterior {
         for (result, share) in results.zip(&found.marginals) {
             result.push(weight * share);
         }
-        self.worst.push(four(&found.marginals[found.marginals.len() - Severity::ALL.len()..]));
+        self.worst.push(found.worst);
     }
 
     /// The outcomes of an attempt, plain or with a bypass.
@@ -198,8 +197,10 @@ struct LookedAt {
     set: CauseSet,
     /// Logarithm of its probability together with the findings.
     log_p: f64,
-    /// Marginals given both: of every check ahead, then of the worst severity, one after the other.
+    /// Marginals of every check ahead given both, one after the other.
     marginals: Vec<f64>,
+    /// Chance of every worst severity given both.
+    worst: [f64; 4],
 }
 
 /// A set that was drawn.
@@ -248,13 +249,26 @@ fn draw(job: &Job, p_cause: &[f64], listed: &[CauseSet], wanted: usize) -> Vec<D
 }
 
 /// Works out sets of causes, those that are possible.
-fn look_at_sets(job: &Job, given: &Bench, mut sets: Vec<CauseSet>) -> Result<Vec<LookedAt>, JobError> {
+fn look_at_sets(job: &Job, given: &[Bench], mut sets: Vec<CauseSet>) -> Result<Vec<LookedAt>, JobError> {
     // Neighbours in the description are neighbours in the tree: from one chunk to the next less changes.
     sets.sort_unstable();
     let chunks: Vec<&[CauseSet]> = sets.chunks(LANES).collect();
-    let runs = chunks.chunks(chunks.len().div_ceil(2 * parallel::pieces()).max(1)).collect();
-    let looked_at = parallel::each(runs, |run| look_at(job, given, run));
-    Ok(looked_at.into_iter().collect::<Result<Vec<_>, _>>()?.into_iter().flatten().collect())
+    let long = chunks.len().div_ceil(2 * parallel::pieces()).max(1);
+    let runs: Vec<(&Bench, &[&[CauseSet]])> =
+        given.iter().flat_map(|bench| chunks.chunks(long).map(move |run| (bench, run))).collect();
+    let looked_at = parallel::each(runs, |(bench, run)| look_at(job, bench, run));
+    let mut all: Vec<LookedAt> = Vec::new();
+    for found in looked_at.into_iter().collect::<Result<Vec<_>, _>>()?.into_iter().flatten() {
+        // The benches go through the same sets in the same order; each adds its checks.
+        match all.binary_search_by(|known| known.set.cmp(&found.set)) {
+            Ok(at) => all[at].marginals.extend(found.marginals),
+            Err(at) => all.insert(at, found),
+        }
+    }
+    // What is as good as impossible may be so on one bench only, by rounding.
+    let whole = all.iter().map(|found| found.marginals.len()).max();
+    all.retain(|found| Some(found.marginals.len()) == whole);
+    Ok(all)
 }
 
 /// Looks at the sets that are possible, chunk by chunk.
@@ -279,7 +293,13 @@ fn look_at(job: &Job, given: &Bench, chunks: &[&[CauseSet]]) -> Result<Vec<Looke
         for (lane, set) in sets.iter().enumerate().filter(|(lane, _)| possible[*lane]) {
             let mut marginals = Vec::with_capacity(length);
             asked.iter().for_each(|var| tree.read_marginal(&work, lane, *var, &mut marginals));
-            looked_at.push(LookedAt { set: *set, log_p: tree.log_p_evidence_in(&work, lane), marginals });
+            let worst = four(&marginals.split_off(marginals.len() - Severity::ALL.len()));
+            looked_at.push(LookedAt {
+                set: *set,
+                log_p: tree.log_p_evidence_in(&work, lane),
+                marginals,
+                worst,
+            });
         }
         for (evidence, set) in evidence.iter_mut().zip(*sets) {
             set_only(evidence, job, given, 0, |part| in_some(part, *set));
@@ -291,9 +311,8 @@ fn look_at(job: &Job, given: &Bench, chunks: &[&[CauseSet]]) -> Result<Vec<Looke
 /// The empty set, single causes and pairs, likeliest first.
 fn worth_looking_at(job: &Job, p_cause: &[f64]) -> Vec<CauseSet> {
     let machine = job.machine;
-    let mut likely: Vec<ConditionId> =
-        machine.condition_ids().filter(|c| p_cause[c.index()] > LEAST).collect();
-    likely.sort_by(|a, b| p_cause[b.index()].total_cmp(&p_cause[a.index()]).then(a.cmp(b)));
+    let likely: Vec<ConditionId> = machine.condition_ids().filter(|c| p_cause[c.index()] > LEAST).collect();
+    let likely = largest_first(likely, |c| p_cause[c.index()]);
     let mut pairs: Vec<(f64, CauseSet)> = Vec::new();
     for (i, a) in likely.iter().enumerate() {
         for b in &likely[i + 1..] {
@@ -303,7 +322,7 @@ fn worth_looking_at(job: &Job, p_cause: &[f64]) -> Vec<CauseSet> {
             }
         }
     }
-    pairs.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+    let pairs = largest_first(pairs, |(together, _)| *together);
     let singles = likely.iter().map(|c| bit(*c));
     [0].into_iter().chain(singles).chain(pairs.into_iter().take(PAIRS).map(|(_, pair)| pair)).collect()
 }

@@ -71,11 +71,16 @@ pub(crate) struct Draft {
 
 impl Draft {
     pub(crate) fn new(job: &Job, scope: Scope) -> Result<Self, JobError> {
+        Draft::asking(job, scope, &every_check(job))
+    }
+
+    /// The same with no leaves for checks to come but these.
+    fn asking(job: &Job, scope: Scope, wanted: &[CheckId]) -> Result<Self, JobError> {
         let mut build = Build::new(job, scope)?;
         build.findings()?;
         let ahead = match scope {
             Scope::Findings => None,
-            Scope::Ahead | Scope::Given => Some(build.ahead()?),
+            Scope::Ahead | Scope::Given => Some(build.ahead(wanted)?),
         };
         let Build { builder, backgrounds, versions, version_at, observed, .. } = build;
         let network = builder.build()?;
@@ -108,6 +113,10 @@ impl Draft {
     }
 }
 
+fn every_check(job: &Job) -> Vec<CheckId> {
+    (0..job.machine.file().checks.len()).map(CheckId::new).collect()
+}
+
 impl Job<'_> {
     /// The network that this job is evidence on, and the evidence: backgrounds, parts as they were and
     /// are, functions, a leaf for everything found and for every check that has not been made.
@@ -123,7 +132,7 @@ impl Job<'_> {
 impl Bench {
     /// Builds and compiles the network of a job, and propagates what was found.
     pub(crate) fn new(job: &Job, scope: Scope) -> Result<(Self, Workspace), JobError> {
-        let (bench, evidence, observed) = Bench::compile(job, scope)?;
+        let (bench, evidence, observed) = Bench::compile(job, scope, &every_check(job))?;
         let mut work = bench.tree.workspace();
         if bench.tree.propagate(&mut work, &Evidence::new()) {
             Ok((bench, work))
@@ -133,14 +142,30 @@ impl Bench {
     }
 
     /// The same for asking about sets of causes one by one: nothing is propagated yet, and whether the
-    /// findings are possible at all is not asked.
-    pub(crate) fn given(job: &Job) -> Result<Self, JobError> {
-        Ok(Bench::compile(job, Scope::Given)?.0)
+    /// findings are possible at all is not asked. Where one network for all checks to come is too large, there
+    /// are several, each for some of them.
+    pub(crate) fn given(job: &Job) -> Result<Vec<Self>, JobError> {
+        fn parts(job: &Job, checks: &[CheckId]) -> Result<Vec<Bench>, JobError> {
+            match Bench::compile(job, Scope::Given, checks) {
+                Err(JobError::Rule { rule: JobRule::Tangled { .. }, .. }) if checks.len() > 1 => {
+                    let (some, others) = checks.split_at(checks.len() / 2);
+                    let mut benches = parts(job, some)?;
+                    benches.extend(parts(job, others)?);
+                    Ok(benches)
+                }
+                compiled => Ok(vec![compiled?.0]),
+            }
+        }
+        parts(job, &every_check(job))
     }
 
-    fn compile(job: &Job, scope: Scope) -> Result<(Self, Evidence, Vec<Observed>), JobError> {
+    fn compile(
+        job: &Job,
+        scope: Scope,
+        checks: &[CheckId],
+    ) -> Result<(Self, Evidence, Vec<Observed>), JobError> {
         let Draft { network, evidence, observed, ahead, backgrounds, versions, version_at } =
-            Draft::new(job, scope)?;
+            Draft::asking(job, scope, checks)?;
         let compiler = Compiler::new().given(&evidence).limit(ENTRY_LIMIT);
         let tree = compiler.compile_unasked(Arc::new(network)).map_err(refused)?;
         Ok((Bench { tree, ahead, backgrounds, versions, version_at }, evidence, observed))

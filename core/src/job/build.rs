@@ -191,14 +191,14 @@ impl<'j, 'm> Build<'j, 'm> {
         Ok(())
     }
 
-    /// Leaves for every check that has not been made on the machine as it is, and the worst severity
+    /// Leaves for every check wanted that has not been made on the machine as it is, and the worst severity
     /// that acts now.
-    pub(super) fn ahead(&mut self) -> Result<Ahead, JobError> {
+    pub(super) fn ahead(&mut self, wanted: &[CheckId]) -> Result<Ahead, JobError> {
         let machine = self.job.machine;
         let now = self.now();
         let mut checks = Vec::new();
-        for (i, model) in machine.model.checks.iter().enumerate() {
-            let check = CheckId::new(i);
+        for check in wanted.iter().copied() {
+            let (i, model) = (check.index(), &machine.model.checks[check.index()]);
             let parents = self.parents_of(&model.observation, now)?;
             if self.latest.contains_key(&(check, parents.clone())) {
                 continue;
