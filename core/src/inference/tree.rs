@@ -179,7 +179,7 @@ impl Compiler {
         if !self.apart {
             parts.merge_what_is_left();
         }
-        let shape = TreeShape::new(&eliminate(&graph(&parts), &parts.states), parts.states.len());
+        let shape = TreeShape::new(&eliminate(&graph(&parts), &parts.states, self.limit), parts.states.len());
         Ok(Draft { parts, shape })
     }
 
