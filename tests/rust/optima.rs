@@ -113,7 +113,7 @@ fn random(seed: u64) -> Small {
 }
 
 /// Machines that the advice is tried on; of these so many must have an optimum that is known well enough.
-const MACHINES: u64 = 260;
+const MACHINES: u64 = 270;
 const LEAST: usize = 200;
 /// How far the bounds of an optimum may be apart, as a share of it, and how many states of knowledge are looked at
 /// for that. Where it takes more, the machine says nothing.
@@ -141,7 +141,7 @@ impl Compared {
                 }
             }
         });
-        Compared { seed, advised, best: layout.optimum(Ways::TryAfterRepair, CLOSE, MOST) }
+        Compared { seed, advised, best: layout.optimum(Ways::Any, CLOSE, MOST) }
     }
 
     /// By how much the advice is dearer than the best, at most.
@@ -173,8 +173,10 @@ fn the_advice_comes_near_the_best_there_is() {
     for Compared { seed, advised, best } in known.iter().rev().take(12) {
         println!("{seed:4}: {advised:8.3}, best {:8.3} to {:8.3}", best.low, best.high);
     }
-    // The aim is 3 %. In the middle it is kept; how far the worst are from it stands in DEVELOPERS.md.
-    assert!(half <= 0.03, "{half}");
+    // The aim is 3 %: on two hundred machines, on average, and at nine in ten. How far the worst are from it
+    // stands in DEVELOPERS.md.
+    assert!(near >= LEAST, "{near}");
+    assert!(mean <= 0.03 && most <= 0.03, "{mean} {most}");
 }
 
 /// With one fault, sure repairs and nothing to look at, repairing by chance over price is best (Kadane and Simon
@@ -195,7 +197,8 @@ fn the_advice_is_the_best_where_a_theorem_says_so() {
             bypasses: Vec::new(),
             repairs,
             open: 1.0,
-            attempt: d.between(1.0, 4.0),
+            // The theorem knows no price of seeing whether it runs.
+            attempt: 0.0,
             starts: 1.0,
             hand_over: d.times(20.0, 300.0),
         };

@@ -268,11 +268,11 @@ impl<'s> Layout<'s> {
                     Act::Bypass(_) => bypass(&next.id, Outcome::ALL[result]),
                     Act::Repair(_) => repair(&next.id),
                 });
-                if !matches!(act, Act::Repair(_)) {
+                if !next.then_try {
                     self.go_on(reached * p, then, longer, &mut cost, &mut to_do);
                     continue;
                 }
-                // A repair is followed by a try: that is what the advice prices.
+                // A try comes right after the repair: that is what the advice prices.
                 cost += reached * self.small.attempt;
                 for (outcome, p, tried) in self.outlook(&then, Act::Attempt) {
                     let mut tried_file = longer.clone();
@@ -311,9 +311,9 @@ fn possible(all: &[f64]) -> Vec<(u16, f64)> {
 /// Ways through a machine.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Ways {
-    /// A try to start after every repair, as the advice has it.
+    /// A try to start after every repair, as the published examples have it.
     TryAfterRepair,
-    /// Anything, such as two repairs while the machine is open.
+    /// Anything, such as two repairs while the machine is open, as the advice has it.
     Any,
 }
 

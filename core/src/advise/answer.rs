@@ -33,7 +33,10 @@ answers! {
         pub abnormal: Vec<Abnormal>,
         /// Expected cost until it runs or is handed over, with the advice.
         pub expected_cost: f64,
-        /// The same with repairs by the odds alone, and nothing looked at any more.
+        /// What it would cost on average if the causes were known: no advice, however good, can be expected to
+        /// cost less, as far as the sets of causes looked at stand for all.
+        pub at_least: f64,
+        /// The same as `expected_cost` with repairs by the odds alone, and nothing looked at any more.
         pub plan_cost: f64,
         /// What it may still take, following the advice; none once the engine runs.
         pub estimate: Option<Estimate>,
@@ -98,6 +101,9 @@ answers! {
         pub results: Vec<ResultOutlook>,
         /// The result that tells most, by its place; none where no cause would lead after any.
         pub telling: Option<usize>,
+        /// For repairs: whether a try to start comes right after it. Otherwise it is cheaper to go on
+        /// first, while the machine is open or because more than one thing is likely to be wrong.
+        pub then_try: bool,
         /// One sentence: why this step.
         pub why: String,
     }
@@ -244,7 +250,7 @@ words! {
         Attempt,
         /// A try to start with a bypass.
         Bypass,
-        /// A repair followed by a try to start.
+        /// A repair.
         Repair,
         /// Stop here: hand over or replace.
         HandOver,

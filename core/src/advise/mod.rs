@@ -5,8 +5,10 @@
 
 mod answer;
 mod estimate;
+mod look;
 mod plan;
 mod possible;
+mod price;
 mod rank;
 mod remark;
 mod sets;
@@ -26,7 +28,7 @@ use crate::machine::{BypassId, ConditionId, RepairId};
 use crate::network::VarId;
 use crate::order::largest_first;
 use crate::parallel;
-use plan::{Prices, RepairPrice};
+use price::{Prices, RepairPrice, Toll};
 use rank::Ranker;
 use sets::{SetPosterior, bit};
 use steps::Action;
@@ -56,10 +58,9 @@ impl Job<'_> {
 
         let mut not_now = Vec::new();
         let mut ranking = Vec::new();
-        let mut plan_cost = 0.0;
+        let (mut plan_cost, mut at_least) = (0.0, 0.0);
         let mut estimate = None;
         if standing == Standing::Open {
-            let ranker = Ranker::new(self, self.prices(), &sets);
             let checks = sets.checks.iter().map(|(check, _)| Action::Check(*check));
             let bypasses =
                 (0..self.machine.file().bypasses.len()).map(|b| Action::Attempt(Some(BypassId::new(b))));
@@ -72,9 +73,10 @@ impl Job<'_> {
                     None => offered.push(action),
                 }
             }
-            let ranked = ranker.rank(&offered);
+            let prices = self.prices();
+            let ranked = Ranker::new(self, &prices, &sets, &offered).rank();
             (ranking, estimate) = (ranked.steps, Some(ranked.estimate));
-            plan_cost = ranker.plan_cost();
+            (plan_cost, at_least) = (ranked.plan_cost, ranked.at_least);
         }
         let causes = sorted(causes, standing);
         Ok(Assessment {
@@ -83,6 +85,7 @@ impl Job<'_> {
             p_no_cause: sets.p_none,
             next: ranking.first().cloned(),
             expected_cost: ranking.first().map_or(0.0, |s| s.expected_cost),
+            at_least,
             plan_cost,
             abnormal: verdict::abnormal_findings(self, bench, &marginals),
             spent: steps::spent(self),
@@ -154,9 +157,10 @@ impl Job<'_> {
         steps::spent(self)
     }
 
-    /// By set-up: whether it is open after the steps so far.
-    pub(crate) fn open_setups(&self) -> Vec<bool> {
-        steps::open_setups(self)
+    /// What somebody begins with who knows the causes; none where handing over is cheaper.
+    pub(crate) fn best_for(&self, acting: &[ConditionId]) -> Option<RepairId> {
+        let set = acting.iter().fold(0, |set, c| set | bit(*c));
+        self.prices().known(set, steps::open_bits(self)).first.map(RepairId::new)
     }
 
     fn prices(&self) -> Prices {
@@ -164,22 +168,21 @@ impl Job<'_> {
         let price = |r: RepairId| {
             let model = &self.machine.model.repairs[r.index()];
             let repair = &file.repairs[r.index()];
-            let closed = vec![false; file.setups.len()];
-            let minutes = repair.minutes + steps::setup_minutes(self, &model.needs.setups, &closed);
             let possible = model.needs.tools.iter().all(|t| self.has(*t));
             RepairPrice {
                 // A repair that the kit cannot do cures nothing, so that places stay the same.
                 cures: if possible { model.cures.iter().map(|c| bit(*c)).fold(0, |a, b| a | b) } else { 0 },
                 takes: repair.takes,
-                cost: steps::money(self, minutes) + repair.parts_cost.typical,
-                minutes,
+                toll: steps::toll(self, repair.minutes)
+                    + Toll { cost: repair.parts_cost.typical, minutes: 0.0 },
+                setups: steps::bits(&model.needs.setups),
             }
         };
         Prices::new(
             (0..file.repairs.len()).map(|r| price(RepairId::new(r))).collect(),
-            steps::money(self, file.attempt.minutes),
-            file.attempt.minutes,
+            steps::toll(self, file.attempt.minutes),
             self.hand_over_cost,
+            file.setups.iter().map(|s| steps::toll(self, s.minutes)).collect(),
         )
     }
 }

@@ -1,86 +1,58 @@
-//! The repair plan: what it costs to get the engine running by repairs alone.
+//! The plan: what it costs to get the engine running by repairs, and by looks that are followed by a
+//! repair where they show what it cures.
 //!
-//! Repair after repair with a start attempt after each, always the one with the highest chance of
-//! success for its cost, re-ranked after every failure, and handing over as soon as that is cheaper
-//! than going on. With one fault and independent repairs this order is optimal (Kadane and Simon
-//! 1977; Heckerman, Breese and Rommelse 1995); with several faults at once it is an upper bound of
-//! the optimum, and the value that checks are measured against.
+//! Step after step the one that gets the engine running with the highest chance for what it costs a
+//! machine that it does *not* cure: with one fault and independent steps that order is optimal (Kadane
+//! and Simon 1977; Heckerman, Breese and Rommelse 1995), for replace-and-see, where everybody pays for
+//! the repair, as for look-then-fix, where the guilty part is paid for in any order. After a repair comes
+//! a start attempt, unless it is better to go on first: while the machine is open, or because a try costs
+//! more than it is likely to save. The plan stops as soon as that is cheaper than going on.
+//!
+//! What a look shows beyond its own repair is not made use of, so that anybody can follow such a plan:
+//! its cost is an upper bound of what the best possible way costs, and the value that checks are measured
+//! against. Taken as it is before the plan begins is what an observation shows, given the same causes.
 
+use super::look::Looks;
+use super::price::{Prices, RepairPrice, Setups, Toll, conditions};
 use super::sets::CauseSet;
 
-/// Prices of everything that a plan can do, in money.
-pub(super) struct Prices {
-    /// Repairs that can be done with the kit.
-    pub(super) repairs: Vec<RepairPrice>,
-    /// One plain attempt.
-    pub(super) attempt: f64,
-    /// Its minutes.
-    pub(super) attempt_minutes: f64,
-    /// Handing over.
-    pub(super) hand_over: f64,
-    /// By condition: the repairs that cure it.
-    curing: Vec<Vec<usize>>,
-}
-
-impl Prices {
-    pub(super) fn new(repairs: Vec<RepairPrice>, attempt: f64, attempt_minutes: f64, hand_over: f64) -> Self {
-        let all = repairs.iter().fold(0, |all, r| all | r.cures);
-        let conditions = (CauseSet::BITS - all.leading_zeros()) as usize;
-        let curing = (0..conditions)
-            .map(|c| (0..repairs.len()).filter(|r| repairs[*r].cures >> c & 1 == 1).collect())
-            .collect();
-        Prices { repairs, attempt, attempt_minutes, hand_over, curing }
-    }
-}
-
-/// A repair as the plan sees it.
-#[derive(Debug, Clone)]
-pub(super) struct RepairPrice {
-    /// Conditions that it makes good.
-    pub(super) cures: CauseSet,
-    /// Chance that it takes.
-    pub(super) takes: f64,
-    /// Cost of the repair without the attempt after it.
-    pub(super) cost: f64,
-    /// Its minutes, without the attempt after it.
-    pub(super) minutes: f64,
-}
-
-/// A set of causes with its weight while a plan goes on.
-struct Open {
-    left: CauseSet,
-    weight: f64,
-    /// Chance that all repairs done for it so far have taken.
-    takes: f64,
-    tried: bool,
-}
-
-impl Prices {
-    /// Repairs that finish what is left of a set. There are few for any one condition, so going by
-    /// the first condition left keeps this short.
-    fn finishing(&self, left: CauseSet) -> impl Iterator<Item = usize> {
-        self.curing(left).iter().copied().filter(move |r| left & !self.repairs[*r].cures == 0)
-    }
-
-    /// Repairs that cure the first condition of a set.
-    fn curing(&self, left: CauseSet) -> &[usize] {
-        self.curing.get(left.trailing_zeros() as usize).map_or(&[], Vec::as_slice)
-    }
-}
+/// What may still be saved when a plan ends, against what it has cost: going on for less is not worth
+/// the reckoning.
+const NEGLIGIBLE: f64 = 1e-3;
+/// Steps of a plan, at most.
+const LONGEST: usize = 80;
+/// Gains are kept up by adding and taking away; what is left of that is no gain.
+const NOTHING: f64 = 1e-12;
+/// A share of all machines that is not worth being followed for itself.
+const TOO_SMALL: f64 = 1e-4;
 
 /// Sets of causes that plans are made for, again and again with other weights.
 pub(super) struct Sets {
     sets: Vec<CauseSet>,
+    /// By set: the place of the one that it comes from, among those that looks are laid out for.
+    from: Vec<usize>,
     /// By condition: the places of the sets that contain it.
     containing: Vec<Vec<usize>>,
 }
 
 impl Sets {
+    /// Sets as they are.
     pub(super) fn new(sets: Vec<CauseSet>) -> Self {
+        let from = (0..sets.len()).collect();
+        Sets::left(sets, from)
+    }
+
+    /// What is left of sets, and of which: as many as come of each.
+    pub(super) fn left(sets: Vec<CauseSet>, from: Vec<usize>) -> Self {
         let all = sets.iter().fold(0, |all, s| all | s);
         let places_of = |c| (0..sets.len()).filter(|at| sets[*at] >> c & 1 == 1).collect();
         let containing = (0..CauseSet::BITS - all.leading_zeros()).map(places_of).collect();
-        Sets { sets, containing }
+        Sets { sets, from, containing }
+    }
+
+    /// By set: the place of the one that it comes from.
+    pub(super) fn from(&self) -> &[usize] {
+        &self.from
     }
 
     pub(super) fn as_slice(&self) -> &[CauseSet] {
@@ -88,35 +60,60 @@ impl Sets {
     }
 }
 
-/// The conditions of a set, by place.
-pub(super) fn conditions(mut set: CauseSet) -> impl Iterator<Item = usize> {
-    std::iter::from_fn(move || {
-        let first = (set != 0).then(|| set.trailing_zeros() as usize);
-        set &= set.wrapping_sub(1);
-        first
-    })
+/// Observations as bits, by their places.
+pub(super) type Seen = u128;
+
+/// One observation; none beyond what bits there are, which then may be made again.
+pub(super) fn sight(at: usize) -> Seen {
+    u32::try_from(at).ok().and_then(|at| Seen::checked_shl(1, at)).unwrap_or(0)
 }
 
-/// Expected cost of the plan. `weights` belong to `sets` and need not sum to 1.
-pub(super) fn expected_cost(prices: &Prices, sets: &Sets, weights: &[f64]) -> f64 {
-    let (steps, left) = steps(prices, sets, weights);
-    settle(&steps, left, prices.hand_over).0
+/// What a plan is made of.
+#[derive(Clone, Copy)]
+pub(super) struct Means<'a> {
+    pub(super) prices: &'a Prices,
+    pub(super) looks: &'a Looks,
 }
 
-/// Where the plan may end, with the chance of each end; the arguments are those of [`expected_cost`],
-/// which is the mean of the costs.
-pub(super) fn ends(prices: &Prices, sets: &Sets, weights: &[f64]) -> Vec<End> {
-    let (steps, left) = steps(prices, sets, weights);
-    let (_, made) = settle(&steps, left, prices.hand_over);
-    let reached = |at: usize| steps.get(at).map_or(left, |s| s.reached);
+/// What is known when a plan begins.
+#[derive(Clone, Copy)]
+pub(super) struct Start<'a> {
+    pub(super) sets: &'a Sets,
+    /// Weight of each set; they need not sum to 1.
+    pub(super) weights: &'a [f64],
+    /// What is open.
+    pub(super) open: Setups,
+    /// The observations that have just been made and will show the same again.
+    pub(super) seen: Seen,
+    /// The repair that has just been done, with no try after it.
+    pub(super) done: Option<usize>,
+}
+
+/// Expected cost of the plan.
+pub(super) fn expected_cost(means: Means, start: Start) -> f64 {
+    let steps = steps(means, start);
+    settle(&steps, means.prices.hand_over).0
+}
+
+/// Where the plan may end, with the chance of each end; [`expected_cost`] is the mean of the costs.
+pub(super) fn ends(means: Means, start: Start) -> Vec<End> {
+    let steps = steps(means, start);
+    let (_, made) = settle(&steps, means.prices.hand_over);
     let mut ends = Vec::with_capacity(made + 1);
-    let (mut cost, mut minutes) = (0.0, 0.0);
-    for (at, step) in steps[..made].iter().enumerate() {
-        cost += step.cost;
-        minutes += prices.attempt_minutes + step.repair.map_or(0.0, |r| prices.repairs[r].minutes);
-        ends.push(End { p: step.reached - reached(at + 1), cost, minutes, runs: true });
+    let (mut spent, mut left) = (Toll::default(), 1.0);
+    for step in &steps[..made] {
+        spent += step.each;
+        let cured = spent + step.cured;
+        ends.push(End { p: step.runs, cost: cured.cost, minutes: cured.minutes, runs: true });
+        spent += step.others;
+        left = step.reached - step.runs;
     }
-    ends.push(End { p: reached(made), cost: cost + prices.hand_over, minutes, runs: false });
+    ends.push(End {
+        p: left,
+        cost: spent.cost + means.prices.hand_over,
+        minutes: spent.minutes,
+        runs: false,
+    });
     ends
 }
 
@@ -133,179 +130,351 @@ pub(super) struct End {
     pub(super) runs: bool,
 }
 
-/// A step of the plan: a repair and an attempt, or (none) an attempt.
+/// A step of the plan.
+#[derive(Debug, Clone, Copy)]
 struct Step {
-    repair: Option<usize>,
     /// Chance that it comes to it.
     reached: f64,
-    cost: f64,
+    /// Chance that it comes to it and runs after it.
+    runs: f64,
+    /// What it costs everybody.
+    each: Toll,
+    /// What it costs beyond that on average: who runs then, and who does not.
+    cured: Toll,
+    others: Toll,
 }
 
-/// The steps of the plan for as long as going on may pay, and the chance that it does not run after
-/// the last.
-fn steps(prices: &Prices, sets: &Sets, weights: &[f64]) -> (Vec<Step>, f64) {
-    let total: f64 = weights.iter().sum();
-    if total <= 0.0 {
-        return (Vec::new(), 1.0);
-    }
-    let mut plan = Plan::new(prices, sets, weights, total);
-    let mut steps = Vec::new();
-    loop {
-        let reached = plan.alive;
-        let Some((repair, cost)) = plan.best_step() else {
-            return (steps, reached);
-        };
-        steps.push(Step { repair, reached, cost });
-        plan.act(repair);
-    }
-}
-
-/// A plan in the making.
-struct Plan<'p> {
-    prices: &'p Prices,
-    sets: &'p Sets,
-    open: Vec<Open>,
-    /// Places of the sets of which nothing is left and for which no attempt has been made.
-    bare: Vec<usize>,
-    /// By repair: chance that the engine runs after it and not without it.
-    gains: Vec<f64>,
-    /// By repair: chance of all sets that it does something for.
-    touches: Vec<f64>,
-    /// Chance that it runs at the next attempt as it is.
-    ready: f64,
-    /// Chance that it does not run yet, of what is listed.
-    alive: f64,
-}
-
-impl<'p> Plan<'p> {
-    fn new(prices: &'p Prices, sets: &'p Sets, weights: &[f64], total: f64) -> Self {
-        let open: Vec<Open> = sets
-            .sets
-            .iter()
-            .zip(weights)
-            .map(|(s, w)| Open { left: *s, weight: w / total, takes: 1.0, tried: false })
-            .collect();
-        let mut plan = Plan {
-            prices,
-            sets,
-            bare: (0..open.len()).filter(|at| open[*at].left == 0).collect(),
-            gains: vec![0.0; prices.repairs.len()],
-            touches: vec![0.0; prices.repairs.len()],
-            ready: 0.0,
-            alive: open.iter().map(|o| o.weight).sum(),
-            open,
-        };
-        for at in 0..plan.open.len() {
-            plan.count(at, 1.0);
-        }
-        plan
-    }
-
-    /// Adds what a set contributes to the gains, or takes it away.
-    fn count(&mut self, at: usize, sign: f64) {
-        let Open { left, weight, takes, tried } = self.open[at];
-        let (touched, fixed) = (sign * weight, if tried { 0.0 } else { sign * weight * takes });
-        if left == 0 {
-            self.ready += fixed;
-        } else if left.is_power_of_two() {
-            // Most sets are one cause, and whatever touches that finishes it.
-            for r in self.prices.curing(left) {
-                self.touches[*r] += touched;
-                self.gains[*r] += fixed * self.prices.repairs[*r].takes;
-            }
-        } else {
-            for r in conditions(left).flat_map(|c| self.prices.curing(1 << c)) {
-                self.touches[*r] += touched;
-            }
-            for r in self.prices.finishing(left) {
-                self.gains[r] += fixed * self.prices.repairs[r].takes;
-            }
-        }
-    }
-
-    /// Does a repair (or none) and tries to start.
-    fn act(&mut self, repair: Option<usize>) {
-        for at in std::mem::take(&mut self.bare) {
-            self.count(at, -1.0);
-            self.attempt(at);
-        }
-        let Some(repair) = repair else { return };
-        let RepairPrice { cures, takes, .. } = self.prices.repairs[repair];
-        let sets = self.sets;
-        for at in conditions(cures).filter_map(|c| sets.containing.get(c)).flatten() {
-            // A set with two of the conditions comes by twice, and has none left at the second time.
-            if self.open[*at].left & cures == 0 {
-                continue;
-            }
-            self.count(*at, -1.0);
-            let o = &mut self.open[*at];
-            o.left &= !cures;
-            o.takes *= takes;
-            if o.left == 0 && !o.tried {
-                self.attempt(*at);
-            }
-            self.count(*at, 1.0);
-        }
-    }
-
-    /// Takes off a set what an attempt gets to run of it.
-    fn attempt(&mut self, at: usize) {
-        let o = &mut self.open[at];
-        o.tried = true;
-        self.alive -= o.weight * o.takes;
-        o.weight *= 1.0 - o.takes;
-    }
-
-    /// The step with the highest chance of success for its cost, and its cost: a repair with the
-    /// attempt after it, or (none) a plain attempt.
-    fn best_step(&self) -> Option<(Option<usize>, f64)> {
-        // Gains are kept up by adding and taking away; what is left of that is no gain.
-        const NOTHING: f64 = 1e-12;
-        let ready = if self.ready > NOTHING { self.ready } else { 0.0 };
-        let partly;
-        let gains = if ready > 0.0 || self.gains.iter().any(|g| *g > NOTHING) {
-            &self.gains
-        } else {
-            // Only sets that no single repair finishes: begin where most of them are.
-            partly = self.touching();
-            &partly
-        };
-        let mut best = (ready > 0.0).then_some((None, self.prices.attempt, ready));
-        for (r, (gain, repair)) in gains.iter().zip(&self.prices.repairs).enumerate() {
-            if *gain <= NOTHING {
-                continue;
-            }
-            let (gain, cost) = (gain + ready, repair.cost + self.prices.attempt);
-            if best.is_none_or(|(_, c, g)| gain * c > g * cost) {
-                best = Some((Some(r), cost, gain));
-            }
-        }
-        best.map(|(repair, cost, _)| (repair, cost))
-    }
-
-    /// By repair: weight of the sets that it does something for, as far as it takes.
-    fn touching(&self) -> Vec<f64> {
-        self.touches
-            .iter()
-            .zip(&self.prices.repairs)
-            .map(|(touched, repair)| touched * repair.takes)
-            .collect()
+impl Step {
+    fn cost(&self) -> f64 {
+        self.reached * self.each.cost
+            + self.runs * self.cured.cost
+            + (self.reached - self.runs) * self.others.cost
     }
 }
 
 /// Cost of a fixed order of steps, stopping where handing over is cheaper than going on, and how many
 /// are made until then.
-fn settle(steps: &[Step], left: f64, hand_over: f64) -> (f64, usize) {
+fn settle(steps: &[Step], hand_over: f64) -> (f64, usize) {
+    let left = steps.last().map_or(1.0, |s| s.reached - s.runs);
     let mut rest = left * hand_over;
     let mut made = steps.len();
     for (at, step) in steps.iter().enumerate().rev() {
-        rest += step.reached * step.cost;
+        rest += step.cost();
         let stop = step.reached * hand_over;
         if stop < rest {
             (rest, made) = (stop, at);
         }
     }
     (rest, made)
+}
+
+/// The steps of the plan for as long as going on may pay.
+fn steps(means: Means, start: Start) -> Vec<Step> {
+    let total: f64 = start.weights.iter().sum();
+    if total <= 0.0 {
+        return Vec::new();
+    }
+    // What is left out is taken to go as the rest does.
+    let kept: f64 = start.weights.iter().filter(|w| **w > TOO_SMALL * total).sum();
+    let mut plan = Plan::new(means, start, TOO_SMALL * total, kept);
+    let mut steps: Vec<Step> = Vec::new();
+    let mut spent = 0.0;
+    while steps.len() < LONGEST
+        && plan.alive * means.prices.hand_over > NEGLIGIBLE * spent
+        && let Some(next) = plan.next()
+    {
+        let step = plan.make(next);
+        spent += step.cost();
+        steps.push(step);
+    }
+    steps
+}
+
+/// Something that a plan does next.
+#[derive(Debug, Clone, Copy)]
+enum Next {
+    Attempt,
+    Repair(usize),
+    Look(usize),
+}
+
+/// Machines with the same causes left, while a plan goes on.
+#[derive(Debug, Clone, Copy)]
+struct Open {
+    /// The place of the set that it began with.
+    set: usize,
+    left: CauseSet,
+    weight: f64,
+    /// Chance that all repairs done for it so far have taken.
+    takes: f64,
+}
+
+/// A plan in the making.
+struct Plan<'p> {
+    means: Means<'p>,
+    sets: &'p Sets,
+    /// By set as things stand; what a look has set apart comes after that.
+    groups: Vec<Open>,
+    /// Groups of which nothing is left and for which no attempt has been made.
+    bare: Vec<usize>,
+    /// By repair, then by look: chance that the engine runs after it and not without it, and half of that
+    /// for half of the way.
+    gains: Vec<f64>,
+    /// By look: whether it may still be made. A look shows the same again, and no second look decides on
+    /// the same repair.
+    may: Vec<bool>,
+    /// Chance that it runs at the next attempt as it is.
+    ready: f64,
+    /// Chance that it does not run yet.
+    alive: f64,
+    open: Setups,
+}
+
+impl<'p> Plan<'p> {
+    fn new(means: Means<'p>, start: Start<'p>, too_small: f64, kept: f64) -> Self {
+        let groups: Vec<Open> = start
+            .sets
+            .sets
+            .iter()
+            .zip(start.weights)
+            .enumerate()
+            .map(|(set, (left, w))| {
+                let weight = if *w > too_small { w / kept } else { 0.0 };
+                Open { set, left: *left, weight, takes: 1.0 }
+            })
+            .collect();
+        let looks = &means.looks.all;
+        let mut plan = Plan {
+            means,
+            sets: start.sets,
+            bare: (0..groups.len()).filter(|at| groups[*at].left == 0).collect(),
+            gains: vec![0.0; means.prices.repairs.len() + looks.len()],
+            may: looks.iter().map(|l| start.seen & sight(l.sight) == 0).collect(),
+            ready: 0.0,
+            alive: 1.0,
+            open: start.open,
+            groups,
+        };
+        for at in 0..plan.groups.len() {
+            plan.count(plan.groups[at], 1.0);
+        }
+        if let Some(repair) = start.done {
+            plan.repair(repair);
+        }
+        plan
+    }
+
+    /// Adds what a group contributes to the gains, or takes it away.
+    fn count(&mut self, group: Open, sign: f64) {
+        let Open { set, left, weight, takes } = group;
+        if weight == 0.0 {
+            return;
+        }
+        let weight = sign * weight * takes;
+        if left == 0 {
+            self.ready += weight;
+            return;
+        }
+        let (prices, looks, from) = (self.means.prices, self.means.looks, self.sets.from[set]);
+        if left == looks.sets[from] {
+            for (at, credit) in &looks.credits[from] {
+                self.gains[*at] += weight * credit;
+            }
+            return;
+        }
+        for (r, credit) in prices.credits(left) {
+            self.gains[r] += weight * credit;
+        }
+        let repairs = prices.repairs.len();
+        for (at, _) in &looks.credits[from] {
+            if let Some(l) = at.checked_sub(repairs) {
+                self.gains[*at] += weight * looks.all[l].credit(prices, from, left);
+            }
+        }
+    }
+
+    /// The next step; none where nothing is left that could help.
+    fn next(&self) -> Option<Next> {
+        let prices = self.means.prices;
+        let mut best: Option<(Next, f64, f64, Setups)> = None;
+        let mut enter = |next, gain: f64, toll: f64, setups| {
+            if gain > NOTHING {
+                let cost = toll + prices.opening(setups & !self.open).cost;
+                if best.is_none_or(|(_, g, c, _)| gain * c > g * cost) {
+                    best = Some((next, gain, cost, setups));
+                }
+            }
+        };
+        let (of_repairs, of_looks) = self.gains.split_at(prices.repairs.len());
+        for (r, (gain, repair)) in of_repairs.iter().zip(&prices.repairs).enumerate() {
+            enter(Next::Repair(r), *gain, repair.toll.cost + prices.attempt.cost, repair.setups);
+        }
+        for (l, (gain, look)) in of_looks.iter().zip(&self.means.looks.all).enumerate() {
+            if self.may[l] {
+                enter(Next::Look(l), *gain, look.toll.cost + look.innocent, look.setups);
+            }
+        }
+        // No step to come gets more running for the money. At that rate what is alive, A, costs at least
+        // A^2 * cost / (2 * gain) to get running, and to stop on the way is no better than one of both ends:
+        // so where that is more than A times handing over, going on does not pay.
+        let saves = |gain: f64, cost: f64| self.alive * cost <= 2.0 * gain * prices.hand_over;
+        let best = best.filter(|(_, gain, cost, _)| saves(*gain, *cost)).map(|best| match best {
+            (Next::Look(l), gain, cost, _) => self.unlooked(l, gain, cost).unwrap_or(best),
+            best => best,
+        });
+        if self.ready <= NOTHING {
+            return best.map(|(next, ..)| next);
+        }
+        let Some((next, gain, cost, setups)) = best else { return Some(Next::Attempt) };
+        // What an attempt first would have to open again.
+        let again = prices.opening(setups & self.open).cost;
+        let others = (self.alive - self.ready).max(0.0);
+        let first = match next {
+            // Its own attempt serves for both.
+            Next::Repair(_) => {
+                self.ready * (cost - prices.attempt.cost) >= others * (prices.attempt.cost + again)
+            }
+            _ => self.ready * cost >= gain * prices.attempt.cost + others * again,
+        };
+        Some(if first { Next::Attempt } else { next })
+    }
+
+    /// The repair that a look leads to, where doing it without looking gets more machines running for the money.
+    /// Who is cured by it pays for it either way, so this says nothing of when its turn comes.
+    fn unlooked(&self, look: usize, gain: f64, cost: f64) -> Option<(Next, f64, f64, Setups)> {
+        let (prices, look) = (self.means.prices, &self.means.looks.all[look]);
+        let cured = (gain / self.alive).min(1.0);
+        let mut best = None;
+        for bind in &look.binds {
+            let RepairPrice { toll, setups, .. } = &prices.repairs[bind.repair];
+            let looked = cost + cured * (bind.toll.cost - look.innocent);
+            let (at_once, price) = (
+                self.gains[bind.repair],
+                toll.cost + prices.attempt.cost + prices.opening(setups & !self.open).cost,
+            );
+            let better = |(_, g, c, _): &(Next, f64, f64, Setups)| at_once * c > g * price;
+            if at_once * looked >= gain * price && best.as_ref().is_none_or(better) {
+                best = Some((Next::Repair(bind.repair), at_once, price, *setups));
+            }
+        }
+        best
+    }
+
+    fn make(&mut self, next: Next) -> Step {
+        let reached = self.alive;
+        let prices = self.means.prices;
+        let nothing = Toll::default();
+        let (each, cured, others) = match next {
+            Next::Attempt => {
+                self.attempt();
+                (prices.attempt, nothing, nothing)
+            }
+            Next::Repair(r) => {
+                let RepairPrice { toll, setups, .. } = &prices.repairs[r];
+                let toll = *toll + prices.opening(setups & !self.open);
+                self.open |= setups;
+                self.repair(r);
+                (toll, nothing, nothing)
+            }
+            Next::Look(l) => {
+                let look = &self.means.looks.all[l];
+                let toll = look.toll + prices.opening(look.setups & !self.open);
+                self.open = if look.closes { 0 } else { self.open | look.setups };
+                let (cured, others) = self.look(l);
+                (toll, cured, others)
+            }
+        };
+        Step { reached, runs: reached - self.alive, each, cured, others }
+    }
+
+    fn attempt(&mut self) {
+        for at in std::mem::take(&mut self.bare) {
+            let group = &mut self.groups[at];
+            let runs = group.weight * group.takes;
+            self.alive -= runs;
+            group.weight -= runs;
+            // A repair did not take: everything is as it was, and may be done again.
+            (group.left, group.takes) = (self.sets.sets[group.set], 1.0);
+            if group.left == 0 {
+                group.weight = 0.0;
+            } else {
+                self.count(self.groups[at], 1.0);
+            }
+        }
+        self.ready = 0.0;
+        self.open = 0;
+    }
+
+    /// Does a repair; whether it took, only an attempt tells.
+    fn repair(&mut self, repair: usize) {
+        let RepairPrice { cures, takes, .. } = self.means.prices.repairs[repair];
+        let sets = self.sets;
+        for at in conditions(cures).filter_map(|c| sets.containing.get(c)).flatten() {
+            self.repair_group(*at, cures, takes);
+        }
+        for at in sets.sets.len()..self.groups.len() {
+            self.repair_group(at, cures, takes);
+        }
+    }
+
+    fn repair_group(&mut self, at: usize, cures: CauseSet, takes: f64) {
+        // A set with two of the conditions comes by twice, and has none left at the second time.
+        if self.groups[at].left & cures == 0 {
+            return;
+        }
+        self.count(self.groups[at], -1.0);
+        let group = &mut self.groups[at];
+        group.left &= !cures;
+        group.takes *= takes;
+        if group.left == 0 {
+            self.bare.push(at);
+        }
+        self.count(self.groups[at], 1.0);
+    }
+
+    /// Makes a look: what follows it costs those who run then, and the others, on average.
+    fn look(&mut self, look: usize) -> (Toll, Toll) {
+        let (looks, prices) = (self.means.looks, self.means.prices);
+        let made = &looks.all[look];
+        for (l, other) in looks.all.iter().enumerate() {
+            self.may[l] &= l != look && !made.overlaps(other);
+        }
+        let (mut all, mut cured, mut runs) = (Toll::default(), Toll::default(), 0.0);
+        for at in 0..self.groups.len() {
+            let group = self.groups[at];
+            if group.weight == 0.0 {
+                continue;
+            }
+            let from = self.sets.from[group.set];
+            all += made.burden[from] * group.weight;
+            let mut stays = group.weight;
+            for bind in &made.binds {
+                let RepairPrice { cures, takes, .. } = prices.repairs[bind.repair];
+                let met = group.weight * bind.chance[from];
+                let rest = group.left & !cures;
+                if rest == 0 {
+                    // Nothing was left before, or nothing is now: its attempt tells.
+                    let took = if group.left == 0 { 1.0 } else { takes };
+                    let run = met * group.takes * took;
+                    cured += bind.toll * run;
+                    runs += run;
+                    stays -= run;
+                } else if rest != group.left && met > TOO_SMALL {
+                    let apart = Open { left: rest, weight: met * takes, ..group };
+                    stays -= apart.weight;
+                    self.groups.push(apart);
+                    self.count(apart, 1.0);
+                }
+            }
+            self.groups[at].weight = stays.max(0.0);
+            self.count(Open { weight: group.weight - self.groups[at].weight, ..group }, -1.0);
+        }
+        let before = self.alive;
+        self.alive = (before - runs).max(0.0);
+        let others = all + cured * -1.0;
+        let mean = |toll: Toll, of: f64| if of > NOTHING { toll * (1.0 / of) } else { Toll::default() };
+        (mean(cured, before - self.alive), mean(others, self.alive))
+    }
 }
 
 #[cfg(test)]
@@ -316,15 +485,26 @@ mod tests {
     const P: [f64; 5] = [0.40, 0.25, 0.20, 0.10, 0.05];
     const C: [f64; 5] = [60.0, 5.0, 20.0, 15.0, 2.0];
 
+    fn repair(cures: CauseSet, takes: f64, cost: f64) -> RepairPrice {
+        RepairPrice { cures, takes, toll: Toll { cost, minutes: 2.0 * cost }, setups: 0 }
+    }
+
+    /// Expected cost of repairs alone.
+    fn of_repairs(prices: &Prices, sets: Vec<CauseSet>, weights: &[f64]) -> f64 {
+        let looks = Looks::none(prices, &sets);
+        let start = Start { sets: &Sets::new(sets), weights, open: 0, seen: 0, done: None };
+        expected_cost(Means { prices, looks: &looks }, start)
+    }
+
     fn prices(hand_over: f64) -> Prices {
-        let repair =
-            |(i, c): (usize, &f64)| RepairPrice { cures: 1 << i, takes: 1.0, cost: *c, minutes: 2.0 * c };
-        Prices::new(C.iter().enumerate().map(repair).collect(), 0.0, 1.0, hand_over)
+        let repair = |(i, c): (usize, &f64)| repair(1 << i, 1.0, *c);
+        let attempt = Toll { cost: 0.0, minutes: 1.0 };
+        Prices::new(C.iter().enumerate().map(repair).collect(), attempt, hand_over, Vec::new())
     }
 
     fn cost(hand_over: f64) -> f64 {
         let sets: Vec<CauseSet> = (0..5).map(|i| 1 << i).collect();
-        expected_cost(&prices(hand_over), &Sets::new(sets), &P)
+        of_repairs(&prices(hand_over), sets, &P)
     }
 
     #[test]
@@ -361,7 +541,10 @@ mod tests {
         // (.25 * 5 + .05 * 7 + .70 * 37 = 27.50). A repair takes twice its price in minutes here and
         // an attempt one minute.
         let sets: Vec<CauseSet> = (0..5).map(|i| 1 << i).collect();
-        let ends = ends(&prices(30.0), &Sets::new(sets), &P);
+        let looks = Looks::none(&prices(30.0), &sets);
+        let start = Start { sets: &Sets::new(sets), weights: &P, open: 0, seen: 0, done: None };
+        let ends = ends(Means { prices: &prices(30.0), looks: &looks }, start);
+        let ends: Vec<&End> = ends.iter().filter(|e| e.p > 0.0).collect();
         let expected = [(0.25, 5.0, 11.0, true), (0.05, 7.0, 16.0, true), (0.70, 37.0, 16.0, false)];
         assert_eq!(ends.len(), expected.len(), "{ends:?}");
         for (end, (p, cost, minutes, runs)) in ends.iter().zip(expected) {
@@ -372,17 +555,19 @@ mod tests {
 
     #[test]
     fn two_causes_at_once_need_two_repairs() {
-        let both = expected_cost(&prices(1e9), &Sets::new(vec![0b00011]), &[1.0]);
+        let both = of_repairs(&prices(1e9), vec![0b00011], &[1.0]);
         assert!((both - 65.0).abs() < 1e-9, "{both}");
-        let nothing_wrong = expected_cost(&prices(1e9), &Sets::new(vec![0]), &[1.0]);
+        let nothing_wrong = of_repairs(&prices(1e9), vec![0], &[1.0]);
         assert!(nothing_wrong.abs() < 1e-12, "an attempt is free here: {nothing_wrong}");
     }
 
     #[test]
-    fn a_repair_that_may_not_take_leaves_the_hand_over() {
-        let repair = RepairPrice { cures: 1, takes: 0.8, cost: 10.0, minutes: 5.0 };
-        let prices = Prices::new(vec![repair], 2.0, 1.0, 100.0);
-        let cost = expected_cost(&prices, &Sets::new(vec![1]), &[1.0]);
-        assert!((cost - (12.0 + 0.2 * 100.0)).abs() < 1e-9);
+    fn a_repair_that_did_not_take_is_done_again() {
+        // Each time it takes with .8, so it takes 1/.8 times on average: 12 / .8 = 15. What is negligible may
+        // be missing.
+        let attempt = Toll { cost: 2.0, minutes: 1.0 };
+        let prices = Prices::new(vec![repair(1, 0.8, 10.0)], attempt, 100.0, Vec::new());
+        let cost = of_repairs(&prices, vec![1], &[1.0]);
+        assert!((cost - 15.0).abs() < 15.0 * NEGLIGIBLE, "{cost}");
     }
 }

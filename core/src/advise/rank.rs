@@ -1,32 +1,35 @@
-//! The ranking: one observation ahead.
+//! The ranking: two steps ahead.
 //!
-//! Two kinds of future are priced, each with one observation in it. *Observe now*: the step's cost,
-//! and the mean over its results of what the repair plan costs then (the expected value of sample
-//! information, Raiffa and Schlaifer 1961). *Repair now*: the repair's cost, and where the engine does
-//! not run after it, the better of going on by the plan and of making the best observation then. A
-//! repair that may only be followed by repairs would look dearer than it is.
+//! *Observe now*: the step's cost, and the mean over its results of what comes then (the expected value of
+//! sample information, Raiffa and Schlaifer 1961). *Repair now*: the repair's cost, and what comes where the
+//! engine does not run after it. What comes then is the better of going on by the plan and of making one more
+//! observation first: for all that lead, or one sort of step would look better than it is by being looked at
+//! further ahead than another.
 //!
 //! All of it is exact on the sets of causes looked at one by one, but for one thing: what an
-//! observation will show after a repair that did not help is taken from what it would show now,
-//! given the same causes.
-
-use std::borrow::Borrow;
+//! observation will show later is taken from what it would show now, given the same causes.
 
 use super::answer::{Estimate, Leader, ResultOutlook, StepAdvice, StepKind};
 use super::estimate;
-use super::plan::{self, End, Prices, Sets};
+use super::look::{Looks, Sight};
+use super::plan::{self, End, Means, Seen, Sets, Start};
+use super::price::{Prices, Setups, Toll, conditions};
 use super::sets::{CauseSet, ResultPosterior, SetPosterior};
 use super::steps::{self, Action};
 use super::why;
 use crate::job::{Job, Outcome};
-use crate::order::largest_first;
+use crate::order::{descending, largest_first};
 use crate::parallel;
 use crate::precision::TIE;
 
-/// Repairs, and observations after them, that are looked at more closely; the rest of both lists is
-/// further from the lead than the closer look ever moves anything.
-const REPAIRS_CLOSER: usize = 8;
-const OBSERVATIONS_CLOSER: usize = 12;
+/// Repairs and observations that are looked at more closely; the rest of the lists is further from the lead
+/// than the closer look ever moves anything.
+const REPAIRS_CLOSER: usize = 5;
+const OBSERVATIONS_CLOSER: usize = 6;
+/// What tells less than this, in bits, tells nothing.
+const NOTHING_TOLD: f64 = 1e-6;
+/// A result less likely than this is not looked at more closely.
+const RARE: f64 = 0.03;
 
 /// Everything that is offered, ranked.
 pub(super) struct Ranking {
@@ -34,133 +37,352 @@ pub(super) struct Ranking {
     pub(super) steps: Vec<StepAdvice>,
     /// What it may take, beginning with the first of them.
     pub(super) estimate: Estimate,
+    /// Expected cost of repairing by the odds alone, with nothing looked at any more.
+    pub(super) plan_cost: f64,
+    /// Expected cost for somebody who knows the causes.
+    pub(super) at_least: f64,
 }
 
 /// Rates and ranks what can be done.
 pub(super) struct Ranker<'a> {
     job: &'a Job<'a>,
-    prices: Prices,
+    prices: &'a Prices,
     sets: &'a SetPosterior,
+    offered: &'a [Action],
+    /// The observations among them.
+    observed: Vec<Observed>,
+    looks: Looks,
     /// The same sets, for plans.
     as_they_are: Sets,
-    /// By set-up work: whether it is open.
+    /// By set-up work: whether it is open; and as bits.
     open: Vec<bool>,
+    open_bits: Setups,
+}
+
+/// An observation that is offered.
+struct Observed {
+    action: Action,
+    results: Vec<ResultPosterior>,
+    /// Without set-up.
+    toll: Toll,
+    /// What must be open for it.
+    setups: Setups,
+}
+
+impl Observed {
+    /// What is open after it.
+    fn open_after(&self, open: Setups) -> Setups {
+        match self.action {
+            Action::Attempt(_) => 0,
+            _ => open | self.setups,
+        }
+    }
 }
 
 /// An action with what has been worked out about it.
 struct Rated {
-    action: Action,
     step: StepAdvice,
-    /// For observations.
-    results: Vec<ResultPosterior>,
+    /// For observations: its place among them.
+    sight: Option<usize>,
+    /// By result of an observation: the observation to be made then, by its place among them; none where going
+    /// on by the plan is cheaper.
+    thens: Vec<Option<usize>>,
     /// For repairs.
     failed: Option<Failed>,
 }
 
 /// What is left after a repair that did not get it running.
 struct Failed {
-    /// By set of causes before the repair: what of it is left.
+    /// What may be left of each set of causes: without what the repair cures, or as it was.
     left: Sets,
-    /// By set: chance that the repair does not get it running.
+    /// By what is left: the chance of that, given the set that it comes from.
     fails: Vec<f64>,
-    /// Chance of each set, and that the repair does not get it running.
+    /// By what is left: the chance of that, and that the repair does not get it running.
     weights: Vec<f64>,
     /// Chance that the repair does not get the engine running, whatever is wrong.
     chance: f64,
     /// Expected cost of everything then, times that chance.
     rest: f64,
-    /// The observation to be made then, by its place; none where repairing on by the plan is cheaper.
+    /// The observation to be made then, by its place among them; none where going on by the plan is cheaper.
     then: Option<usize>,
+    /// The repair, and the expected cost of going on by the plan without a try.
+    repair: usize,
+    untried: f64,
+}
+
+impl Failed {
+    /// Weights of sets, as weights of what is left of them.
+    fn of(&self, weights: &[f64]) -> Vec<f64> {
+        self.left.from().iter().zip(&self.fails).map(|(from, fails)| weights[*from] * fails).collect()
+    }
+
+    /// What is known then: the try has closed the machine.
+    fn start(&self) -> Start<'_> {
+        Start { sets: &self.left, weights: &self.weights, open: 0, seen: 0, done: None }
+    }
+}
+
+/// What is known after an observation.
+struct After<'a> {
+    sets: &'a Sets,
+    weights: Vec<f64>,
+    open: Setups,
+    seen: Seen,
+}
+
+impl After<'_> {
+    fn start(&self) -> Start<'_> {
+        Start { sets: self.sets, weights: &self.weights, open: self.open, seen: self.seen, done: None }
+    }
 }
 
 impl<'a> Ranker<'a> {
-    pub(super) fn new(job: &'a Job<'a>, prices: Prices, sets: &'a SetPosterior) -> Self {
+    pub(super) fn new(
+        job: &'a Job<'a>,
+        prices: &'a Prices,
+        sets: &'a SetPosterior,
+        offered: &'a [Action],
+    ) -> Self {
+        let open_bits = steps::open_bits(job);
+        let observed = |action: &Action| {
+            let results = match action {
+                Action::Check(check) => sets.checks.iter().find(|(c, _)| c == check)?.1.clone(),
+                Action::Attempt(bypass) => sets.attempt(job, *bypass),
+                Action::Repair(_) => return None,
+            };
+            let described = steps::describe(job, action);
+            let toll =
+                steps::toll(job, described.minutes) + Toll { cost: described.parts_cost, minutes: 0.0 };
+            Some(Observed { action: *action, results, toll, setups: steps::bits(&described.needs.setups) })
+        };
+        let observed: Vec<Observed> = offered.iter().filter_map(observed).collect();
+        let sights: Vec<Sight> = observed
+            .iter()
+            .map(|seen| {
+                // A plain attempt is part of every plan anyway.
+                let plain = seen.action == Action::Attempt(None);
+                let results: &[ResultPosterior] = if plain { &[] } else { &seen.results };
+                let closes = matches!(seen.action, Action::Attempt(_));
+                Sight { toll: seen.toll, setups: seen.setups, closes, results }
+            })
+            .collect();
+        let looks = Looks::new(prices, &sets.sets, &sets.p, &sights);
         let as_they_are = Sets::new(sets.sets.clone());
-        Ranker { job, prices, sets, as_they_are, open: steps::open_setups(job) }
+        let open = steps::open_setups(job);
+        Ranker { job, prices, sets, offered, observed, looks, as_they_are, open, open_bits }
     }
 
     /// Expected cost of repairing by the odds alone, with nothing looked at any more.
-    pub(super) fn plan_cost(&self) -> f64 {
-        self.value(&self.as_they_are, &self.sets.p)
+    fn plan_cost(&self) -> f64 {
+        let looks = Looks::none(self.prices, &self.sets.sets);
+        let means = Means { prices: self.prices, looks: &looks };
+        plan::expected_cost(means, self.start(&self.as_they_are, &self.sets.p, self.open_bits, 0))
+    }
+
+    /// A repair done, and no try after it.
+    fn untried(&self, repair: usize) -> Start<'_> {
+        let open = self.open_bits | self.prices.repairs[repair].setups;
+        let start = self.start(&self.as_they_are, &self.sets.p, open, 0);
+        Start { done: Some(repair), ..start }
+    }
+
+    fn means(&self) -> Means<'_> {
+        Means { prices: self.prices, looks: &self.looks }
+    }
+
+    fn start<'s>(&self, sets: &'s Sets, weights: &'s [f64], open: Setups, seen: Seen) -> Start<'s> {
+        Start { sets, weights, open, seen, done: None }
     }
 
     /// Everything that is offered, and handing over, best first.
-    pub(super) fn rank(&self, offered: &[Action]) -> Ranking {
+    pub(super) fn rank(&self) -> Ranking {
         let rated =
-            parallel::each(offered.to_vec(), |action| self.rate(action)).into_iter().flatten().collect();
+            parallel::each(self.offered.to_vec(), |action| self.rate(action)).into_iter().flatten().collect();
         let mut rated = largest_first(rated, |r: &Rated| -r.step.expected_cost);
-        let after: Vec<usize> = (0..rated.len())
-            .filter(|i| matches!(rated[*i].action, Action::Check(_) | Action::Attempt(Some(_))))
-            .take(OBSERVATIONS_CLOSER)
-            .collect();
-        let closer: Vec<usize> = (0..rated.len())
-            .filter(|i| matches!(rated[*i].action, Action::Repair(_)))
-            .take(REPAIRS_CLOSER)
-            .collect();
-        let rests = parallel::each(closer, |at| {
-            let observations = after.iter().map(|i| (*i, &rated[*i]));
-            rated[at].failed.as_ref().map(|failed| (at, self.after_failure(failed, observations)))
-        });
-        for (at, (rest, then)) in rests.into_iter().flatten() {
-            let Rated { step, failed, .. } = &mut rated[at];
-            if let Some(failed) = failed {
-                (failed.rest, failed.then) = (rest, then);
-                self.price_repair(step, failed);
-            }
-        }
-        let best = best_first(rated.iter().map(|r| &r.step).chain([&self.hand_over()]).collect())
-            .first()
-            .map(|s| (s.kind, s.id.clone()));
-        let won =
-            rated.iter().find(|r| best.as_ref().is_some_and(|(k, id)| r.step.kind == *k && r.step.id == *id));
-        let estimate = estimate::of(&self.ends(won, &rated));
-        let mut ranking: Vec<StepAdvice> = rated.into_iter().map(|r| r.step).collect();
-        ranking.push(self.hand_over());
-        let mut ranking = best_first(ranking);
-        let now = why::Situation {
-            expected_now: self.plan_cost(),
-            leader: self.leader(&self.sets.sets, &self.sets.p),
+        let places = |of: &dyn Fn(&Rated) -> bool, most| {
+            (0..rated.len()).filter(|at| of(&rated[*at])).take(most).collect::<Vec<usize>>()
         };
+        // What may come second is looked at as a first step too: else something that tells nothing would lead,
+        // for what comes after it.
+        let tells = |r: &Rated| !tells_nothing(&r.step);
+        let observations = places(
+            &|r| matches!(r.step.kind, StepKind::Check | StepKind::Bypass) && tells(r),
+            OBSERVATIONS_CLOSER,
+        );
+        let after: Vec<usize> = observations.iter().filter_map(|at| rated[*at].sight).collect();
+        let mut closer = places(&|r| r.failed.is_some(), REPAIRS_CLOSER);
+        closer.extend(places(&|r| r.step.kind == StepKind::Attempt && tells(r), 1));
+        closer.extend(observations);
+        let looked = parallel::each(closer, |at| (at, self.look_closer(&rated[at], &after)));
+        for (at, rests) in looked {
+            self.enter(&mut rated[at], &rests);
+        }
+        let hand_over = self.hand_over();
+        let places = best_first(&rated.iter().map(|r| &r.step).chain([&hand_over]).collect::<Vec<_>>());
+        let won = places.first().and_then(|best| rated.get(*best));
+        let estimate = estimate::of(&self.ends(won));
+        let mut steps: Vec<Option<StepAdvice>> =
+            rated.into_iter().map(|r| r.step).chain([hand_over]).map(Some).collect();
+        let mut ranking: Vec<StepAdvice> = places.into_iter().filter_map(|at| steps[at].take()).collect();
+        let plan_cost = self.plan_cost();
+        let now =
+            why::Situation { expected_now: plan_cost, leader: self.leader(&self.sets.sets, &self.sets.p) };
         for step in &mut ranking {
             step.telling = why::telling(&step.results, now.leader.as_ref());
             step.why = why::sentence(step, &now);
         }
-        Ranking { steps: ranking, estimate }
+        let known = |(set, p): (&CauseSet, &f64)| p * self.prices.known(*set, self.open_bits).cost;
+        let at_least = self.sets.sets.iter().zip(&self.sets.p).map(known).sum();
+        Ranking { steps: ranking, estimate, plan_cost, at_least }
     }
 
     /// Where everything may end if this comes first (none: handing over).
-    fn ends(&self, won: Option<&Rated>, rated: &[Rated]) -> Vec<End> {
-        let Some(Rated { action, step, results, failed }) = won else {
+    fn ends(&self, won: Option<&Rated>) -> Vec<End> {
+        let Some(Rated { step, sight, thens, failed }) = won else {
             return vec![End { p: 1.0, cost: self.prices.hand_over, minutes: 0.0, runs: false }];
         };
-        let Some(failed) = failed else {
-            let first = |(r, result): (usize, &ResultPosterior)| {
-                if *action == Action::Attempt(None) && r == 0 {
-                    return vec![End { p: result.p, cost: step.cost, minutes: step.minutes, runs: true }];
-                }
-                let ends = plan::ends(&self.prices, &self.as_they_are, &result.with_set);
-                later(ends, result.p, step.cost, step.minutes)
-            };
-            return results.iter().enumerate().flat_map(first).collect();
+        if let Some(at) = sight {
+            let ends = self.after_observing(*at).into_iter().zip(thens).flat_map(|(after, then)| {
+                let p = after.weights.iter().sum();
+                later(self.ends_of(&after.start(), *then), p, step.cost, step.minutes)
+            });
+            let runs = self.runs_cured(*at);
+            let cured = End { p: runs, cost: step.cost, minutes: step.minutes, runs: true };
+            return ends.chain((runs > 0.0).then_some(cured)).collect();
+        }
+        let Some(failed) = failed else { return Vec::new() };
+        if !step.then_try {
+            let ends = plan::ends(self.means(), self.untried(failed.repair));
+            return later(ends, 1.0, step.cost, step.minutes);
+        }
+        let cost = step.cost + self.prices.attempt.cost;
+        let minutes = step.minutes + self.prices.attempt.minutes;
+        let rest = self.ends_of(&failed.start(), failed.then);
+        let mut ends = later(rest, failed.chance, cost, minutes);
+        ends.push(End { p: 1.0 - failed.chance, cost, minutes, runs: true });
+        ends
+    }
+
+    /// Where everything may end from a state of knowledge, by the plan or with an observation first.
+    fn ends_of(&self, start: &Start, then: Option<usize>) -> Vec<End> {
+        let Some(at) = then else { return plan::ends(self.means(), *start) };
+        let seen = &self.observed[at];
+        let toll = seen.toll + self.prices.opening(seen.setups & !start.open);
+        let all: f64 = start.weights.iter().sum();
+        let after = |result: &ResultPosterior| {
+            let weights = self.given(start, result);
+            let share = if all > 0.0 { weights.iter().sum::<f64>() / all } else { 0.0 };
+            let ends = plan::ends(self.means(), self.observed_then(start, at, &weights));
+            later(ends, share, toll.cost, toll.minutes)
         };
-        let cost = step.cost + self.prices.attempt;
-        let minutes = step.minutes + self.prices.attempt_minutes;
-        let mut ends = vec![End { p: 1.0 - failed.chance, cost, minutes, runs: true }];
-        let plan = |weights: &[f64]| plan::ends(&self.prices, &failed.left, weights);
-        match failed.then.and_then(|at| rated.get(at)) {
-            None => {
-                ends.extend(later(plan(&failed.weights), failed.chance, cost, minutes));
+        seen.results.iter().flat_map(after).collect()
+    }
+
+    /// Of an engine that runs: the chance of each set of causes that is still there. It ran by luck and will
+    /// not the next time; to try until it does is no repair.
+    fn by_luck(&self, runs: &ResultPosterior) -> Vec<f64> {
+        let causes = self.sets.sets.iter().zip(&runs.with_set);
+        causes.map(|(set, p)| if *set == 0 { 0.0 } else { *p }).collect()
+    }
+
+    /// What is known after each result of an observation; engines that run because nothing stops them are left
+    /// out.
+    fn after_observing(&self, at: usize) -> Vec<After<'_>> {
+        let seen = &self.observed[at];
+        let plain = seen.action == Action::Attempt(None);
+        let results = seen.results.iter().enumerate();
+        let after = |(r, result): (usize, &ResultPosterior)| After {
+            sets: &self.as_they_are,
+            weights: if plain && r == 0 { self.by_luck(result) } else { result.with_set.clone() },
+            open: seen.open_after(self.open_bits),
+            seen: plan::sight(at),
+        };
+        results.map(after).collect()
+    }
+
+    /// Chance that the engine runs at an observation because nothing stops it.
+    fn runs_cured(&self, at: usize) -> f64 {
+        let seen = &self.observed[at];
+        if seen.action != Action::Attempt(None) {
+            return 0.0;
+        }
+        seen.results.first().map_or(0.0, |runs| runs.p - self.by_luck(runs).iter().sum::<f64>())
+    }
+
+    /// Weights of sets in a state of knowledge, and that an observation shows this.
+    fn given(&self, start: &Start, result: &ResultPosterior) -> Vec<f64> {
+        let shown = |(from, weight): (&usize, &f64)| {
+            let p = self.sets.p[*from];
+            if p > 0.0 { weight * result.with_set[*from] / p } else { 0.0 }
+        };
+        start.sets.from().iter().zip(start.weights).map(shown).collect()
+    }
+
+    /// What is known after an observation that was made in some state of knowledge.
+    fn observed_then<'s>(&self, start: &Start<'s>, at: usize, weights: &'s [f64]) -> Start<'s> {
+        let open = self.observed[at].open_after(start.open);
+        Start { sets: start.sets, weights, open, seen: start.seen | plan::sight(at), done: None }
+    }
+
+    /// What comes after each result of an observation, or after a repair that did not get it running: expected
+    /// cost times the chance, and the observation to be made first.
+    fn look_closer(&self, rated: &Rated, after: &[usize]) -> Vec<(f64, Option<usize>)> {
+        match (&rated.failed, rated.sight) {
+            (Some(failed), _) => vec![self.closer(&failed.start(), failed.rest, after)],
+            (None, Some(at)) => {
+                let after_each = self.after_observing(at);
+                let outlooks = after_each.iter().zip(&rated.step.results);
+                let rest = |(known, outlook): (&After, &ResultOutlook)| {
+                    let rest = outlook.p * outlook.expected_cost;
+                    if outlook.p < RARE { (rest, None) } else { self.closer(&known.start(), rest, after) }
+                };
+                outlooks.map(rest).collect()
             }
-            Some(seen) => {
-                let (cost, minutes) = (cost + seen.step.cost, minutes + seen.step.minutes);
-                for result in &seen.results {
-                    let weights = products(&result.with_set, &failed.fails);
-                    let chance = weights.iter().sum();
-                    ends.extend(later(plan(&weights), chance, cost, minutes));
+            (None, None) => Vec::new(),
+        }
+    }
+
+    /// Expected cost of everything from a state of knowledge, times its chance: by the plan, which comes to
+    /// `rest`, or with the best of some observations first, and which.
+    fn closer(&self, start: &Start, rest: f64, after: &[usize]) -> (f64, Option<usize>) {
+        let mut best = (rest, None);
+        let all: f64 = start.weights.iter().sum();
+        for at in after.iter().copied().filter(|at| start.seen & plan::sight(*at) == 0) {
+            let seen = &self.observed[at];
+            let mut then = all * (seen.toll.cost + self.prices.opening(seen.setups & !start.open).cost);
+            for result in &seen.results {
+                // Costs only add up: what is above the best already need not be gone through.
+                if then >= best.0 {
+                    break;
                 }
+                let weights = self.given(start, result);
+                let chance: f64 = weights.iter().sum();
+                then += chance * plan::expected_cost(self.means(), self.observed_then(start, at, &weights));
+            }
+            if then < best.0 {
+                best = (then, Some(at));
             }
         }
-        ends
+        best
+    }
+
+    /// Enters what the closer look came to.
+    fn enter(&self, rated: &mut Rated, rests: &[(f64, Option<usize>)]) {
+        let Rated { step, failed, thens, .. } = rated;
+        if let Some(failed) = failed {
+            for (rest, then) in rests {
+                (failed.rest, failed.then) = (*rest, *then);
+            }
+            self.price_repair(step, failed);
+            return;
+        }
+        for ((outlook, then), (rest, first)) in step.results.iter_mut().zip(thens).zip(rests) {
+            *then = *first;
+            if first.is_some() {
+                outlook.expected_cost = rest / outlook.p;
+            }
+        }
+        step.expected_cost = expected(step);
     }
 
     /// An action with its expected cost; none where it would do nothing.
@@ -178,21 +400,20 @@ impl<'a> Ranker<'a> {
             information_bits: 0.0,
             results: Vec::new(),
             telling: None,
+            then_try: false,
             why: String::new(),
         };
-        let mut results = Vec::new();
+        let sight = self.observed.iter().position(|o| o.action == action);
         let mut failed = None;
         match action {
             Action::Check(check) => {
-                results.clone_from(&self.sets.checks.iter().find(|(c, _)| *c == check)?.1);
                 let authored = &self.job.machine.file().checks[check.index()].results;
                 let names = authored.iter().map(|r| (r.id.as_str(), r.name.as_str()));
-                self.observe(&mut step, &results, names, false);
+                self.observe(&mut step, sight?, names, false);
             }
             Action::Attempt(bypass) => {
-                results = self.sets.attempt(self.job, bypass);
                 let names = Outcome::ALL.iter().map(|o| (o.id(), o.words()));
-                self.observe(&mut step, &results, names, bypass.is_none());
+                self.observe(&mut step, sight?, names, bypass.is_none());
             }
             Action::Repair(repair) => {
                 let r = repair.index();
@@ -204,7 +425,8 @@ impl<'a> Ranker<'a> {
                 failed = Some(left);
             }
         }
-        Some(Rated { action, step, results, failed })
+        let thens = vec![None; step.results.len()];
+        Some(Rated { step, sight, thens, failed })
     }
 
     fn hand_over(&self) -> StepAdvice {
@@ -219,101 +441,86 @@ impl<'a> Ranker<'a> {
             information_bits: 0.0,
             results: Vec::new(),
             telling: None,
+            then_try: false,
             why: String::new(),
         }
     }
 
-    /// Expected cost from a state of knowledge: the repair plan, or handing over.
-    fn value(&self, sets: &Sets, weights: &[f64]) -> f64 {
-        plan::expected_cost(&self.prices, sets, weights)
-    }
-
     /// Fills in what an observation is worth. `ends` says that its first result is a running engine,
-    /// after which nothing is left to do.
+    /// after which nothing is left to do, unless it ran by luck.
     fn observe<'n>(
         &self,
         step: &mut StepAdvice,
-        results: &[ResultPosterior],
+        at: usize,
         names: impl Iterator<Item = (&'n str, &'n str)>,
         ends: bool,
     ) {
+        let results = &self.observed[at].results;
         step.results = results
             .iter()
+            .zip(self.after_observing(at))
             .zip(names)
             .enumerate()
-            .map(|(r, (result, (id, name)))| {
+            .map(|(r, ((result, after), (id, name)))| {
                 let done = ends && r == 0;
+                let chance: f64 = after.weights.iter().sum();
                 ResultOutlook {
                     id: id.to_owned(),
                     name: name.to_owned(),
                     p: result.p,
-                    expected_cost: if done { 0.0 } else { self.value(&self.as_they_are, &result.with_set) },
+                    expected_cost: if chance > 0.0 {
+                        chance / result.p * plan::expected_cost(self.means(), after.start())
+                    } else {
+                        0.0
+                    },
                     leader: if done { None } else { self.leader(&self.sets.sets, &result.with_set) },
                 }
             })
             .collect();
-        step.expected_cost = step.cost + step.results.iter().map(|r| r.p * r.expected_cost).sum::<f64>();
+        step.expected_cost = expected(step);
         step.information_bits = self.information(results);
     }
 
     fn failed(&self, repair: usize) -> Failed {
         let price = &self.prices.repairs[repair];
-        let (left, fails): (Vec<CauseSet>, Vec<f64>) = self
-            .sets
-            .sets
-            .iter()
-            .map(|set| {
-                let remains = set & !price.cures;
-                match (*set, remains) {
-                    (0, _) => (0, 0.0),
-                    // A repair that did not take leaves the set as it was.
-                    (_, 0) => (*set, 1.0 - price.takes),
-                    _ => (remains, 1.0),
-                }
-            })
-            .unzip();
-        let left = Sets::new(left);
-        let weights = products(&self.sets.p, &fails);
-        let chance = weights.iter().sum::<f64>();
-        let rest = chance * self.value(&left, &weights);
-        Failed { left, fails, weights, chance, rest, then: None }
-    }
-
-    /// What the plan costs after a failed repair and a finding, times the chance of both; `p` is the
-    /// chance of each set and the finding.
-    fn cost_after(&self, failed: &Failed, p: &[f64]) -> f64 {
-        let weights = products(p, &failed.fails);
-        let chance = weights.iter().sum::<f64>();
-        chance * self.value(&failed.left, &weights)
-    }
-
-    /// Expected cost of everything after a repair that did not get it running, times the chance of
-    /// that: by the plan, or with the best of some observations first, and which.
-    fn after_failure<'r>(
-        &self,
-        failed: &Failed,
-        observations: impl Iterator<Item = (usize, &'r Rated)>,
-    ) -> (f64, Option<usize>) {
-        let mut best = (failed.rest, None);
-        for (at, rated) in observations {
-            let mut then = failed.chance * rated.step.cost;
-            for result in &rated.results {
-                // Costs only add up: what is above the best already need not be gone through.
-                if then >= best.0 {
-                    break;
-                }
-                then += self.cost_after(failed, &result.with_set);
-            }
-            if then < best.0 {
-                best = (then, Some(at));
+        let (mut left, mut from, mut fails) = (Vec::new(), Vec::new(), Vec::new());
+        for (at, set) in self.sets.sets.iter().enumerate() {
+            let remains = set & !price.cures;
+            // A repair that did not take leaves the set as it was.
+            let comes_of_it = match (*set, remains) {
+                (0, _) => &[][..],
+                (_, 0) => &[(*set, 1.0 - price.takes)],
+                _ if remains == *set => &[(*set, 1.0)],
+                _ => &[(remains, price.takes), (*set, 1.0 - price.takes)],
+            };
+            for (set, chance) in comes_of_it.iter().filter(|(_, chance)| *chance > 0.0) {
+                left.push(*set);
+                from.push(at);
+                fails.push(*chance);
             }
         }
-        best
+        let mut failed = Failed {
+            left: Sets::left(left, from),
+            fails,
+            weights: Vec::new(),
+            chance: 0.0,
+            rest: 0.0,
+            then: None,
+            repair,
+            untried: 0.0,
+        };
+        failed.weights = failed.of(&self.sets.p);
+        failed.chance = failed.weights.iter().sum();
+        failed.rest = failed.chance * plan::expected_cost(self.means(), failed.start());
+        failed.untried = plan::expected_cost(self.means(), self.untried(repair));
+        failed
     }
 
     /// Fills in what a repair costs and comes to.
     fn price_repair(&self, step: &mut StepAdvice, failed: &Failed) {
-        step.expected_cost = step.cost + self.prices.attempt + failed.rest;
+        let tried = self.prices.attempt.cost + failed.rest;
+        step.then_try = tried <= failed.untried;
+        step.expected_cost = step.cost + tried.min(failed.untried);
         let still = failed.chance;
         step.results = vec![
             ResultOutlook {
@@ -338,7 +545,7 @@ impl<'a> Ranker<'a> {
         let total: f64 = weights.iter().sum();
         let mut chances = vec![0.0; self.job.machine.condition_count()];
         for (set, weight) in sets.iter().zip(weights) {
-            for condition in plan::conditions(*set) {
+            for condition in conditions(*set) {
                 chances[condition] += weight / total;
             }
         }
@@ -372,6 +579,11 @@ impl<'a> Ranker<'a> {
     }
 }
 
+/// Expected cost of an observation and of all that comes then.
+fn expected(step: &StepAdvice) -> f64 {
+    step.cost + step.results.iter().map(|r| r.p * r.expected_cost).sum::<f64>()
+}
+
 /// Ends that come after something else: with its chance, its cost and its minutes.
 fn later(mut ends: Vec<End>, p: f64, cost: f64, minutes: f64) -> Vec<End> {
     for end in &mut ends {
@@ -382,17 +594,25 @@ fn later(mut ends: Vec<End>, p: f64, cost: f64, minutes: f64) -> Vec<End> {
     ends
 }
 
-fn products(a: &[f64], b: &[f64]) -> Vec<f64> {
-    a.iter().zip(b).map(|(a, b)| a * b).collect()
+/// Whether it is an observation of which what comes out changes nothing.
+fn tells_nothing(step: &StepAdvice) -> bool {
+    let observes = matches!(step.kind, StepKind::Check | StepKind::Attempt | StepKind::Bypass);
+    observes && step.information_bits <= NOTHING_TOLD
 }
 
-/// Best first; equally good steps stay in the order of the description.
-fn best_first<S: Borrow<StepAdvice>>(ranking: Vec<S>) -> Vec<S> {
-    let mut ranking = largest_first(ranking, |s| -s.borrow().expected_cost);
-    // Sorting is stable, but two routes to the same number may differ in the last digits.
-    let least = ranking.first().map_or(0.0, |s| s.borrow().expected_cost);
-    let level = |s: &S| s.borrow().expected_cost <= least * (1.0 + TIE);
-    let tied = ranking.iter().take_while(|s| level(s)).count();
-    ranking[..tied].sort_by_key(|s| (s.borrow().kind, s.borrow().id.clone()));
-    ranking
+/// Places of the steps, best first; equally good ones stay in the order of the description, and what tells
+/// nothing comes after what does.
+fn best_first(steps: &[&StepAdvice]) -> Vec<usize> {
+    let mut places = descending(&steps.iter().map(|s| -s.expected_cost).collect::<Vec<f64>>());
+    // Two routes to the same number may differ in the last digits.
+    let least = places.first().map_or(0.0, |best| steps[*best].expected_cost);
+    let tied: Vec<usize> =
+        places.iter().copied().take_while(|at| steps[*at].expected_cost <= least * (1.0 + TIE)).collect();
+    let key = |at: &usize| (tells_nothing(steps[*at]), steps[*at].kind, &steps[*at].id);
+    let before = |at: &usize| tied.iter().filter(|other| key(other) < key(at)).count();
+    let order = descending(&tied.iter().map(|at| -(before(at) as f64)).collect::<Vec<f64>>());
+    for (place, at) in places.iter_mut().zip(order) {
+        *place = tied[at];
+    }
+    places
 }

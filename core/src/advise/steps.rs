@@ -1,6 +1,7 @@
 //! What can be done now: tools, what is fitted, what must come first, what would be unwise.
 
 use super::answer::{NotNow, Obstacle, Spent, StepKind};
+use super::price::{Setups, Toll};
 use crate::job::{Bench, Job, Step};
 use crate::machine::file::MachineFile;
 use crate::machine::model::{Atom, Needs};
@@ -82,6 +83,22 @@ pub(super) fn describe<'a>(job: &Job<'a>, action: &Action) -> Described<'a> {
 /// Whether each set-up is open after the steps so far. A start attempt needs the machine closed.
 pub(super) fn open_setups(job: &Job) -> Vec<bool> {
     walk(job).1
+}
+
+/// Set-up work as bits.
+pub(super) fn bits(setups: &[SetupId]) -> Setups {
+    setups.iter().fold(0, |bits, s| bits | 1 << s.index().min(63))
+}
+
+/// What is open after the steps so far, as bits.
+pub(super) fn open_bits(job: &Job) -> Setups {
+    let open = open_setups(job);
+    open.iter().enumerate().filter(|(_, open)| **open).fold(0, |bits, (s, _)| bits | 1 << s.min(63))
+}
+
+/// What some minutes come to.
+pub(super) fn toll(job: &Job, minutes: f64) -> Toll {
+    Toll { cost: money(job, minutes), minutes }
 }
 
 /// What the job took so far, by the descriptions of its steps.

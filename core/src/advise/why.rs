@@ -28,12 +28,15 @@ fn repairing(step: &StepAdvice) -> String {
     let runs = step.results.first().map_or(0.0, |r| r.p);
     let then = step.results.get(1).and_then(|r| r.leader.as_ref());
     let cured = format!("It runs afterwards with a chance of {}.", percent(runs));
-    match then {
-        Some(leader) => {
-            format!("{cured} If it still does not, {} leads with {}.", leader.name, percent(leader.p_cause))
-        }
-        None => cured,
-    }
+    let then = then.map_or(String::new(), |leader| {
+        format!(" If it still does not, {} leads with {}.", leader.name, percent(leader.p_cause))
+    });
+    let go_on = if step.then_try {
+        ""
+    } else {
+        " Go on from there before the next try: more than one thing is likely to be wrong."
+    };
+    format!("{cured}{then}{go_on}")
 }
 
 fn observing(step: &StepAdvice, now: &Situation) -> String {

@@ -65,7 +65,7 @@ fn open(out: &mut String, machine: &Machine, a: &Assessment) {
         line(out, &format!("  {}", said(remark)));
     }
     if let Some(estimate) = &a.estimate {
-        line(out, &format!("\n{}", still(estimate)));
+        line(out, &format!("\n{}", still(estimate, a.at_least)));
     }
     line(out, &format!("\nWhat stops it (nothing any more: {})", percent(a.p_no_cause).trim()));
     line(out, "  the reason   there");
@@ -114,12 +114,12 @@ fn said(remark: &Remark) -> String {
 }
 
 /// What it may still take, in two sentences.
-fn still(estimate: &Estimate) -> String {
+fn still(estimate: &Estimate, at_least: f64) -> String {
     let Estimate { p_runs, minutes, cost } = estimate;
     format!(
         "Still to come: about {:.0} min, half the time within {:.0}, nine times in ten within {:.0}; it then runs \
          with a chance of {}.\nIn money {:.0} on average, half the time within {:.0}, nine times in ten within {:.0}, \
-         handing over included.",
+         handing over included; {at_least:.0} if the causes were known.",
         minutes.mean,
         minutes.median,
         minutes.p90,

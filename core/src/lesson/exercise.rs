@@ -173,11 +173,10 @@ pub fn play(machine: &Machine, seed: u32) -> Result<Played, JobError> {
             _ => break,
         };
         let pick = picked(next);
-        let repaired = matches!(pick, Pick::Repair(_));
+        let then_try = next.then_try;
         let record = take(machine, seed, &file, &pick)?;
         file.steps.push(record);
-        if repaired {
-            // A repair is followed by a try: that is what the advice prices.
+        if then_try {
             let attempt = take(machine, seed, &file, &Pick::Attempt(Vec::new()))?;
             file.steps.push(attempt);
         }
