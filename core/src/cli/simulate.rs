@@ -1,11 +1,13 @@
 //! Jobs played side by side, with a count of them on the terminal.
 
+use std::fs;
 use std::io::IsTerminal as _;
+use std::path::PathBuf;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use clap::Args;
 use halfsplit::machine::Machine;
-use halfsplit::simulate::{Calibration, Policy, Score, Simulation, Summary, disturbed};
+use halfsplit::simulate::{Calibration, Ended, Policy, Score, Simulation, Summary, disturbed};
 use rayon::prelude::*;
 use serde_json::json;
 
@@ -31,6 +33,9 @@ pub(super) struct Simulate {
     /// How often the odds were right, instead of what the jobs took.
     #[arg(long)]
     calibration: bool,
+    /// Write every job to this file, one a line (JSON): what was wrong, what was done, how it ended.
+    #[arg(long)]
+    keep: Option<PathBuf>,
 }
 
 impl Simulate {
@@ -56,6 +61,9 @@ impl Simulate {
             eprintln!();
         }
         let ended = ended.map_err(|e| format!("{}: {e}", self.machine))?;
+        if let Some(path) = &self.keep {
+            fs::write(path, kept(&ended)).map_err(|e| format!("{}: {e}", path.display()))?;
+        }
         if self.calibration {
             let scores: Vec<Score> = ended.into_iter().map(|e| e.score).collect();
             let table = Calibration::of(&scores);
@@ -64,6 +72,19 @@ impl Simulate {
         let summary = Summary::of(self.policy, &ended);
         Ok(if json { pretty(&summary) } else { lines(&summary) })
     }
+}
+
+/// Jobs, one a line.
+fn kept(jobs: &[Ended]) -> String {
+    let line = |(number, ended): (usize, &Ended)| {
+        let Ended { ending, minutes, cost, wrong_parts, reasons, job, .. } = ended;
+        let job = json!({
+            "number": number, "ending": ending, "minutes": minutes, "cost": cost,
+            "wrong_parts": wrong_parts, "reasons": reasons, "job": job,
+        });
+        format!("{job}\n")
+    };
+    jobs.iter().enumerate().map(line).collect()
 }
 
 fn lines(s: &Summary) -> String {
