@@ -37,7 +37,7 @@ export function whyText(step: StepAdvice, answer: Assessment): string {
       return words.why.handOver;
     case "repair": {
       const then = second?.leader ? ` ${words.why.stillNot(second.leader.name, second.leader.p_cause)}` : "";
-      return words.why.repaired(first?.p ?? 0) + then;
+      return words.why.repaired(first?.p ?? 0) + then + (step.then_try ? "" : ` ${words.why.goOn}`);
     }
     default: {
       const saves = answer.plan_cost - step.expected_cost;

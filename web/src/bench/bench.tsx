@@ -44,7 +44,7 @@ export function Bench() {
           )}
           {step && <StepTag step={step} place={place} />}
           {answer?.estimate && (seed.value === null || adviceShown.value) && (
-            <StillToCome estimate={answer.estimate} />
+            <StillToCome estimate={answer.estimate} atLeast={answer.at_least} />
           )}
           {description && answer && (
             <OtherSteps machine={description} answer={answer} current={step?.key} />

@@ -41,14 +41,15 @@ export function currentStep(machine: MachineFile, answer: Assessment): CurrentSt
   };
 }
 
-/** What the user chose; or, straight after a repair, the try that shows whether it took. */
+/** What the user chose; or, straight after a repair, the try that shows whether it took, unless the next repair
+ * had better come first. */
 function keyInView(machine: MachineFile, answer: Assessment): StepKey | undefined {
   const wanted = chosen.value;
   // Nobody is led in an exercise, unless he asks.
   if (seed.value !== null && !adviceShown.value && !wanted) return ATTEMPT;
   if (wanted) return wanted.kind === "hand-over" || stepCard(machine, wanted) ? wanted : undefined;
   const canTry = answer.ranking.some((step) => sameStep(step, ATTEMPT));
-  return afterRepair() && canTry ? ATTEMPT : undefined;
+  return afterRepair() && canTry && answer.next?.kind !== "repair" ? ATTEMPT : undefined;
 }
 
 function afterRepair(): boolean {

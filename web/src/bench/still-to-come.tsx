@@ -1,8 +1,13 @@
-import type { Estimate } from "../engine/halfsplit_wasm.js";
+import type { Assessment, Estimate } from "../engine/halfsplit_wasm.js";
 import { words } from "../words.ts";
 
+interface StillToComeProps {
+  readonly estimate: Estimate;
+  readonly atLeast: Assessment["at_least"];
+}
+
 /** What it may still take, and whether it runs in the end, if the advice is followed. */
-export function StillToCome({ estimate }: { readonly estimate: Estimate }) {
+export function StillToCome({ estimate, atLeast }: StillToComeProps) {
   const { p_runs, minutes, cost } = estimate;
   const say = words.stillToCome;
   return (
@@ -19,6 +24,12 @@ export function StillToCome({ estimate }: { readonly estimate: Estimate }) {
           <dt>{say.price}</dt>
           <dd>
             {words.money(cost.mean)} <span class="quiet">{say.priceAtMost(cost.p90)}</span>
+          </dd>
+        </div>
+        <div>
+          <dt>{say.atLeast}</dt>
+          <dd>
+            {words.money(atLeast)} <span class="quiet">{say.noLess}</span>
           </dd>
         </div>
         <div>

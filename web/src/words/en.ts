@@ -368,6 +368,7 @@ export const en = {
     repaired: (p: number) => `It runs afterwards with a chance of ${percent(p)}.`,
     stillNot: (leader: string, p: number) =>
       `If it still does not, ${leader} leads with ${percent(p)}.`,
+    goOn: "Go on from there before the next try: more than one thing is likely to be wrong.",
     handOver: "Going on is expected to cost at least as much as stopping.",
     handOverName: "Stop here: hand it over or replace it",
   },
@@ -388,6 +389,8 @@ export const en = {
     work: "Work",
     price: "Price",
     runs: "Runs in the end",
+    atLeast: "If the cause were known",
+    noLess: "on average; no advice can be expected to get below that",
     minutesAtMost: (m: number) => `on average; at most ${minutes(m)} nine times in ten`,
     priceAtMost: (x: number) => `on average; at most ${money(x)} nine times in ten`,
     hint: "If the advice is followed, parts and handing over included in the price.",
