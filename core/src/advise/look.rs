@@ -1,16 +1,18 @@
 //! Looks that a plan can make: observations with a repair for every result that points to one.
 //!
-//! They are laid out once per ranking, from how things stand, and gone through in some four hundred plans.
+//! They are laid out once per ranking, from how things stand, and gone through in some hundreds of plans.
 
-use super::price::{HALF_WAY, Prices, RepairPrice, Setups, Toll};
+use std::ops::Range;
+
+use super::price::{Few, Prices, RepairPrice, Setups, Toll, few, way};
 use super::sets::{CauseSet, ResultPosterior};
-use crate::order::descending;
+use crate::order::largest_first;
 
 /// A repair is bound to a result that makes what it cures at least this many times as likely; 2 is what
 /// a finding must do to speak for a condition at all (`verdict.rs`).
 const POINTS_TO: f64 = 2.0;
 /// Looks that plans choose from, at most.
-const LOOKS: usize = 20;
+const LOOKS: usize = 10;
 /// An observation that could be made.
 pub(super) struct Sight<'s> {
     /// Without set-up.
@@ -51,45 +53,52 @@ pub(super) struct Bind {
     pub(super) toll: Toll,
 }
 
+/// A repair that cures something of a set.
+pub(super) struct Curing {
+    pub(super) repair: usize,
+    /// What it cures of the set.
+    pub(super) cures: Few,
+    /// Chance that it takes.
+    pub(super) takes: f64,
+    /// Where the looks that lead to it are listed.
+    leading: Range<usize>,
+}
+
 /// All looks.
 pub(super) struct Looks {
     pub(super) all: Vec<Look>,
-    /// The sets as things stand.
-    pub(super) sets: Vec<CauseSet>,
-    /// By set as things stand: the repairs, and then the looks, that do something for it, by their places, and
-    /// the chance that it runs after them.
-    pub(super) credits: Vec<Vec<(usize, f64)>>,
+    /// By set as things stand: all of it.
+    whole: Vec<Few>,
+    /// By set as things stand, one after the other: the repairs that cure something of it.
+    curing: Vec<Curing>,
+    /// By set: where its repairs begin; and where they all end.
+    begins: Vec<usize>,
+    /// By set and repair, one after the other: the looks that lead to it, and the chance that they do.
+    leading: Vec<(usize, f64)>,
 }
 
 impl Looks {
     /// No looks at all.
     pub(super) fn none(prices: &Prices, sets: &[CauseSet]) -> Self {
-        Looks::with(prices, sets, Vec::new())
-    }
-
-    fn with(prices: &Prices, sets: &[CauseSet], all: Vec<Look>) -> Self {
-        let credits = |(at, set): (usize, &CauseSet)| {
-            let of_looks = all.iter().map(|look| look.credit(prices, at, *set)).enumerate();
-            let of_looks = of_looks.map(|(l, credit)| (prices.repairs.len() + l, credit));
-            prices.credits(*set).chain(of_looks.filter(|(_, credit)| *credit > 0.0)).collect()
-        };
-        let credits = sets.iter().enumerate().map(credits).collect();
-        Looks { all, sets: sets.to_vec(), credits }
+        let whole = sets.iter().map(|set| few(*set, *set)).collect();
+        let mut looks =
+            Looks { all: Vec::new(), whole, curing: Vec::new(), begins: vec![0], leading: Vec::new() };
+        for set in sets {
+            let curing = prices.curing(*set).map(|repair| {
+                let RepairPrice { cures, takes, .. } = prices.repairs[repair];
+                Curing { repair, cures: few(*set, cures), takes, leading: 0..0 }
+            });
+            looks.curing.extend(curing);
+            looks.begins.push(looks.curing.len());
+        }
+        looks
     }
 
     /// The looks worth most for what they cost; `p` are the weights of the sets as things stand.
     pub(super) fn new(prices: &Prices, sets: &[CauseSet], p: &[f64], sights: &[Sight]) -> Self {
-        let gains = |weights: &[f64]| {
-            let mut gains = vec![0.0; prices.repairs.len()];
-            for (set, weight) in sets.iter().zip(weights) {
-                for (repair, credit) in prices.credits(*set) {
-                    gains[repair] += weight * credit;
-                }
-            }
-            gains
-        };
-        let before = gains(p);
-        let looks: Vec<(f64, Look)> = sights
+        let mut looks = Looks::none(prices, sets);
+        let before = looks.gains(prices, p);
+        let weighed: Vec<(f64, Look)> = sights
             .iter()
             .enumerate()
             .filter_map(|(at, sight)| {
@@ -103,18 +112,68 @@ impl Looks {
                     innocent: 0.0,
                 };
                 for result in sight.results.iter().filter(|r| r.p > 0.0) {
-                    look.bind(prices, p, result, &before, &gains(&result.with_set));
+                    let after = looks.gains(prices, &result.with_set);
+                    look.bind(prices, p, result, &before, &after);
                 }
-                let worth = look.weigh(prices, sets, p);
+                let worth = looks.weigh(&mut look, prices, p);
                 (worth > 0.0).then_some((worth, look))
             })
             .collect();
-        let worth: Vec<f64> = looks.iter().map(|(worth, _)| *worth).collect();
-        let mut chosen = vec![false; worth.len()];
-        descending(&worth).into_iter().take(LOOKS).for_each(|at| chosen[at] = true);
-        let all: Vec<Look> =
-            looks.into_iter().zip(chosen).filter_map(|((_, look), chosen)| chosen.then_some(look)).collect();
-        Looks::with(prices, sets, all)
+        let chosen = largest_first(weighed, |(worth, _)| *worth).into_iter().take(LOOKS);
+        looks.all = chosen.map(|(_, look)| look).collect();
+        looks.lead();
+        looks
+    }
+
+    /// Lists what leads to each repair of each set.
+    fn lead(&mut self) {
+        for at in 0..self.whole.len() {
+            for curing in &mut self.curing[self.begins[at]..self.begins[at + 1]] {
+                let begin = self.leading.len();
+                for (l, look) in self.all.iter().enumerate() {
+                    let chance = look.chance(curing.repair, at);
+                    if chance > 0.0 {
+                        self.leading.push((l, chance));
+                    }
+                }
+                curing.leading = begin..self.leading.len();
+            }
+        }
+    }
+
+    /// The repairs that cure something of a set, by its place as things stand.
+    pub(super) fn curing(&self, at: usize) -> &[Curing] {
+        &self.curing[self.begins[at]..self.begins[at + 1]]
+    }
+
+    /// The looks that lead to a repair of a set, and the chance that they do.
+    pub(super) fn leading(&self, curing: &Curing) -> &[(usize, f64)] {
+        &self.leading[curing.leading.clone()]
+    }
+
+    /// By repair: how far it gets on average.
+    fn gains(&self, prices: &Prices, weights: &[f64]) -> Vec<f64> {
+        let mut gains = vec![0.0; prices.repairs.len()];
+        for (at, (whole, weight)) in self.whole.iter().zip(weights).enumerate() {
+            for curing in self.curing(at) {
+                gains[curing.repair] += weight * curing.takes * way(*whole, curing.cures);
+            }
+        }
+        gains
+    }
+
+    /// What follows a look costs a machine that it does not cure, and how often it cures for that.
+    fn weigh(&self, look: &mut Look, prices: &Prices, p: &[f64]) -> f64 {
+        let (mut gain, mut innocent, mut burden) = (0.0, 0.0, 0.0);
+        for (at, (whole, p)) in self.whole.iter().zip(p).enumerate() {
+            let credit = |c: &Curing| look.chance(c.repair, at) * c.takes * way(*whole, c.cures);
+            let credit = self.curing(at).iter().map(credit).sum::<f64>().min(1.0);
+            gain += p * credit;
+            innocent += p * (1.0 - credit);
+            burden += p * (1.0 - credit) * look.burden[at].cost;
+        }
+        look.innocent = if innocent > 0.0 { burden / innocent } else { 0.0 };
+        gain / (look.toll.cost + prices.opening(look.setups).cost + look.innocent).max(f64::MIN_POSITIVE)
     }
 }
 
@@ -151,31 +210,9 @@ impl Look {
         }
     }
 
-    /// What follows costs a machine that it does not cure, and how often it cures for that.
-    fn weigh(&mut self, prices: &Prices, sets: &[CauseSet], p: &[f64]) -> f64 {
-        let (mut gain, mut innocent, mut burden) = (0.0, 0.0, 0.0);
-        for (at, (set, p)) in sets.iter().zip(p).enumerate() {
-            let credit = self.credit(prices, at, *set).min(1.0);
-            gain += p * credit;
-            innocent += p * (1.0 - credit);
-            burden += p * (1.0 - credit) * self.burden[at].cost;
-        }
-        self.innocent = if innocent > 0.0 { burden / innocent } else { 0.0 };
-        gain / (self.toll.cost + prices.opening(self.setups).cost + self.innocent).max(f64::MIN_POSITIVE)
-    }
-
-    /// Chance that a machine runs after it, by the place of its set as things stand and what is left of it.
-    pub(super) fn credit(&self, prices: &Prices, at: usize, left: CauseSet) -> f64 {
-        let of = |bind: &Bind| {
-            let RepairPrice { cures, takes, .. } = &prices.repairs[bind.repair];
-            let way = match left & !cures {
-                0 => 1.0,
-                rest if rest == left => 0.0,
-                _ => HALF_WAY,
-            };
-            bind.chance[at] * takes * way
-        };
-        self.binds.iter().map(of).sum()
+    /// Chance that it leads to a repair, by the place of the set of causes as things stand.
+    fn chance(&self, repair: usize, at: usize) -> f64 {
+        self.binds.iter().find(|b| b.repair == repair).map_or(0.0, |b| b.chance[at])
     }
 
     /// Whether it decides on a repair that another decides on.

@@ -12,8 +12,8 @@
 //! its cost is an upper bound of what the best possible way costs, and the value that checks are measured
 //! against. Taken as it is before the plan begins is what an observation shows, given the same causes.
 
-use super::look::Looks;
-use super::price::{Prices, RepairPrice, Setups, Toll, conditions};
+use super::look::{Bind, Curing, Looks};
+use super::price::{Few, Prices, RepairPrice, Setups, Toll, few, way};
 use super::sets::CauseSet;
 
 /// What may still be saved when a plan ends, against what it has cost: going on for less is not worth
@@ -23,40 +23,61 @@ const NEGLIGIBLE: f64 = 1e-3;
 const LONGEST: usize = 80;
 /// Gains are kept up by adding and taking away; what is left of that is no gain.
 const NOTHING: f64 = 1e-12;
-/// A share of all machines that is not worth being followed for itself.
-const TOO_SMALL: f64 = 1e-4;
+/// A share of all machines that is not worth being followed for itself; nor is one that a look sets apart
+/// below the other.
+const TOO_SMALL: f64 = 3e-4;
+const SET_APART: f64 = 1e-3;
 
 /// Sets of causes that plans are made for, again and again with other weights.
 pub(super) struct Sets {
-    sets: Vec<CauseSet>,
     /// By set: the place of the one that it comes from, among those that looks are laid out for.
     from: Vec<usize>,
-    /// By condition: the places of the sets that contain it.
-    containing: Vec<Vec<usize>>,
+    /// By set: its causes, of those of the set that it comes from.
+    left: Vec<Few>,
+    /// By repair: the places of the sets of which it cures something, and what.
+    cured: Vec<Vec<(usize, Few)>>,
+    /// By set, one after the other: the repairs, and then the looks, that do something for it, and how far
+    /// they get; and where those of each set begin.
+    credits: Vec<(usize, f64)>,
+    begins: Vec<usize>,
 }
 
 impl Sets {
     /// Sets as they are.
-    pub(super) fn new(sets: Vec<CauseSet>) -> Self {
-        let from = (0..sets.len()).collect();
-        Sets::left(sets, from)
+    pub(super) fn new(sets: &[CauseSet], means: Means) -> Self {
+        Sets::left((0..sets.len()).collect(), sets.iter().map(|set| few(*set, *set)).collect(), means)
     }
 
     /// What is left of sets, and of which: as many as come of each.
-    pub(super) fn left(sets: Vec<CauseSet>, from: Vec<usize>) -> Self {
-        let all = sets.iter().fold(0, |all, s| all | s);
-        let places_of = |c| (0..sets.len()).filter(|at| sets[*at] >> c & 1 == 1).collect();
-        let containing = (0..CauseSet::BITS - all.leading_zeros()).map(places_of).collect();
-        Sets { sets, from, containing }
+    pub(super) fn left(from: Vec<usize>, left: Vec<Few>, means: Means) -> Self {
+        let repairs = means.prices.repairs.len();
+        let mut cured = vec![Vec::new(); repairs];
+        let mut gains = vec![0.0; repairs + means.looks.all.len()];
+        let (mut credits, mut begins) = (Vec::new(), Vec::with_capacity(left.len() + 1));
+        for (at, (left, from)) in left.iter().zip(&from).enumerate() {
+            begins.push(credits.len());
+            for curing in means.looks.curing(*from).iter().filter(|c| c.cures & left != 0) {
+                cured[curing.repair].push((at, curing.cures));
+            }
+            means.credit(&mut gains, *from, |curing| way(*left, curing.cures));
+            for (place, gain) in gains.iter_mut().enumerate() {
+                if *gain > 0.0 {
+                    credits.push((place, std::mem::take(gain)));
+                }
+            }
+        }
+        begins.push(credits.len());
+        Sets { from, left, cured, credits, begins }
+    }
+
+    /// What the repairs and looks do for a set.
+    fn credits(&self, at: usize) -> &[(usize, f64)] {
+        &self.credits[self.begins[at]..self.begins[at + 1]]
     }
 
     /// By set: the place of the one that it comes from.
     pub(super) fn from(&self) -> &[usize] {
         &self.from
-    }
-
-    pub(super) fn as_slice(&self) -> &[CauseSet] {
-        &self.sets
     }
 }
 
@@ -73,6 +94,23 @@ pub(super) fn sight(at: usize) -> Seen {
 pub(super) struct Means<'a> {
     pub(super) prices: &'a Prices,
     pub(super) looks: &'a Looks,
+}
+
+impl Means<'_> {
+    /// Adds to what each repair and each look gains for machines that began with a set: by repair, how far it
+    /// gets if it takes.
+    fn credit(self, gains: &mut [f64], from: usize, far: impl Fn(&Curing) -> f64) {
+        let of_looks = self.prices.repairs.len();
+        for curing in self.looks.curing(from) {
+            let gain = curing.takes * far(curing);
+            if gain != 0.0 {
+                gains[curing.repair] += gain;
+                for (look, chance) in self.looks.leading(curing) {
+                    gains[of_looks + look] += gain * chance;
+                }
+            }
+        }
+    }
 }
 
 /// What is known when a plan begins.
@@ -176,7 +214,8 @@ fn steps(means: Means, start: Start) -> Vec<Step> {
     }
     // What is left out is taken to go as the rest does.
     let kept: f64 = start.weights.iter().filter(|w| **w > TOO_SMALL * total).sum();
-    let mut plan = Plan::new(means, start, TOO_SMALL * total, kept);
+    let weights = start.weights.iter().map(|w| if *w > TOO_SMALL * total { w / kept } else { 0.0 });
+    let mut plan = Plan::new(means, start, weights.collect());
     let mut steps: Vec<Step> = Vec::new();
     let mut spent = 0.0;
     while steps.len() < LONGEST
@@ -198,12 +237,24 @@ enum Next {
     Look(usize),
 }
 
+/// A repair or a look that may be next.
+#[derive(Debug, Clone, Copy)]
+struct Choice {
+    /// Its place among the gains.
+    at: usize,
+    setups: Setups,
+    /// What it costs a machine that is not cured, with everything open.
+    toll: f64,
+    /// The same with what is open now.
+    cost: f64,
+}
+
 /// Machines with the same causes left, while a plan goes on.
 #[derive(Debug, Clone, Copy)]
 struct Open {
     /// The place of the set that it began with.
     set: usize,
-    left: CauseSet,
+    left: Few,
     weight: f64,
     /// Chance that all repairs done for it so far have taken.
     takes: f64,
@@ -215,14 +266,16 @@ struct Plan<'p> {
     sets: &'p Sets,
     /// By set as things stand; what a look has set apart comes after that.
     groups: Vec<Open>,
+    /// Weights of the groups, as a look finds them.
+    weights: Vec<f64>,
     /// Groups of which nothing is left and for which no attempt has been made.
     bare: Vec<usize>,
     /// By repair, then by look: chance that the engine runs after it and not without it, and half of that
     /// for half of the way.
     gains: Vec<f64>,
-    /// By look: whether it may still be made. A look shows the same again, and no second look decides on
-    /// the same repair.
-    may: Vec<bool>,
+    /// What may still be done, the repairs first. What gains nothing at the outset never does; a look
+    /// shows the same again, and no second look decides on the same repair.
+    choices: Vec<Choice>,
     /// Chance that it runs at the next attempt as it is.
     ready: f64,
     /// Chance that it does not run yet.
@@ -231,89 +284,97 @@ struct Plan<'p> {
 }
 
 impl<'p> Plan<'p> {
-    fn new(means: Means<'p>, start: Start<'p>, too_small: f64, kept: f64) -> Self {
-        let groups: Vec<Open> = start
-            .sets
-            .sets
-            .iter()
-            .zip(start.weights)
-            .enumerate()
-            .map(|(set, (left, w))| {
-                let weight = if *w > too_small { w / kept } else { 0.0 };
-                Open { set, left: *left, weight, takes: 1.0 }
-            })
-            .collect();
-        let looks = &means.looks.all;
+    fn new(means: Means<'p>, start: Start<'p>, weights: Vec<f64>) -> Self {
+        let Means { prices, looks } = means;
+        let Start { sets, open, .. } = start;
+        let group = |((set, left), weight): ((usize, &Few), &f64)| Open {
+            set,
+            left: *left,
+            weight: *weight,
+            takes: 1.0,
+        };
         let mut plan = Plan {
             means,
-            sets: start.sets,
-            bare: (0..groups.len()).filter(|at| groups[*at].left == 0).collect(),
-            gains: vec![0.0; means.prices.repairs.len() + looks.len()],
-            may: looks.iter().map(|l| start.seen & sight(l.sight) == 0).collect(),
+            sets,
+            groups: sets.left.iter().enumerate().zip(&weights).map(group).collect(),
+            bare: (0..weights.len()).filter(|at| sets.left[*at] == 0).collect(),
+            weights,
+            gains: vec![0.0; prices.repairs.len() + looks.all.len()],
+            choices: Vec::new(),
             ready: 0.0,
             alive: 1.0,
-            open: start.open,
-            groups,
+            open,
         };
         for at in 0..plan.groups.len() {
-            plan.count(plan.groups[at], 1.0);
+            plan.add(plan.groups[at], plan.groups[at].weight);
         }
+        let may = |l: &usize| start.seen & sight(looks.all[*l].sight) == 0;
+        let repairs = prices.repairs.iter().map(|r| (r.setups, r.toll.cost + prices.attempt.cost));
+        let of_looks = looks.all.iter().map(|l| (l.setups, l.toll.cost + l.innocent));
+        let choice = |(at, (setups, toll))| {
+            let cost = toll + prices.opening(setups & !open).cost;
+            Choice { at, setups, toll, cost }
+        };
+        let choices = repairs.chain(of_looks).enumerate().map(choice);
+        plan.choices = choices
+            .filter(|c| plan.gains[c.at] > NOTHING)
+            .filter(|c| c.at.checked_sub(prices.repairs.len()).is_none_or(|l| may(&l)))
+            .collect();
         if let Some(repair) = start.done {
             plan.repair(repair);
         }
         plan
     }
 
-    /// Adds what a group contributes to the gains, or takes it away.
-    fn count(&mut self, group: Open, sign: f64) {
-        let Open { set, left, weight, takes } = group;
+    /// Enters what is open now.
+    fn opened(&mut self, open: Setups) {
+        let changed = self.open ^ open;
+        self.open = open;
+        for choice in self.choices.iter_mut().filter(|c| c.setups & changed != 0) {
+            choice.cost = choice.toll + self.means.prices.opening(choice.setups & !open).cost;
+        }
+    }
+
+    /// Enters into the gains what became of a group.
+    fn count(&mut self, before: Open, after: Open) {
+        let (was, is) = (before.weight * before.takes, after.weight * after.takes);
+        if before.left == after.left {
+            self.add(after, is - was);
+        } else {
+            self.add(before, -was);
+            self.add(after, is);
+        }
+    }
+
+    /// Adds to the gains what a group is good for, by its weight.
+    fn add(&mut self, group: Open, weight: f64) {
         if weight == 0.0 {
-            return;
-        }
-        let weight = sign * weight * takes;
-        if left == 0 {
+        } else if group.left == 0 {
             self.ready += weight;
-            return;
-        }
-        let (prices, looks, from) = (self.means.prices, self.means.looks, self.sets.from[set]);
-        if left == looks.sets[from] {
-            for (at, credit) in &looks.credits[from] {
-                self.gains[*at] += weight * credit;
+        } else if group.left == self.sets.left[group.set] {
+            for (place, credit) in self.sets.credits(group.set) {
+                self.gains[*place] += weight * credit;
             }
-            return;
-        }
-        for (r, credit) in prices.credits(left) {
-            self.gains[r] += weight * credit;
-        }
-        let repairs = prices.repairs.len();
-        for (at, _) in &looks.credits[from] {
-            if let Some(l) = at.checked_sub(repairs) {
-                self.gains[*at] += weight * looks.all[l].credit(prices, from, left);
-            }
+        } else {
+            let far = |curing: &Curing| weight * way(group.left, curing.cures);
+            self.means.credit(&mut self.gains, self.sets.from[group.set], far);
         }
     }
 
     /// The next step; none where nothing is left that could help.
     fn next(&self) -> Option<Next> {
         let prices = self.means.prices;
-        let mut best: Option<(Next, f64, f64, Setups)> = None;
-        let mut enter = |next, gain: f64, toll: f64, setups| {
-            if gain > NOTHING {
-                let cost = toll + prices.opening(setups & !self.open).cost;
-                if best.is_none_or(|(_, g, c, _)| gain * c > g * cost) {
-                    best = Some((next, gain, cost, setups));
-                }
-            }
-        };
-        let (of_repairs, of_looks) = self.gains.split_at(prices.repairs.len());
-        for (r, (gain, repair)) in of_repairs.iter().zip(&prices.repairs).enumerate() {
-            enter(Next::Repair(r), *gain, repair.toll.cost + prices.attempt.cost, repair.setups);
-        }
-        for (l, (gain, look)) in of_looks.iter().zip(&self.means.looks.all).enumerate() {
-            if self.may[l] {
-                enter(Next::Look(l), *gain, look.toll.cost + look.innocent, look.setups);
+        let mut most: Option<(f64, &Choice)> = None;
+        for choice in &self.choices {
+            let gain = self.gains[choice.at];
+            if gain > NOTHING && most.is_none_or(|(g, c)| gain * c.cost > g * choice.cost) {
+                most = Some((gain, choice));
             }
         }
+        let best = most.map(|(gain, choice)| {
+            let look = choice.at.checked_sub(prices.repairs.len());
+            (look.map_or(Next::Repair(choice.at), Next::Look), gain, choice.cost, choice.setups)
+        });
         // No step to come gets more running for the money. At that rate what is alive, A, costs at least
         // A^2 * cost / (2 * gain) to get running, and to stop on the way is no better than one of both ends:
         // so where that is more than A times handing over, going on does not pay.
@@ -372,14 +433,14 @@ impl<'p> Plan<'p> {
             Next::Repair(r) => {
                 let RepairPrice { toll, setups, .. } = &prices.repairs[r];
                 let toll = *toll + prices.opening(setups & !self.open);
-                self.open |= setups;
+                self.opened(self.open | setups);
                 self.repair(r);
                 (toll, nothing, nothing)
             }
             Next::Look(l) => {
                 let look = &self.means.looks.all[l];
                 let toll = look.toll + prices.opening(look.setups & !self.open);
-                self.open = if look.closes { 0 } else { self.open | look.setups };
+                self.opened(if look.closes { 0 } else { self.open | look.setups });
                 let (cured, others) = self.look(l);
                 (toll, cured, others)
             }
@@ -389,91 +450,108 @@ impl<'p> Plan<'p> {
 
     fn attempt(&mut self) {
         for at in std::mem::take(&mut self.bare) {
-            let group = &mut self.groups[at];
+            let group = self.groups[at];
             let runs = group.weight * group.takes;
             self.alive -= runs;
-            group.weight -= runs;
             // A repair did not take: everything is as it was, and may be done again.
-            (group.left, group.takes) = (self.sets.sets[group.set], 1.0);
-            if group.left == 0 {
-                group.weight = 0.0;
-            } else {
-                self.count(self.groups[at], 1.0);
-            }
+            let left = self.sets.left[group.set];
+            let weight = if left == 0 { 0.0 } else { group.weight - runs };
+            self.groups[at] = Open { left, weight, takes: 1.0, ..group };
+            self.count(group, self.groups[at]);
         }
         self.ready = 0.0;
-        self.open = 0;
+        self.opened(0);
     }
 
     /// Does a repair; whether it took, only an attempt tells.
     fn repair(&mut self, repair: usize) {
-        let RepairPrice { cures, takes, .. } = self.means.prices.repairs[repair];
-        let sets = self.sets;
-        for at in conditions(cures).filter_map(|c| sets.containing.get(c)).flatten() {
-            self.repair_group(*at, cures, takes);
-        }
-        for at in sets.sets.len()..self.groups.len() {
-            self.repair_group(at, cures, takes);
-        }
+        let takes = self.means.prices.repairs[repair].takes;
+        self.cured(repair, self.groups.len(), |plan, at, cures| {
+            let group = plan.groups[at];
+            let left = group.left & !cures;
+            if left != group.left && group.weight > 0.0 {
+                if left == 0 {
+                    plan.bare.push(at);
+                }
+                plan.groups[at] = Open { left, takes: group.takes * takes, ..group };
+                plan.count(group, plan.groups[at]);
+            }
+        });
     }
 
-    fn repair_group(&mut self, at: usize, cures: CauseSet, takes: f64) {
-        // A set with two of the conditions comes by twice, and has none left at the second time.
-        if self.groups[at].left & cures == 0 {
-            return;
+    /// Goes through those of the first groups of which a repair cures something, or did, with what it cures.
+    fn cured(&mut self, repair: usize, groups: usize, mut work: impl FnMut(&mut Self, usize, Few)) {
+        let sets = self.sets;
+        for (at, cures) in &sets.cured[repair] {
+            work(self, *at, *cures);
         }
-        self.count(self.groups[at], -1.0);
-        let group = &mut self.groups[at];
-        group.left &= !cures;
-        group.takes *= takes;
-        if group.left == 0 {
-            self.bare.push(at);
+        for at in sets.left.len()..groups {
+            let curing = self.means.looks.curing(sets.from[self.groups[at].set]);
+            if let Some(curing) = curing.iter().find(|c| c.repair == repair) {
+                work(self, at, curing.cures);
+            }
         }
-        self.count(self.groups[at], 1.0);
     }
 
     /// Makes a look: what follows it costs those who run then, and the others, on average.
     fn look(&mut self, look: usize) -> (Toll, Toll) {
         let (looks, prices) = (self.means.looks, self.means.prices);
         let made = &looks.all[look];
-        for (l, other) in looks.all.iter().enumerate() {
-            self.may[l] &= l != look && !made.overlaps(other);
-        }
+        let still = |l: usize| l != look && !made.overlaps(&looks.all[l]);
+        self.choices.retain(|c| c.at.checked_sub(prices.repairs.len()).is_none_or(still));
+        // Every bind takes its share of what the look finds; what the others have taken apart is not among it.
+        self.weights.clear();
+        self.weights.extend(self.groups.iter().map(|g| g.weight));
         let (mut all, mut cured, mut runs) = (Toll::default(), Toll::default(), 0.0);
-        for at in 0..self.groups.len() {
-            let group = self.groups[at];
-            if group.weight == 0.0 {
-                continue;
+        for group in &self.groups {
+            all += made.burden[self.sets.from[group.set]] * group.weight;
+        }
+        for bind in &made.binds {
+            let takes = prices.repairs[bind.repair].takes;
+            let mut run = 0.0;
+            // Nothing was left before: the attempt tells.
+            for at in 0..self.bare.len() {
+                run += self.met(self.bare[at], bind, 1.0);
             }
-            let from = self.sets.from[group.set];
-            all += made.burden[from] * group.weight;
-            let mut stays = group.weight;
-            for bind in &made.binds {
-                let RepairPrice { cures, takes, .. } = prices.repairs[bind.repair];
-                let met = group.weight * bind.chance[from];
-                let rest = group.left & !cures;
-                if rest == 0 {
-                    // Nothing was left before, or nothing is now: its attempt tells.
-                    let took = if group.left == 0 { 1.0 } else { takes };
-                    let run = met * group.takes * took;
-                    cured += bind.toll * run;
-                    runs += run;
-                    stays -= run;
-                } else if rest != group.left && met > TOO_SMALL {
-                    let apart = Open { left: rest, weight: met * takes, ..group };
-                    stays -= apart.weight;
-                    self.groups.push(apart);
-                    self.count(apart, 1.0);
+            self.cured(bind.repair, self.weights.len(), |plan, at, cures| {
+                let left = plan.groups[at].left;
+                match left & !cures {
+                    rest if rest == left => {}
+                    0 => run += plan.met(at, bind, takes),
+                    rest => plan.split(at, bind, takes, rest),
                 }
-            }
-            self.groups[at].weight = stays.max(0.0);
-            self.count(Open { weight: group.weight - self.groups[at].weight, ..group }, -1.0);
+            });
+            cured += bind.toll * run;
+            runs += run;
         }
         let before = self.alive;
         self.alive = (before - runs).max(0.0);
         let others = all + cured * -1.0;
         let mean = |toll: Toll, of: f64| if of > NOTHING { toll * (1.0 / of) } else { Toll::default() };
         (mean(cured, before - self.alive), mean(others, self.alive))
+    }
+
+    /// Takes those away who meet a repair after a look, and run after it; and who they are.
+    fn met(&mut self, at: usize, bind: &Bind, took: f64) -> f64 {
+        let group = self.groups[at];
+        let run = (self.weights[at] * bind.chance[self.sets.from[group.set]] * group.takes * took)
+            .min(group.weight);
+        self.groups[at].weight -= run;
+        self.count(group, self.groups[at]);
+        run
+    }
+
+    /// Sets those apart for whom a repair after a look takes, and something is left.
+    fn split(&mut self, at: usize, bind: &Bind, takes: f64, rest: Few) {
+        let group = self.groups[at];
+        let met = self.weights[at] * bind.chance[self.sets.from[group.set]];
+        if met > SET_APART {
+            let apart = Open { left: rest, weight: (met * takes).min(group.weight), ..group };
+            self.groups[at].weight -= apart.weight;
+            self.count(group, self.groups[at]);
+            self.groups.push(apart);
+            self.count(Open { weight: 0.0, ..apart }, apart);
+        }
     }
 }
 
@@ -491,9 +569,8 @@ mod tests {
 
     /// Expected cost of repairs alone.
     fn of_repairs(prices: &Prices, sets: Vec<CauseSet>, weights: &[f64]) -> f64 {
-        let looks = Looks::none(prices, &sets);
-        let start = Start { sets: &Sets::new(sets), weights, open: 0, seen: 0, done: None };
-        expected_cost(Means { prices, looks: &looks }, start)
+        let means = Means { prices, looks: &Looks::none(prices, &sets) };
+        expected_cost(means, Start { sets: &Sets::new(&sets, means), weights, open: 0, seen: 0, done: None })
     }
 
     fn prices(hand_over: f64) -> Prices {
@@ -541,9 +618,9 @@ mod tests {
         // (.25 * 5 + .05 * 7 + .70 * 37 = 27.50). A repair takes twice its price in minutes here and
         // an attempt one minute.
         let sets: Vec<CauseSet> = (0..5).map(|i| 1 << i).collect();
-        let looks = Looks::none(&prices(30.0), &sets);
-        let start = Start { sets: &Sets::new(sets), weights: &P, open: 0, seen: 0, done: None };
-        let ends = ends(Means { prices: &prices(30.0), looks: &looks }, start);
+        let means = Means { prices: &prices(30.0), looks: &Looks::none(&prices(30.0), &sets) };
+        let start = Start { sets: &Sets::new(&sets, means), weights: &P, open: 0, seen: 0, done: None };
+        let ends = ends(means, start);
         let ends: Vec<&End> = ends.iter().filter(|e| e.p > 0.0).collect();
         let expected = [(0.25, 5.0, 11.0, true), (0.05, 7.0, 16.0, true), (0.70, 37.0, 16.0, false)];
         assert_eq!(ends.len(), expected.len(), "{ends:?}");

@@ -36,7 +36,25 @@ impl Mul<f64> for Toll {
 }
 
 /// Credit for curing one of several causes, against curing the only one: it is half of the way.
-pub(super) const HALF_WAY: f64 = 0.5;
+const HALF_WAY: f64 = 0.5;
+
+/// Causes of one set as bits, by their places among its first 64.
+pub(super) type Few = u64;
+
+/// Those of a set's causes that are among some others.
+pub(super) fn few(set: CauseSet, others: CauseSet) -> Few {
+    let among = |(_, c): &(usize, usize)| others >> c & 1 == 1;
+    conditions(set).take(Few::BITS as usize).enumerate().filter(among).fold(0, |few, (i, _)| few | 1 << i)
+}
+
+/// How far on the way to a running engine it is to cure some causes, where others may be left.
+pub(super) fn way(left: Few, cures: Few) -> f64 {
+    match left & !cures {
+        rest if rest == left => 0.0,
+        0 => 1.0,
+        _ => HALF_WAY,
+    }
+}
 
 /// Set-up work as bits, in the order of the description.
 pub(super) type Setups = u64;
@@ -88,16 +106,13 @@ impl Prices {
         toll
     }
 
-    /// Repairs that do something for a set, each once, and the chance that it runs after them.
-    pub(super) fn credits(&self, set: CauseSet) -> impl Iterator<Item = (usize, f64)> {
+    /// Repairs that cure something of a set, each once.
+    pub(super) fn curing(&self, set: CauseSet) -> impl Iterator<Item = usize> {
         conditions(set).flat_map(move |c| {
             let curing = self.curing.get(c).map_or(&[][..], Vec::as_slice);
-            curing.iter().filter_map(move |r| {
-                let RepairPrice { cures, takes, .. } = self.repairs[*r];
-                let way = if set & !cures == 0 { 1.0 } else { HALF_WAY };
-                // A repair that cures two of them comes by twice.
-                ((set & cures).trailing_zeros() as usize == c).then_some((*r, takes * way))
-            })
+            // A repair that cures two of them comes by twice.
+            let first = move |r: &&usize| (set & self.repairs[**r].cures).trailing_zeros() as usize == c;
+            curing.iter().filter(first).copied()
         })
     }
 }

@@ -13,7 +13,7 @@ use super::answer::{Estimate, Leader, ResultOutlook, StepAdvice, StepKind};
 use super::estimate;
 use super::look::{Looks, Sight};
 use super::plan::{self, End, Means, Seen, Sets, Start};
-use super::price::{Prices, Setups, Toll, conditions};
+use super::price::{Prices, Setups, Toll, conditions, few};
 use super::sets::{CauseSet, ResultPosterior, SetPosterior};
 use super::steps::{self, Action};
 use super::why;
@@ -24,12 +24,12 @@ use crate::precision::TIE;
 
 /// Repairs and observations that are looked at more closely; the rest of the lists is further from the lead
 /// than the closer look ever moves anything.
-const REPAIRS_CLOSER: usize = 5;
-const OBSERVATIONS_CLOSER: usize = 6;
+const REPAIRS_CLOSER: usize = 4;
+const OBSERVATIONS_CLOSER: usize = 4;
 /// What tells less than this, in bits, tells nothing.
 const NOTHING_TOLD: f64 = 1e-6;
 /// A result less likely than this is not looked at more closely.
-const RARE: f64 = 0.03;
+const RARE: f64 = 0.05;
 
 /// Everything that is offered, ranked.
 pub(super) struct Ranking {
@@ -95,6 +95,7 @@ struct Rated {
 struct Failed {
     /// What may be left of each set of causes: without what the repair cures, or as it was.
     left: Sets,
+    sets: Vec<CauseSet>,
     /// By what is left: the chance of that, given the set that it comes from.
     fails: Vec<f64>,
     /// By what is left: the chance of that, and that the repair does not get it running.
@@ -167,7 +168,7 @@ impl<'a> Ranker<'a> {
             })
             .collect();
         let looks = Looks::new(prices, &sets.sets, &sets.p, &sights);
-        let as_they_are = Sets::new(sets.sets.clone());
+        let as_they_are = Sets::new(&sets.sets, Means { prices, looks: &looks });
         let open = steps::open_setups(job);
         Ranker { job, prices, sets, offered, observed, looks, as_they_are, open, open_bits }
     }
@@ -176,7 +177,8 @@ impl<'a> Ranker<'a> {
     fn plan_cost(&self) -> f64 {
         let looks = Looks::none(self.prices, &self.sets.sets);
         let means = Means { prices: self.prices, looks: &looks };
-        plan::expected_cost(means, self.start(&self.as_they_are, &self.sets.p, self.open_bits, 0))
+        let sets = Sets::new(&self.sets.sets, means);
+        plan::expected_cost(means, self.start(&sets, &self.sets.p, self.open_bits, 0))
     }
 
     /// A repair done, and no try after it.
@@ -499,8 +501,10 @@ impl<'a> Ranker<'a> {
                 fails.push(*chance);
             }
         }
+        let few = left.iter().zip(&from).map(|(left, from)| few(self.sets.sets[*from], *left)).collect();
         let mut failed = Failed {
-            left: Sets::left(left, from),
+            left: Sets::left(from, few, self.means()),
+            sets: left,
             fails,
             weights: Vec::new(),
             chance: 0.0,
@@ -535,7 +539,7 @@ impl<'a> Ranker<'a> {
                 name: "repaired, tried again, still does not run".into(),
                 p: still,
                 expected_cost: if still > 0.0 { failed.rest / still } else { 0.0 },
-                leader: self.leader(failed.left.as_slice(), &failed.weights),
+                leader: self.leader(&failed.sets, &failed.weights),
             },
         ];
     }

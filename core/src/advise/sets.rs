@@ -29,9 +29,9 @@ const LEAST: f64 = 2e-3;
 /// Nor are pairs less likely than this, if the two had nothing to do with each other.
 const LEAST_PAIR: f64 = 5e-4;
 /// Pairs looked at one by one, at most.
-const PAIRS: usize = 60;
+const PAIRS: usize = 30;
 /// Sets drawn if everything is left over; else their share.
-const DRAWN: f64 = 96.0;
+const DRAWN: f64 = 64.0;
 /// A share left over that is not worth drawing from.
 const NOT_WORTH_DRAWING: f64 = 0.005;
 /// The same job draws the same sets.
