@@ -52,6 +52,9 @@ const browser = once(async () => {
   return needBrowser();
 });
 
+// Where everything is built once, what a next build would start from only fills the disk.
+if (process.env.CI) process.env.CARGO_INCREMENTAL ??= '0';
+
 /** @param {string[]} args @param {NodeJS.ProcessEnv} [env] */
 const cargo = (args, env = {}) => run('cargo', args, { cwd: ROOT, env });
 

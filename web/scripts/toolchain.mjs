@@ -198,8 +198,9 @@ function packagesAreThere(folder) {
     same &&
     Object.entries(wanted).every(([path, { version, optional, devOptional }]) => {
       const present = installed.packages[path];
-      // Optional packages are those of other systems.
-      return present ? present.version === version : optional || devOptional;
+      // Optional packages are those of other systems, and what somebody else's package may do without.
+      const named = { ...own.dependencies, ...own.devDependencies }[path.slice('node_modules/'.length)];
+      return present ? present.version === version : !named && (optional || devOptional);
     })
   );
 }
