@@ -270,7 +270,7 @@ mod tests {
         assert!(there.contains(&"filter"), "{there:?}");
         // What is there and mended is not left to mend.
         assert!(sheet.mend.iter().all(|m| !m.condition.mended && !m.repairs.is_empty()), "{:?}", sheet.mend);
-        assert_eq!(sheet.bypasses.len(), 1);
+        assert_eq!(sheet.bypasses.len(), 2);
     }
 
     #[test]
