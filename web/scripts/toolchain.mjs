@@ -194,13 +194,14 @@ function packagesAreThere(folder) {
   const same = ['dependencies', 'devDependencies'].every(
     (kind) => isDeepStrictEqual(root[kind] ?? {}, own[kind] ?? {}),
   );
+  const named = { ...own.dependencies, ...own.devDependencies };
   return (
     same &&
     Object.entries(wanted).every(([path, { version, optional, devOptional }]) => {
       const present = installed.packages[path];
+      if (present) return present.version === version;
       // Optional packages are those of other systems, and what somebody else's package may do without.
-      const named = { ...own.dependencies, ...own.devDependencies }[path.slice('node_modules/'.length)];
-      return present ? present.version === version : !named && (optional || devOptional);
+      return !named[path.slice('node_modules/'.length)] && (optional || devOptional);
     })
   );
 }

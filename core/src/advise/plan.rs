@@ -23,9 +23,9 @@ const NEGLIGIBLE: f64 = 1e-3;
 const LONGEST: usize = 80;
 /// Gains are kept up by adding and taking away; what is left of that is no gain.
 const NOTHING: f64 = 1e-12;
-/// A share of all machines that is not worth being followed for itself; nor is one that a look sets apart
-/// below the other.
+/// A share of all machines that is not worth being followed for itself.
 const TOO_SMALL: f64 = 3e-4;
+/// A share that meets a repair after a look and has more wrong with it is set apart only above this.
 const SET_APART: f64 = 1e-3;
 
 /// Sets of causes that plans are made for, again and again with other weights.

@@ -95,6 +95,7 @@ struct Rated {
 struct Failed {
     /// What may be left of each set of causes: without what the repair cures, or as it was.
     left: Sets,
+    /// The same as conditions of the machine.
     sets: Vec<CauseSet>,
     /// By what is left: the chance of that, given the set that it comes from.
     fails: Vec<f64>,
