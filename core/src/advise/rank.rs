@@ -18,7 +18,8 @@ use super::sets::{CauseSet, ResultPosterior, SetPosterior};
 use super::steps::{self, Action};
 use super::why;
 use crate::job::{Job, Outcome};
-use crate::order::{descending, largest_first};
+use crate::machine::ConditionId;
+use crate::order::{descending, largest, largest_first};
 use crate::parallel;
 use crate::precision::TIE;
 
@@ -26,6 +27,8 @@ use crate::precision::TIE;
 /// than the closer look ever moves anything.
 const REPAIRS_CLOSER: usize = 4;
 const OBSERVATIONS_CLOSER: usize = 4;
+/// Information below this, in bits, is the rounding of its terms, of which there are some hundreds.
+const ROUNDED_BITS: f64 = 1e-12;
 /// What tells less than this, in bits, tells nothing.
 const NOTHING_TOLD: f64 = 1e-6;
 /// A result less likely than this is not looked at more closely.
@@ -107,7 +110,8 @@ struct Failed {
     rest: f64,
     /// The observation to be made then, by its place among them; none where going on by the plan is cheaper.
     then: Option<usize>,
-    /// The repair, and the expected cost of going on by the plan without a try.
+    /// The repair, and the expected cost of going on by the plan without a try; infinite where that has not been
+    /// looked at.
     repair: usize,
     untried: f64,
 }
@@ -328,10 +332,14 @@ impl<'a> Ranker<'a> {
     }
 
     /// What comes after each result of an observation, or after a repair that did not get it running: expected
-    /// cost times the chance, and the observation to be made first.
+    /// cost times the chance, and the observation to be made first. For a repair that is followed by what it
+    /// costs to go on without a try.
     fn look_closer(&self, rated: &Rated, after: &[usize]) -> Vec<(f64, Option<usize>)> {
         match (&rated.failed, rated.sight) {
-            (Some(failed), _) => vec![self.closer(&failed.start(), failed.rest, after)],
+            (Some(failed), _) => {
+                let untried = plan::expected_cost(self.means(), self.untried(failed.repair));
+                vec![self.closer(&failed.start(), failed.rest, after), (untried, None)]
+            }
             (None, Some(at)) => {
                 let after_each = self.after_observing(at);
                 let outlooks = after_each.iter().zip(&rated.step.results);
@@ -373,8 +381,8 @@ impl<'a> Ranker<'a> {
     fn enter(&self, rated: &mut Rated, rests: &[(f64, Option<usize>)]) {
         let Rated { step, failed, thens, .. } = rated;
         if let Some(failed) = failed {
-            for (rest, then) in rests {
-                (failed.rest, failed.then) = (*rest, *then);
+            if let [(rest, then), (untried, _)] = rests {
+                (failed.rest, failed.then, failed.untried) = (*rest, *then, *untried);
             }
             self.price_repair(step, failed);
             return;
@@ -512,12 +520,11 @@ impl<'a> Ranker<'a> {
             rest: 0.0,
             then: None,
             repair,
-            untried: 0.0,
+            untried: f64::INFINITY,
         };
         failed.weights = failed.of(&self.sets.p);
         failed.chance = failed.weights.iter().sum();
         failed.rest = failed.chance * plan::expected_cost(self.means(), failed.start());
-        failed.untried = plan::expected_cost(self.means(), self.untried(repair));
         failed
     }
 
@@ -554,11 +561,7 @@ impl<'a> Ranker<'a> {
                 chances[condition] += weight / total;
             }
         }
-        let best = self
-            .job
-            .machine
-            .condition_ids()
-            .max_by(|a, b| chances[a.index()].total_cmp(&chances[b.index()]).then(b.cmp(a)))?;
+        let best = ConditionId::new(largest(chances.iter().copied())?);
         let (part, condition) = self.job.machine.condition(best);
         (total > 0.0).then(|| Leader {
             part: part.id.clone(),
@@ -580,7 +583,8 @@ impl<'a> Ranker<'a> {
         let of_result = |result: &ResultPosterior| {
             result.with_set.iter().zip(&self.sets.p).map(|(joint, p)| term(*joint, result.p, *p)).sum::<f64>()
         };
-        results.iter().map(of_result).sum::<f64>().max(0.0)
+        let bits = results.iter().map(of_result).sum::<f64>();
+        if bits > ROUNDED_BITS { bits } else { 0.0 }
     }
 }
 

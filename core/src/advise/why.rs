@@ -1,6 +1,7 @@
 //! One sentence for every step: why this, in words and numbers that the step itself holds.
 
 use super::answer::{Leader, ResultOutlook, StepAdvice, StepKind};
+use crate::order::{largest, rounded};
 
 /// How things stand before the step.
 pub(super) struct Situation {
@@ -40,7 +41,7 @@ fn repairing(step: &StepAdvice) -> String {
 }
 
 fn observing(step: &StepAdvice, now: &Situation) -> String {
-    let saves = now.expected_now - step.expected_cost;
+    let saves = rounded(now.expected_now - step.expected_cost);
     let worth = if saves > 0.5 {
         format!("Saves about {saves:.0} on average against repairing by the odds alone")
     } else {
@@ -66,17 +67,14 @@ pub(super) fn telling(results: &[ResultOutlook], before: Option<&Leader>) -> Opt
         let same = before.filter(|b| b.part == leader.part && b.condition == leader.condition);
         leader.p_cause - same.map_or(0.0, |b| b.p_cause)
     };
-    results
-        .iter()
-        .enumerate()
-        .filter_map(|(at, r)| Some((at, r.p * gain(r.leader.as_ref()?))))
-        .max_by(|a, b| a.1.total_cmp(&b.1))
-        .map(|(at, _)| at)
+    let told = results.iter().enumerate().filter_map(|(at, r)| Some((at, r.p * gain(r.leader.as_ref()?))));
+    let told: Vec<(usize, f64)> = told.collect();
+    largest(told.iter().map(|(_, gain)| *gain)).map(|place| told[place].0)
 }
 
 /// A chance in words that stay honest at the ends.
 fn percent(p: f64) -> String {
-    let percent = p * 100.0;
+    let percent = rounded(p * 100.0);
     if percent > 0.0 && percent < 1.0 {
         "under 1 %".to_owned()
     } else if percent > 99.0 && percent < 100.0 {
