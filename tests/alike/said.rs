@@ -1,0 +1,96 @@
+//! Random jobs, and what is said about them as a short text. Compiled twice: into a program of its own, and into
+//! the tests in the browser, where it must come out the same.
+
+use halfsplit::job::{Job, JobFile, StepRecord};
+use halfsplit::lesson::{Pick, exercise, take};
+use halfsplit::machine::Machine;
+use serde_json::Value;
+
+/// How many jobs.
+pub(crate) const JOBS: u64 = 1000;
+
+/// SplitMix64 (Steele, Lea and Flood 2014): whole numbers only, so that they are the same everywhere.
+struct Draw(u64);
+
+impl Draw {
+    fn below(&mut self, n: usize) -> usize {
+        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
+        let mut z = self.0;
+        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+        ((z ^ (z >> 31)) % n as u64) as usize
+    }
+}
+
+/// A job on a machine with hidden faults: an attempt, and up to six steps whatever they are.
+fn job(machine: &Machine, number: u64) -> JobFile {
+    let mut draw = Draw(number);
+    let seed = u32::try_from(number).expect("a small number");
+    let mut job = exercise(machine, seed).expect("a machine that does not start");
+    let file = machine.file();
+    for _ in 0..draw.below(6) {
+        let pick = match draw.below(8) {
+            0 => Pick::Repair(file.repairs[draw.below(file.repairs.len())].id.clone()),
+            1 => Pick::Attempt(vec![file.bypasses[draw.below(file.bypasses.len())].id.clone()]),
+            _ => Pick::Check(file.checks[draw.below(file.checks.len())].id.clone()),
+        };
+        let record = take(machine, seed, &job, &pick).expect("a step of the machine");
+        let repaired = matches!(record, StepRecord::Repair { .. });
+        job.steps.push(record);
+        if repaired {
+            let tried = take(machine, seed, &job, &Pick::Attempt(Vec::new())).expect("an attempt");
+            job.steps.push(tried);
+        }
+    }
+    job
+}
+
+/// What is said of the job of a number: a mark of all words in their order, and all numbers added up. The machines
+/// take turns.
+pub(crate) fn said(machines: &[Machine], number: u64) -> (u64, f64) {
+    let machine = &machines[(number % machines.len() as u64) as usize];
+    let file = job(machine, number);
+    let answer = Job::new(machine, &file).and_then(|j| j.assess()).expect("what was found can be");
+    let text = halfsplit::json::write(&answer);
+    let mut said = (0xcbf2_9ce4_8422_2325, 0.0);
+    add(&mut said, &serde_json::from_str(&text).expect("what the engine writes"));
+    said
+}
+
+fn add(said: &mut (u64, f64), value: &Value) {
+    match value {
+        Value::Null => mark(said, "null"),
+        Value::Bool(true) => mark(said, "true"),
+        Value::Bool(false) => mark(said, "false"),
+        Value::String(text) => mark(said, text),
+        Value::Number(number) => {
+            mark(said, "number");
+            said.1 += number.as_f64().unwrap_or_default();
+        }
+        Value::Array(values) => {
+            mark(said, "list");
+            values.iter().for_each(|v| add(said, v));
+        }
+        Value::Object(fields) => {
+            // Whether a map keeps the order in which it was read depends on what else is compiled.
+            let mut fields: Vec<_> = fields.iter().collect();
+            fields.sort_unstable_by_key(|(name, _)| *name);
+            for (name, value) in fields {
+                mark(said, name);
+                add(said, value);
+            }
+        }
+    }
+}
+
+/// Goes on with a mark (FNV-1a).
+fn mark(said: &mut (u64, f64), text: &str) {
+    let bytes = text.bytes().chain([0]);
+    said.0 = bytes.fold(said.0, |mark, b| (mark ^ u64::from(b)).wrapping_mul(0x0100_0000_01b3));
+}
+
+/// All machines that come with the program.
+pub(crate) fn machines() -> Vec<Machine> {
+    let ids = ["mower-recoil", "riding-mower", "two-stroke-handheld", "generator-portable", "snow-thrower"];
+    ids.iter().map(|id| Machine::shipped(id).expect("it is shipped")).collect()
+}

@@ -1,0 +1,46 @@
+//! The engine in a browser says the same as on the machine that it was built on.
+
+#![cfg(target_arch = "wasm32")]
+#![allow(missing_docs)]
+
+#[path = "../../tests/alike/said.rs"]
+mod said;
+
+use wasm_bindgen_test::{console_log, wasm_bindgen_test, wasm_bindgen_test_configure};
+
+wasm_bindgen_test_configure!(run_in_browser);
+
+/// What `cargo run -p halfsplit-tests --bin alike` printed; the test's script puts it here.
+const THERE: Option<&str> = option_env!("HALFSPLIT_ALIKE");
+
+/// Sums of some hundred numbers of up to a few hundred each: the two may round each step of the way otherwise, in
+/// logarithms above all, but not by more.
+const SUM: f64 = 1e-9;
+
+#[wasm_bindgen_test]
+fn a_thousand_jobs_come_out_alike() {
+    let there = THERE.expect("HALFSPLIT_ALIKE: what `cargo run -p halfsplit-tests --bin alike` prints");
+    let machines = said::machines();
+    let (mut compared, mut same_bits, mut otherwise) = (0, 0, Vec::new());
+    for (number, line) in (0..said::JOBS).zip(there.lines()) {
+        let (mark, sum) = line.split_once(' ').expect("two numbers");
+        let hex = |text| u64::from_str_radix(text, 16).expect("a number");
+        let (mark, sum) = (hex(mark), f64::from_bits(hex(sum)));
+        let here = said::said(&machines, number);
+        if here.0 != mark {
+            otherwise.push(format!("job {number}: other words, or in another order"));
+        } else if (here.1 - sum).abs() > SUM * sum.abs() {
+            otherwise.push(format!("job {number}: {} here, {sum} there", here.1));
+        }
+        compared += 1;
+        same_bits += u32::from(here.1.to_bits() == sum.to_bits());
+    }
+    assert_eq!(compared, said::JOBS);
+    assert!(
+        otherwise.is_empty(),
+        "{} of {compared}: {:?}",
+        otherwise.len(),
+        &otherwise[..otherwise.len().min(20)]
+    );
+    console_log!("{compared} jobs alike, {same_bits} to the last bit");
+}
