@@ -409,6 +409,50 @@ fn dear_work_and_a_cheap_way_out_end_in_handing_over() {
 }
 
 #[test]
+fn a_job_too_long_to_be_reckoned_whole_is_answered_without_some_attempts() {
+    // Water in the bowl and a dead coil, played by the advice: repairs and bypasses in turn, so that every attempt ties
+    // other versions of the parts together.
+    let steps = [
+        bypass("dose", Outcome::Nothing),
+        found("rope-feel", "pulse"),
+        found("spark-gap-tester", "none"),
+        found("control-look", "right"),
+        found("spark-stop-lead-off", "still-none"),
+        found("trigger-data", "electronic"),
+        found("fuel-smell", "fresh"),
+        found("fuel-tap-look", "open"),
+        found("ask-how-it-quit", "cut-out"),
+        repair("new-coil"),
+        nothing(),
+        found("throat-look", "damp"),
+        found("spark-gap-tester", "strong"),
+        bypass("dose", Outcome::Dies),
+        bypass("test-can", Outcome::Runs),
+        repair("drain-and-refill"),
+        nothing(),
+        bypass("cap-loose", Outcome::Nothing),
+        found("line-flow", "slows"),
+        repair("clear-fuel-line"),
+        nothing(),
+        repair("let-it-stand"),
+        nothing(),
+    ];
+    let answer = after(&steps);
+    is_sound(&answer, mower().file().defaults.hand_over_cost);
+    assert!(!answer.left_out.is_empty(), "it can be reckoned whole now: make it longer");
+    // With the first attempt before them.
+    let tried = |at: &usize| matches!(steps[*at - 1], StepRecord::Attempt { .. });
+    assert!(
+        answer.left_out.iter().all(|at| *at < steps.len() && (*at == 0 || tried(at))),
+        "{:?}",
+        answer.left_out
+    );
+    // No more than needed: one fewer does not do, or the same order would have stopped there.
+    assert!(answer.left_out.len() < 5, "{:?}", answer.left_out);
+    assert!(after(&[]).left_out.is_empty());
+}
+
+#[test]
 fn what_was_spent_adds_up() {
     // Attempt 2; filter 3 min, 8 for parts and 1 of set-up or less: by the description's own figures.
     let file = mower().file();

@@ -63,5 +63,9 @@ export function remarkText({ kind, causes, saves }: Remark): string[] {
   }
 }
 
+/** What was found and does not count; steps are numbered from 1 for people. */
+export const leftOutText = ({ left_out }: Assessment): string[] =>
+  left_out.length === 0 ? [] : [words.remarks.leftOut(left_out.map((step) => step + 1))];
+
 /** Why a step is not offered. */
 export const obstacleText = ({ obstacle, detail }: NotNow): string => words.notNow[obstacle](detail);

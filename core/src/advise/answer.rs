@@ -44,6 +44,8 @@ answers! {
         pub remarks: Vec<Remark>,
         /// What the job took so far.
         pub spent: Spent,
+        /// Places of the steps, from 0, that are left out of the odds, so that the job can be reckoned.
+        pub left_out: Vec<usize>,
         /// Natural logarithm of the probability of everything found; readings count relative to the
         /// state of affairs that makes them likeliest.
         pub log_p_evidence: f64,

@@ -34,11 +34,28 @@ use sets::{SetPosterior, bit};
 use steps::Action;
 
 impl Job<'_> {
-    /// The odds of every cause and the ranking of everything that can be done next.
+    /// The odds of every cause and the ranking of everything that can be done next. Where the job hangs together in
+    /// too many ways to be reckoned with, outcomes of start attempts are left out, no more than needed, and
+    /// [named](Assessment::left_out): a long job is answered by most of what is known.
     ///
     /// # Errors
-    /// [`JobError::Impossible`] where findings exclude each other, naming the smallest set of them.
+    /// [`JobError::Impossible`] where findings exclude each other, naming the smallest set of them; a rule where the
+    /// job is too large even so.
     pub fn assess(&self) -> Result<Assessment, JobError> {
+        let mut answer = self.assess_with_all();
+        let mut left = self.clone();
+        for step in self.dispensable() {
+            if !answer.as_ref().is_err_and(JobError::is_tangled) {
+                break;
+            }
+            left = left.leaving_out(step);
+            answer = left.assess_with_all();
+        }
+        answer
+    }
+
+    /// The same, or an error where it is too large.
+    fn assess_with_all(&self) -> Result<Assessment, JobError> {
         let as_it_stands = || {
             let earlier = match self.steps.as_slice() {
                 [] => None,
@@ -89,6 +106,7 @@ impl Job<'_> {
             plan_cost,
             abnormal: verdict::abnormal_findings(self, bench, &marginals),
             spent: steps::spent(self),
+            left_out: (0..self.steps.len()).filter(|step| self.left_out[*step]).collect(),
             log_p_evidence: log_p,
             p_beyond: sets.p_beyond,
             estimate,

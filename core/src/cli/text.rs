@@ -42,6 +42,17 @@ pub(crate) fn assessment(machine: &Machine, a: &Assessment) -> String {
             spent.minutes, spent.parts_cost, spent.cost
         ),
     );
+    if !a.left_out.is_empty() {
+        let steps: Vec<String> = a.left_out.iter().map(|step| (step + 1).to_string()).collect();
+        line(
+            &mut out,
+            &format!(
+                "\nThe job is too long to be reckoned with all that was tried. Left out of the odds: {} {}.",
+                if steps.len() == 1 { "step" } else { "steps" },
+                steps.join(", ")
+            ),
+        );
+    }
     out
 }
 

@@ -145,18 +145,25 @@ impl Bench {
     /// findings are possible at all is not asked. Where one network for all checks to come is too large, there
     /// are several, each for some of them.
     pub(crate) fn given(job: &Job) -> Result<Vec<Self>, JobError> {
-        fn parts(job: &Job, checks: &[CheckId]) -> Result<Vec<Bench>, JobError> {
-            match Bench::compile(job, Scope::Given, checks) {
-                Err(JobError::Rule { rule: JobRule::Tangled { .. }, .. }) if checks.len() > 1 => {
-                    let (some, others) = checks.split_at(checks.len() / 2);
-                    let mut benches = parts(job, some)?;
-                    benches.extend(parts(job, others)?);
-                    Ok(benches)
+        fn halves(job: &Job, checks: &[CheckId]) -> Result<Vec<Bench>, JobError> {
+            let (some, others) = checks.split_at(checks.len() / 2);
+            let mut benches = Vec::new();
+            for part in [some, others] {
+                match Bench::compile(job, Scope::Given, part) {
+                    Err(error) if error.is_tangled() && part.len() > 1 => benches.extend(halves(job, part)?),
+                    compiled => benches.push(compiled?.0),
                 }
-                compiled => Ok(vec![compiled?.0]),
             }
+            Ok(benches)
         }
-        parts(job, &every_check(job))
+        match Bench::compile(job, Scope::Given, &every_check(job)) {
+            // What is too large with nothing asked about is so with anything.
+            Err(error) if error.is_tangled() => {
+                Bench::compile(job, Scope::Given, &[])?;
+                halves(job, &every_check(job))
+            }
+            compiled => Ok(vec![compiled?.0]),
+        }
     }
 
     fn compile(

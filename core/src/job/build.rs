@@ -152,7 +152,7 @@ impl<'j, 'm> Build<'j, 'm> {
     /// Leaves for everything that checks found and attempts did.
     pub(super) fn findings(&mut self) -> Result<(), JobError> {
         let job = self.job;
-        for (step, done) in job.steps.iter().enumerate() {
+        for (step, done) in job.steps.iter().enumerate().filter(|(step, _)| !job.left_out[*step]) {
             match done {
                 Step::Repair(_) => {}
                 Step::Check { check, finding, trust, .. } => self.finding(step, *check, *finding, *trust)?,
@@ -218,7 +218,7 @@ impl<'j, 'm> Build<'j, 'm> {
 fn lift_classes(job: &Job) -> Vec<LiftClass> {
     let model = &job.machine.model;
     let mut used: Vec<BypassId> = Vec::new();
-    for step in &job.steps {
+    for (step, _) in job.steps.iter().zip(&job.left_out).filter(|(_, left_out)| !**left_out) {
         if let Step::Attempt { bypasses, .. } = step {
             used.extend(bypasses);
         }

@@ -47,6 +47,11 @@ impl JobError {
     pub(crate) fn rule(place: impl Into<String>, rule: JobRule) -> Self {
         JobError::Rule { place: place.into(), rule }
     }
+
+    /// Whether the job hangs together in too many ways to be reckoned with.
+    pub(crate) fn is_tangled(&self) -> bool {
+        matches!(self, JobError::Rule { rule: JobRule::Tangled { .. }, .. })
+    }
 }
 
 fn listed(findings: &[(usize, String)]) -> String {

@@ -44,6 +44,8 @@ pub struct Job<'m> {
     /// By background: its state, where it is known what is fitted.
     pub(crate) fitted: Vec<Option<usize>>,
     pub(crate) steps: Vec<Step>,
+    /// By step: whether what it showed is left out of the odds.
+    pub(crate) left_out: Vec<bool>,
 }
 
 /// A step with its ids resolved.
@@ -156,6 +158,7 @@ impl<'m> Job<'m> {
             hand_over_cost: price("hand_over_cost", file.hand_over_cost, defaults.hand_over_cost)?,
             air,
             steps: Vec::with_capacity(file.steps.len()),
+            left_out: vec![false; file.steps.len()],
         };
         for (i, record) in file.steps.iter().enumerate() {
             let step = job.step(&format!("steps[{i}]"), record)?;
@@ -312,6 +315,7 @@ impl<'m> Job<'m> {
     pub(crate) fn before_last(&self) -> Self {
         let mut job = self.clone();
         job.steps.pop();
+        job.left_out.pop();
         job
     }
 
@@ -319,6 +323,7 @@ impl<'m> Job<'m> {
     pub(crate) fn first(&self, steps: usize) -> Self {
         let mut job = self.clone();
         job.steps.truncate(steps);
+        job.left_out.truncate(steps);
         job
     }
 
@@ -326,7 +331,30 @@ impl<'m> Job<'m> {
     pub(crate) fn without(&self, step: usize) -> Self {
         let mut job = self.clone();
         job.steps.remove(step);
+        job.left_out.remove(step);
         job
+    }
+
+    /// The same job without what one of its start attempts showed.
+    pub(crate) fn leaving_out(&self, step: usize) -> Self {
+        let mut job = self.clone();
+        job.left_out[step] = true;
+        job
+    }
+
+    /// The start attempts whose outcomes can be left out, and in which order: with a bypass that did nothing, with one
+    /// that did something, without any; the oldest first. The last outcome stays.
+    pub(crate) fn dispensable(&self) -> Vec<usize> {
+        let class = |step: &Step| match step {
+            Step::Attempt { bypasses, .. } if bypasses.is_empty() => Some(2),
+            Step::Attempt { outcome: Outcome::Nothing, .. } => Some(0),
+            Step::Attempt { .. } => Some(1),
+            Step::Check { .. } | Step::Repair(_) => None,
+        };
+        let attempts: Vec<(usize, i32)> =
+            self.steps.iter().enumerate().filter_map(|(at, step)| Some((at, class(step)?))).collect();
+        let earlier = attempts.split_last().map_or(&[][..], |(_, earlier)| earlier);
+        (0..3).flat_map(|class| earlier.iter().filter(move |(_, c)| *c == class)).map(|(at, _)| *at).collect()
     }
 
     /// Whether the last start attempt was a plain one and the engine ran.

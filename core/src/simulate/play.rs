@@ -8,7 +8,7 @@ use super::policy::{self, Next, Policy};
 use super::truth::{Doing, Truth};
 use super::{checklist, clairvoyant};
 use crate::advise::Possible;
-use crate::job::{Job, JobError, JobFile, JobRule};
+use crate::job::{Job, JobError, JobFile};
 use crate::machine::Machine;
 
 use serde::Serialize;
@@ -119,7 +119,7 @@ impl<'m> Simulation<'m> {
                 None
             } else {
                 match self.decide(&job, &file, &truth) {
-                    Err(JobError::Rule { rule: JobRule::Tangled { .. }, .. }) => Some(end(Ending::BrokenOff)),
+                    Err(error) if error.is_tangled() => Some(end(Ending::BrokenOff)),
                     Err(error) => return Err(error),
                     Ok(decided) => {
                         let acting: Vec<usize> = truth.acting().map(|c| c.index()).collect();

@@ -4,7 +4,7 @@ import type { Assessment, MachineFile, StepAdvice } from "../engine/halfsplit_wa
 import { stepsOf } from "../store/answers.ts";
 import { chosen, job, seed } from "../store/bench.ts";
 import { adviceShown } from "../store/exercise.ts";
-import { obstacleText, remarkText, whyText } from "../engine-words.ts";
+import { leftOutText, obstacleText, remarkText, whyText } from "../engine-words.ts";
 import { words } from "../words.ts";
 
 export interface CurrentStep {
@@ -37,7 +37,10 @@ export function currentStep(machine: MachineFile, answer: Assessment): CurrentSt
     advice,
     card: stepCard(machine, key),
     why: whyOf(key, advice, answer),
-    remarks: advised && sameStep(advised, key) ? answer.remarks.flatMap(remarkText) : [],
+    remarks: [
+      ...(advised && sameStep(advised, key) ? answer.remarks.flatMap(remarkText) : []),
+      ...leftOutText(answer),
+    ],
   };
 }
 

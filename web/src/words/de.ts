@@ -365,6 +365,10 @@ export const de: Words = {
     oneRepairCures: (causes) => `Damit ist alles Wahrscheinliche erledigt: ${causes.join("; ")}.`,
     betterStop: (saves) =>
       `Aufhören spart im Mittel etwa ${money(saves)} gegenüber dem besten Schritt.`,
+    leftOut: (steps) =>
+      `Die Arbeit ist zu lang, um mit allen Startversuchen zu rechnen. Nicht berücksichtigt: ${
+        steps.length === 1 ? "Schritt" : "Schritte"
+      } ${steps.join(", ")}.`,
   },
 
   stillToCome: {

@@ -382,6 +382,11 @@ export const en = {
     oneRepairCures: (causes: readonly string[]) =>
       `It sees to all that is likely: ${causes.join("; ")}.`,
     betterStop: (saves: number) => `Stopping saves about ${money(saves)} on average against the best step.`,
+    /** Numbers of steps whose outcomes do not count, so that the job can be reckoned. */
+    leftOut: (steps: readonly number[]) =>
+      `The job is too long to be reckoned with all that was tried. Left out of the odds: ${
+        steps.length === 1 ? "step" : "steps"
+      } ${steps.join(", ")}.`,
   },
 
   stillToCome: {
