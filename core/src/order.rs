@@ -55,6 +55,7 @@ mod tests {
         assert_eq!(largest([]), None);
         assert_eq!(largest_first(vec!["one", "three", "ten"], |t| t.len() as f64), ["three", "one", "ten"]);
     }
+
     #[test]
     fn last_digits_tell_nothing_apart() {
         // 0.1 + 0.2 and 0.3 are neighbours; 32 bits are nine digits.

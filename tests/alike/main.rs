@@ -2,14 +2,12 @@
 
 mod said;
 
+use halfsplit::machine::Machine;
 use rayon::prelude::*;
 
 fn main() {
-    let machines = said::machines();
-    let all: Vec<(u64, f64)> =
-        (0..said::JOBS).into_par_iter().map(|number| said::said(&machines, number)).collect();
-    for (mark, sum) in all {
-        // All digits of the sum, so that what reads it has the very same.
-        println!("{mark:016x} {:016x}", sum.to_bits());
-    }
+    let machines = Machine::all_shipped().expect("the machines that come with the program");
+    let all: Vec<String> =
+        (0..said::JOBS).into_par_iter().map(|number| said::written(said::said(&machines, number))).collect();
+    println!("{}", all.concat());
 }

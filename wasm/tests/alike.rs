@@ -6,6 +6,7 @@
 #[path = "../../tests/alike/said.rs"]
 mod said;
 
+use halfsplit::machine::Machine;
 use wasm_bindgen_test::{console_log, wasm_bindgen_test, wasm_bindgen_test_configure};
 
 wasm_bindgen_test_configure!(run_in_browser);
@@ -20,12 +21,9 @@ const SUM: f64 = 1e-9;
 #[wasm_bindgen_test]
 fn a_thousand_jobs_come_out_alike() {
     let there = THERE.expect("HALFSPLIT_ALIKE: what `cargo run -p halfsplit-tests --bin alike` prints");
-    let machines = said::machines();
+    let machines = Machine::all_shipped().expect("the machines that come with the program");
     let (mut compared, mut same_bits, mut otherwise) = (0, 0, Vec::new());
-    for (number, line) in (0..said::JOBS).zip(there.lines()) {
-        let (mark, sum) = line.split_once(' ').expect("two numbers");
-        let hex = |text| u64::from_str_radix(text, 16).expect("a number");
-        let (mark, sum) = (hex(mark), f64::from_bits(hex(sum)));
+    for (number, (mark, sum)) in (0..said::JOBS).zip(said::read(there)) {
         let here = said::said(&machines, number);
         if here.0 != mark {
             otherwise.push(format!("job {number}: other words, or in another order"));

@@ -46,20 +46,23 @@ impl Job<'_> {
     /// [`JobError::Impossible`] where findings exclude each other, naming the smallest set of them; a rule where the
     /// job is too large even so.
     pub fn assess(&self) -> Result<Assessment, JobError> {
-        let mut answer = self.assess_with_all();
-        let mut left = self.clone();
-        for step in self.dispensable().into_iter().take(MOST_LEFT_OUT) {
-            if !answer.as_ref().is_err_and(JobError::is_tangled) {
-                break;
+        let mut answer = self.assess_as_it_is();
+        let too_large = |answer: &Result<_, JobError>| answer.as_ref().is_err_and(JobError::is_tangled);
+        if too_large(&answer) {
+            let mut job = self.clone();
+            for step in self.dispensable().into_iter().take(MOST_LEFT_OUT) {
+                job.leave_out(step);
+                answer = job.assess_as_it_is();
+                if !too_large(&answer) {
+                    break;
+                }
             }
-            left = left.leaving_out(step);
-            answer = left.assess_with_all();
         }
         answer
     }
 
-    /// The same, or an error where it is too large.
-    fn assess_with_all(&self) -> Result<Assessment, JobError> {
+    /// The same, with nothing more left out: an error where it is too large.
+    fn assess_as_it_is(&self) -> Result<Assessment, JobError> {
         let as_it_stands = || {
             let earlier = match self.steps.as_slice() {
                 [] => None,
@@ -110,7 +113,7 @@ impl Job<'_> {
             plan_cost,
             abnormal: verdict::abnormal_findings(self, bench, &marginals),
             spent: steps::spent(self),
-            left_out: (0..self.steps.len()).filter(|step| self.left_out[*step]).collect(),
+            left_out: self.left_out(),
             log_p_evidence: log_p,
             p_beyond: sets.p_beyond,
             estimate,

@@ -116,6 +116,15 @@ struct Failed {
     untried: f64,
 }
 
+/// What the closer look came to.
+struct Closer {
+    /// What comes after each result of an observation, or after a repair that did not get it running: expected
+    /// cost times the chance, and the observation to be made first, by its place among them.
+    rests: Vec<(f64, Option<usize>)>,
+    /// After a repair: the expected cost of going on without a try.
+    untried: f64,
+}
+
 impl Failed {
     /// Weights of sets, as weights of what is left of them.
     fn of(&self, weights: &[f64]) -> Vec<f64> {
@@ -221,8 +230,8 @@ impl<'a> Ranker<'a> {
         closer.extend(places(&|r| r.step.kind == StepKind::Attempt && tells(r), 1));
         closer.extend(observations);
         let looked = parallel::each(closer, |at| (at, self.look_closer(&rated[at], &after)));
-        for (at, rests) in looked {
-            self.enter(&mut rated[at], &rests);
+        for (at, came_to) in looked {
+            self.enter(&mut rated[at], &came_to);
         }
         let hand_over = self.hand_over();
         let places = best_first(&rated.iter().map(|r| &r.step).chain([&hand_over]).collect::<Vec<_>>());
@@ -331,15 +340,13 @@ impl<'a> Ranker<'a> {
         Start { sets: start.sets, weights, open, seen: start.seen | plan::sight(at), done: None }
     }
 
-    /// What comes after each result of an observation, or after a repair that did not get it running: expected
-    /// cost times the chance, and the observation to be made first. For a repair that is followed by what it
-    /// costs to go on without a try.
-    fn look_closer(&self, rated: &Rated, after: &[usize]) -> Vec<(f64, Option<usize>)> {
+    /// Looks one step further ahead from what is known after an action.
+    fn look_closer(&self, rated: &Rated, after: &[usize]) -> Closer {
         match (&rated.failed, rated.sight) {
-            (Some(failed), _) => {
-                let untried = plan::expected_cost(self.means(), self.untried(failed.repair));
-                vec![self.closer(&failed.start(), failed.rest, after), (untried, None)]
-            }
+            (Some(failed), _) => Closer {
+                rests: vec![self.closer(&failed.start(), failed.rest, after)],
+                untried: plan::expected_cost(self.means(), self.untried(failed.repair)),
+            },
             (None, Some(at)) => {
                 let after_each = self.after_observing(at);
                 let outlooks = after_each.iter().zip(&rated.step.results);
@@ -347,9 +354,9 @@ impl<'a> Ranker<'a> {
                     let rest = outlook.p * outlook.expected_cost;
                     if outlook.p < RARE { (rest, None) } else { self.closer(&known.start(), rest, after) }
                 };
-                outlooks.map(rest).collect()
+                Closer { rests: outlooks.map(rest).collect(), untried: f64::INFINITY }
             }
-            (None, None) => Vec::new(),
+            (None, None) => Closer { rests: Vec::new(), untried: f64::INFINITY },
         }
     }
 
@@ -378,12 +385,13 @@ impl<'a> Ranker<'a> {
     }
 
     /// Enters what the closer look came to.
-    fn enter(&self, rated: &mut Rated, rests: &[(f64, Option<usize>)]) {
+    fn enter(&self, rated: &mut Rated, Closer { rests, untried }: &Closer) {
         let Rated { step, failed, thens, .. } = rated;
         if let Some(failed) = failed {
-            if let [(rest, then), (untried, _)] = rests {
-                (failed.rest, failed.then, failed.untried) = (*rest, *then, *untried);
+            for (rest, then) in rests {
+                (failed.rest, failed.then) = (*rest, *then);
             }
+            failed.untried = *untried;
             self.price_repair(step, failed);
             return;
         }

@@ -1,7 +1,7 @@
 //! One sentence for every step: why this, in words and numbers that the step itself holds.
 
 use super::answer::{Leader, ResultOutlook, StepAdvice, StepKind};
-use crate::order::{largest, rounded};
+use crate::order::{largest_first, rounded};
 
 /// How things stand before the step.
 pub(super) struct Situation {
@@ -68,8 +68,7 @@ pub(super) fn telling(results: &[ResultOutlook], before: Option<&Leader>) -> Opt
         leader.p_cause - same.map_or(0.0, |b| b.p_cause)
     };
     let told = results.iter().enumerate().filter_map(|(at, r)| Some((at, r.p * gain(r.leader.as_ref()?))));
-    let told: Vec<(usize, f64)> = told.collect();
-    largest(told.iter().map(|(_, gain)| *gain)).map(|place| told[place].0)
+    largest_first(told.collect(), |(_, gain): &(usize, f64)| *gain).first().map(|(at, _)| *at)
 }
 
 /// A chance in words that stay honest at the ends.

@@ -85,7 +85,7 @@ pub(super) fn tables(job: &Job) -> Vec<Figure> {
                 add(vec![Figure::Trust(at)]);
             }
             Step::Repair(repair) => add(vec![Figure::Takes(*repair)]),
-            Step::Attempt { bypasses, outcome } => {
+            Step::Attempt { bypasses, outcome, .. } => {
                 let outcome = *outcome as usize;
                 add((0..4).map(|severity| Figure::Ends { severity, outcome }).collect());
                 for bypass in bypasses {

@@ -30,7 +30,7 @@ impl<'m> Acts<'m> {
                     (Some(&model.checks[check.index()].needs), Some(finding.result()))
                 }
                 Step::Repair(r) => (Some(&model.repairs[r.index()].needs), None),
-                Step::Attempt { bypasses, outcome } => {
+                Step::Attempt { bypasses, outcome, .. } => {
                     (bypasses.first().map(|b| &model.bypasses[b.index()].needs), Some(*outcome as usize))
                 }
             };

@@ -152,11 +152,11 @@ impl<'j, 'm> Build<'j, 'm> {
     /// Leaves for everything that checks found and attempts did.
     pub(super) fn findings(&mut self) -> Result<(), JobError> {
         let job = self.job;
-        for (step, done) in job.steps.iter().enumerate().filter(|(step, _)| !job.left_out[*step]) {
+        for (step, done) in job.steps.iter().enumerate() {
             match done {
-                Step::Repair(_) => {}
+                Step::Repair(_) | Step::Attempt { left_out: true, .. } => {}
                 Step::Check { check, finding, trust, .. } => self.finding(step, *check, *finding, *trust)?,
-                Step::Attempt { bypasses, outcome } => {
+                Step::Attempt { bypasses, outcome, .. } => {
                     let leaf = self.outcome(bypasses, step)?;
                     self.observed.push(Observed { leaf, state: *outcome as usize, step });
                 }
@@ -218,8 +218,8 @@ impl<'j, 'm> Build<'j, 'm> {
 fn lift_classes(job: &Job) -> Vec<LiftClass> {
     let model = &job.machine.model;
     let mut used: Vec<BypassId> = Vec::new();
-    for (step, _) in job.steps.iter().zip(&job.left_out).filter(|(_, left_out)| !**left_out) {
-        if let Step::Attempt { bypasses, .. } = step {
+    for step in &job.steps {
+        if let Step::Attempt { bypasses, left_out: false, .. } = step {
             used.extend(bypasses);
         }
     }

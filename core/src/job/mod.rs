@@ -44,8 +44,6 @@ pub struct Job<'m> {
     /// By background: its state, where it is known what is fitted.
     pub(crate) fitted: Vec<Option<usize>>,
     pub(crate) steps: Vec<Step>,
-    /// By step: whether what it showed is left out of the odds.
-    pub(crate) left_out: Vec<bool>,
 }
 
 /// A step with its ids resolved.
@@ -59,9 +57,11 @@ pub(crate) enum Step {
         told: bool,
     },
     Repair(RepairId),
+    /// One that is `left_out` has changed the machine, and its outcome does not count.
     Attempt {
         bypasses: Vec<BypassId>,
         outcome: Outcome,
+        left_out: bool,
     },
 }
 
@@ -158,7 +158,6 @@ impl<'m> Job<'m> {
             hand_over_cost: price("hand_over_cost", file.hand_over_cost, defaults.hand_over_cost)?,
             air,
             steps: Vec::with_capacity(file.steps.len()),
-            left_out: vec![false; file.steps.len()],
         };
         for (i, record) in file.steps.iter().enumerate() {
             let step = job.step(&format!("steps[{i}]"), record)?;
@@ -195,7 +194,7 @@ impl<'m> Job<'m> {
                 }
                 bypasses.sort_unstable();
                 bypasses.dedup();
-                Ok(Step::Attempt { bypasses, outcome: *outcome })
+                Ok(Step::Attempt { bypasses, outcome: *outcome, left_out: false })
             }
         }
     }
@@ -315,7 +314,6 @@ impl<'m> Job<'m> {
     pub(crate) fn before_last(&self) -> Self {
         let mut job = self.clone();
         job.steps.pop();
-        job.left_out.pop();
         job
     }
 
@@ -323,7 +321,6 @@ impl<'m> Job<'m> {
     pub(crate) fn first(&self, steps: usize) -> Self {
         let mut job = self.clone();
         job.steps.truncate(steps);
-        job.left_out.truncate(steps);
         job
     }
 
@@ -331,15 +328,20 @@ impl<'m> Job<'m> {
     pub(crate) fn without(&self, step: usize) -> Self {
         let mut job = self.clone();
         job.steps.remove(step);
-        job.left_out.remove(step);
         job
     }
 
-    /// The same job without what one of its start attempts showed.
-    pub(crate) fn leaving_out(&self, step: usize) -> Self {
-        let mut job = self.clone();
-        job.left_out[step] = true;
-        job
+    /// Leaves out what one of its start attempts showed.
+    pub(crate) fn leave_out(&mut self, step: usize) {
+        if let Some(Step::Attempt { left_out, .. }) = self.steps.get_mut(step) {
+            *left_out = true;
+        }
+    }
+
+    /// Places of the start attempts that are left out.
+    pub(crate) fn left_out(&self) -> Vec<usize> {
+        let left_out = |at: &usize| matches!(self.steps[*at], Step::Attempt { left_out: true, .. });
+        (0..self.steps.len()).filter(left_out).collect()
     }
 
     /// The start attempts whose outcomes can be left out, and in which order: with a bypass that did nothing, with one
@@ -361,7 +363,7 @@ impl<'m> Job<'m> {
     #[must_use]
     pub fn is_running(&self) -> bool {
         self.steps.iter().rev().find_map(|s| match s {
-            Step::Attempt { bypasses, outcome } => Some(bypasses.is_empty() && *outcome == Outcome::Runs),
+            Step::Attempt { bypasses, outcome, .. } => Some(bypasses.is_empty() && *outcome == Outcome::Runs),
             _ => None,
         }) == Some(true)
     }
@@ -399,7 +401,7 @@ impl<'m> Job<'m> {
                 }
             }
             Step::Repair(r) => authored.repairs[r.index()].id.clone(),
-            Step::Attempt { bypasses, outcome } => {
+            Step::Attempt { bypasses, outcome, .. } => {
                 let with: Vec<&str> =
                     bypasses.iter().map(|b| authored.bypasses[b.index()].id.as_str()).collect();
                 match with.as_slice() {

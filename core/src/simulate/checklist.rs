@@ -135,7 +135,7 @@ fn found<'m>(job: &Job<'m>, id: &str) -> Option<&'m str> {
             let check = &file.checks[check.index()];
             (check.id == id).then(|| check.results[finding.result()].id.as_str())
         }
-        Step::Attempt { bypasses, outcome } => {
+        Step::Attempt { bypasses, outcome, .. } => {
             let is = match bypasses.as_slice() {
                 [] => id == "attempt",
                 some => some.iter().any(|b| file.bypasses[b.index()].id == id),
