@@ -48,6 +48,7 @@ impl Clique {
     }
 
     /// Places of an entry.
+    #[inline(always)]
     pub(super) fn places_of(&self, entry: usize) -> &[u32] {
         let width = self.links.len();
         &self.places[entry * width..(entry + 1) * width]
@@ -97,6 +98,7 @@ pub(super) enum Role<'a> {
 }
 
 /// The entries of one clique, with places relative to the start of each link's part of the arena.
+#[derive(Default)]
 pub(super) struct Listed {
     pub(super) values: Vec<f64>,
     pub(super) starts: Vec<u32>,
@@ -130,18 +132,28 @@ impl Listed {
     }
 }
 
-/// Lists the entries of a clique that are not zero.
-pub(super) fn list(scope: &[usize], shared: usize, states: &[usize], indexed: &[Indexed]) -> Listed {
-    let mut walk = Walk::new(scope, shared, states, indexed);
+/// Lists the entries of a clique that are not zero. The `draft` is memory to be used again: how many there will
+/// be is known only at the end.
+pub(super) fn list(
+    scope: &[usize],
+    shared: usize,
+    states: &[usize],
+    indexed: &[Indexed],
+    draft: &mut Listed,
+) -> Listed {
     let dense: usize = scope[..shared].iter().map(|v| states[*v]).product();
-    let mut listed = Listed {
-        values: Vec::new(),
-        starts: vec![0],
-        places: Vec::new(),
-        configurations: vec![ABSENT; dense],
-    };
-    walk.list(0, 1.0, 0, &mut listed);
-    listed
+    draft.values.clear();
+    draft.places.clear();
+    draft.starts.clear();
+    draft.starts.push(0);
+    draft.configurations = vec![ABSENT; dense];
+    Walk::new(scope, shared, states, indexed).list(0, 1.0, 0, draft);
+    Listed {
+        values: draft.values.clone(),
+        starts: draft.starts.clone(),
+        places: draft.places.clone(),
+        configurations: std::mem::take(&mut draft.configurations),
+    }
 }
 
 /// Goes through the entries that [`list`] would make: for each, the dense index of what it shares with the

@@ -69,6 +69,26 @@ pub(super) fn scale<const L: usize>(message: &mut [[f64; L]]) -> [Scaled; L] {
     scaled
 }
 
+/// Places of the sums of which some lane is not zero and no larger than this.
+pub(super) fn small<const L: usize>(message: &[[f64; L]], bound: f64) -> Vec<usize> {
+    let mut places = Vec::new();
+    wide_registers::<L>(
+        #[inline(always)]
+        || {
+            for (at, sums) in message.iter().enumerate() {
+                let mut any = false;
+                for sum in sums {
+                    any |= (*sum != 0.0) & (sum.abs() <= bound);
+                }
+                if any {
+                    places.push(at);
+                }
+            }
+        },
+    );
+    places
+}
+
 /// Exponent of a positive number; the least one of a normal number for those below.
 pub(super) fn exponent(x: f64) -> i64 {
     ((x.to_bits() >> 52 & 0x7ff) as i64 - 1023).max(-1022)
@@ -184,18 +204,22 @@ fn down_from<const N: usize, const L: usize>(
             for input in silent {
                 times(&mut so_far, &said[places[*input] as usize]);
             }
-            let coming = inputs.map(|input| &said[places[input] as usize]);
             // Product of the inputs before each, then after each.
             let mut before = [so_far; N];
+            let mut after = [1.0; L];
             for i in 0..N {
                 before[i] = so_far;
-                times(&mut so_far, coming[i]);
+                times(&mut so_far, &said[places[inputs[i]] as usize]);
             }
-            let mut after = [1.0; L];
             for i in (0..N).rev() {
-                times(&mut before[i], &after);
-                plus(&mut told[places[inputs[i]] as usize], &before[i]);
-                times(&mut after, coming[i]);
+                let place = places[inputs[i]] as usize;
+                if i + 1 < N {
+                    times(&mut before[i], &after);
+                }
+                plus(&mut told[place], &before[i]);
+                if i > 0 {
+                    times(&mut after, &said[place]);
+                }
             }
             for other in others {
                 plus(&mut told[places[*other] as usize], &so_far);

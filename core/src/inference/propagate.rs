@@ -291,12 +291,10 @@ impl JunctionTree {
     ) -> [bool; L] {
         let clique = &self.cliques[at];
         let mut cancelled = [false; L];
-        for (sums, run) in message.iter_mut().zip(clique.starts.windows(2)) {
+        for at in kernel::small(message, NO_ROUNDING) {
+            let run = &clique.starts[at..at + 2];
             let suspect = |sum: f64| sum != 0.0 && sum.abs() <= NO_ROUNDING;
-            if !sums.iter().fold(false, |any, sum| any | suspect(*sum)) {
-                continue;
-            }
-            for (lane, sum) in sums.iter_mut().enumerate().filter(|(_, sum)| suspect(**sum)) {
+            for (lane, sum) in message[at].iter_mut().enumerate().filter(|(_, sum)| suspect(**sum)) {
                 let size = |entry: usize| {
                     let places = clique.places_of(entry);
                     let factors = inputs.iter().map(|i| said[places[*i] as usize][lane]);

@@ -179,7 +179,7 @@ impl Compiler {
         if !self.apart {
             parts.merge_what_is_left();
         }
-        let shape = TreeShape::new(&eliminate(&graph(&parts), &parts.states, self.limit), parts.states.len());
+        let shape = TreeShape::new(&eliminate(&graph(&parts), &parts.states, self.limit), &parts.states);
         Ok(Draft { parts, shape })
     }
 
@@ -230,6 +230,7 @@ impl Compiler {
         let mut read: Vec<Vec<usize>> = vec![Vec::new(); shape.scopes.len()];
         read_in.iter().enumerate().for_each(|(vertex, clique)| read[*clique].push(vertex));
         let mut listed: Vec<(Listed, Vec<Link>)> = Vec::with_capacity(shape.scopes.len());
+        let mut draft = Listed::default();
         for (c, scope) in shape.scopes.iter().enumerate() {
             let mut links: Vec<Link> = children[c].iter().map(|k| Link::Child(*k)).collect();
             links.extend(read[c].iter().map(|v| Link::Vertex(*v)));
@@ -258,7 +259,7 @@ impl Compiler {
                     }));
                 }
                 indexed.extend(met.map(|met| plan.mask(c, met)));
-                clique::list(scope, shape.shared[c], states, &indexed)
+                clique::list(scope, shape.shared[c], states, &indexed, &mut draft)
             };
             for k in &children[c] {
                 listed[*k].0.configurations = Vec::new();
