@@ -7,6 +7,19 @@ pub(crate) fn both<A: Send, B: Send>(a: impl FnOnce() -> A + Send, b: impl FnOnc
     rayon::join(a, b)
 }
 
+/// Does two things that may fail.
+///
+/// # Errors
+/// That of the first, or else that of the second.
+#[cfg(feature = "threads")]
+pub(crate) fn both_or_error<A: Send, B: Send, E: Send>(
+    a: impl FnOnce() -> Result<A, E> + Send,
+    b: impl FnOnce() -> Result<B, E> + Send,
+) -> Result<(A, B), E> {
+    let (a, b) = rayon::join(a, b);
+    Ok((a?, b?))
+}
+
 /// Does one thing for every item; results in the order of the items.
 #[cfg(feature = "threads")]
 pub(crate) fn each<T: Send, R: Send>(items: Vec<T>, work: impl Fn(T) -> R + Sync + Send) -> Vec<R> {
@@ -23,6 +36,14 @@ pub(crate) fn pieces() -> usize {
 #[cfg(not(feature = "threads"))]
 pub(crate) fn both<A, B>(a: impl FnOnce() -> A, b: impl FnOnce() -> B) -> (A, B) {
     (a(), b())
+}
+
+#[cfg(not(feature = "threads"))]
+pub(crate) fn both_or_error<A, B, E>(
+    a: impl FnOnce() -> Result<A, E>,
+    b: impl FnOnce() -> Result<B, E>,
+) -> Result<(A, B), E> {
+    Ok((a()?, b()?))
 }
 
 #[cfg(not(feature = "threads"))]

@@ -7,14 +7,17 @@
 
 use std::collections::HashMap;
 
-use halfsplit::advise::{Assessment, CauseOdds, RemarkKind, Standing, StepAdvice, StepKind, VerdictKind};
+use halfsplit::advise::{
+    Adviser, Assessment, CauseOdds, RemarkKind, Standing, StepAdvice, StepKind, VerdictKind,
+};
 use halfsplit::job::{Job, JobFile, Known, Outcome, StepRecord};
 use halfsplit::lesson::{exercise, reveal};
 use halfsplit::machine::file::{Check, CheckKind};
 use halfsplit::precision::EXACT;
+use halfsplit::reading::Unit;
 use halfsplit_tests::{
     assess, assess_on, attempt, bypass, car_file, cause, close, demo_after, found, found_as, job, leader,
-    machine, mower, odds, predicted, ranked, repair,
+    machine, mower, odds, predicted, ranked, read, repair,
 };
 use proptest::prelude::*;
 
@@ -442,6 +445,72 @@ fn a_job_too_long_to_be_reckoned_whole_is_answered_without_some_attempts() {
     // The first attempt comes before them. Both bypasses that did nothing, and neither that did something.
     assert_eq!(answer.left_out, [1, 18]);
     assert!(after(&[]).left_out.is_empty());
+}
+
+#[test]
+fn advice_gets_better_the_further_it_looks_ahead() {
+    for steps in [
+        vec![],
+        vec![nothing(), bypass("dose", Outcome::Dies)],
+        vec![nothing(), repair("new-plug"), nothing()],
+    ] {
+        let file = job(&steps);
+        let job = Job::new(mower(), &file).expect("valid");
+        let mut adviser = Adviser::new(&job).expect("possible");
+        let mut best = adviser.so_far(&job).clone();
+        assert_eq!(best.looked_ahead.done, 0);
+        while adviser.go_on(&job) {
+            let better = adviser.so_far(&job).clone();
+            assert!(better.looked_ahead.done > best.looked_ahead.done, "it comes to an end");
+            assert!(better.expected_cost <= best.expected_cost + EXACT, "{steps:?}");
+            assert_eq!(better.causes, best.causes, "looking ahead tells nothing of what is there");
+            best = better;
+        }
+        // Piece by piece or all at once.
+        assert_eq!(adviser.so_far(&job), &job.assess().expect("possible"));
+    }
+}
+
+#[test]
+fn a_step_that_is_good_for_nothing_does_not_lead() {
+    // A job in which hardly anything tells any more, and the controls were set three times. To set them once more
+    // costs a minute; made anew after it, the plan came out cheaper than after anything to begin with that is good
+    // for something, so it was advised for ever.
+    let steps = [
+        attempt(Outcome::Tries),
+        found("throat-look", "damp"),
+        bypass("dose", Outcome::Dies),
+        repair("drain-and-refill"),
+        attempt(Outcome::Tries),
+        found("primer-squirt", "wets"),
+        found("fuel-smell", "fresh"),
+        found("filter-look", "clean"),
+        bypass("dose", Outcome::Dies),
+        read("minutes-to-die", 0.1, Unit::Minute),
+        found("fuel-tap-look", "open"),
+        found("fuel-tap-fitted", "fitted"),
+        found("ask-user", "usual"),
+        found("valve-gear-look", "side"),
+        found("ask-storage", "two-months"),
+        found("ask-refuel", "old-can"),
+        found("control-look", "right"),
+        found("rope-sound", "suck-puff"),
+        found("lead-look", "home"),
+        found("ask-tipped", "wrong-way"),
+        found("ask-how-it-quit", "normal"),
+        found("ask-spark", "yes"),
+        found("ask-what-was-tried", "many"),
+        repair("controls-to-run"),
+        found("trigger-data", "electronic"),
+        found("ask-spark", "yes"),
+        repair("controls-to-run"),
+        found("ask-spark", "yes"),
+        repair("controls-to-run"),
+    ];
+    let answer = assess(&job(&steps));
+    let next = answer.next.expect("a next step");
+    assert_ne!(next.id, "controls-to-run");
+    assert!(next.kind == StepKind::Repair || next.information_bits > 1e-3, "{next:?}");
 }
 
 #[test]

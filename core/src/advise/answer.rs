@@ -49,9 +49,19 @@ answers! {
         /// Natural logarithm of the probability of everything found; readings count relative to the
         /// state of affairs that makes them likeliest.
         pub log_p_evidence: f64,
+        /// How far the advice has been looked at: more makes it better.
+        pub looked_ahead: LookedAhead,
         /// Share of the posterior with causes together that the advice did not look at one by one; sets
         /// drawn from it stand for it.
         pub p_beyond: f64,
+    }
+
+    /// How many of the steps that lead have been looked at further ahead, and how often that is worth doing.
+    pub struct LookedAhead {
+        /// Looks taken.
+        pub done: usize,
+        /// Looks to take in all.
+        pub of: usize,
     }
 
     /// The odds of one condition.

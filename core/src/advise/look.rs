@@ -2,8 +2,6 @@
 //!
 //! They are laid out once per ranking, from how things stand, and gone through in some hundreds of plans.
 
-use std::ops::Range;
-
 use super::price::{Few, Prices, RepairPrice, Setups, Toll, few, way};
 use super::sets::{CauseSet, ResultPosterior};
 use crate::order::largest_first;
@@ -26,6 +24,7 @@ pub(super) struct Sight<'s> {
 }
 
 /// A look as a plan sees it.
+#[derive(Debug)]
 pub(super) struct Look {
     /// The place of the observation.
     pub(super) sight: usize,
@@ -44,6 +43,7 @@ pub(super) struct Look {
 }
 
 /// A repair that some results of a look lead to.
+#[derive(Debug)]
 pub(super) struct Bind {
     /// The repair.
     pub(super) repair: usize,
@@ -54,17 +54,26 @@ pub(super) struct Bind {
 }
 
 /// A repair that cures something of a set.
+#[derive(Debug)]
 pub(super) struct Curing {
     pub(super) repair: usize,
     /// What it cures of the set.
     pub(super) cures: Few,
     /// Chance that it takes.
-    pub(super) takes: f64,
-    /// Where the looks that lead to it are listed.
-    leading: Range<usize>,
+    takes: f64,
+}
+
+/// What a repair or a look is good for, where some causes of a set are left.
+#[derive(Debug)]
+pub(super) struct Credit {
+    /// The repair; looks come after all repairs.
+    pub(super) to: usize,
+    /// How far it gets on the way to a running engine.
+    pub(super) gain: f64,
 }
 
 /// All looks.
+#[derive(Debug)]
 pub(super) struct Looks {
     pub(super) all: Vec<Look>,
     /// By set as things stand: all of it.
@@ -73,20 +82,38 @@ pub(super) struct Looks {
     curing: Vec<Curing>,
     /// By set: where its repairs begin; and where they all end.
     begins: Vec<usize>,
-    /// By set and repair, one after the other: the looks that lead to it, and the chance that they do.
-    leading: Vec<(usize, f64)>,
+    /// By set and by what may be left of it, one after the other: what does something for it.
+    credits: Vec<Credit>,
+    /// Where the credits of each of these begin, and where they all end; and by set, the first of its own.
+    credits_begin: Vec<usize>,
+    credits_of: Vec<usize>,
+    /// By repair, then by look: what it costs a machine that it does not cure, with everything open.
+    pub(super) tolls: Vec<f64>,
 }
 
 impl Looks {
     /// No looks at all.
     pub(super) fn none(prices: &Prices, sets: &[CauseSet]) -> Self {
-        let whole = sets.iter().map(|set| few(*set, *set)).collect();
-        let mut looks =
-            Looks { all: Vec::new(), whole, curing: Vec::new(), begins: vec![0], leading: Vec::new() };
+        let mut looks = Looks::only_repairs(prices, sets);
+        looks.credit(prices);
+        looks
+    }
+
+    fn only_repairs(prices: &Prices, sets: &[CauseSet]) -> Self {
+        let mut looks = Looks {
+            all: Vec::new(),
+            whole: sets.iter().map(|set| few(*set, *set)).collect(),
+            curing: Vec::new(),
+            begins: vec![0],
+            credits: Vec::new(),
+            credits_begin: Vec::new(),
+            credits_of: Vec::new(),
+            tolls: Vec::new(),
+        };
         for set in sets {
             let curing = prices.curing(*set).map(|repair| {
                 let RepairPrice { cures, takes, .. } = prices.repairs[repair];
-                Curing { repair, cures: few(*set, cures), takes, leading: 0..0 }
+                Curing { repair, cures: few(*set, cures), takes }
             });
             looks.curing.extend(curing);
             looks.begins.push(looks.curing.len());
@@ -96,7 +123,7 @@ impl Looks {
 
     /// The looks worth most for what they cost; `p` are the weights of the sets as things stand.
     pub(super) fn new(prices: &Prices, sets: &[CauseSet], p: &[f64], sights: &[Sight]) -> Self {
-        let mut looks = Looks::none(prices, sets);
+        let mut looks = Looks::only_repairs(prices, sets);
         let before = looks.gains(prices, p);
         let weighed: Vec<(f64, Look)> = sights
             .iter()
@@ -121,34 +148,47 @@ impl Looks {
             .collect();
         let chosen = largest_first(weighed, |(worth, _)| *worth).into_iter().take(LOOKS);
         looks.all = chosen.map(|(_, look)| look).collect();
-        looks.lead();
+        looks.credit(prices);
         looks
     }
 
-    /// Lists what leads to each repair of each set.
-    fn lead(&mut self) {
-        for at in 0..self.whole.len() {
-            for curing in &mut self.curing[self.begins[at]..self.begins[at + 1]] {
-                let begin = self.leading.len();
-                for (l, look) in self.all.iter().enumerate() {
-                    let chance = look.chance(curing.repair, at);
-                    if chance > 0.0 {
-                        self.leading.push((l, chance));
+    /// Lays out what everything costs and is good for, whatever is left of a set.
+    fn credit(&mut self, prices: &Prices) {
+        self.tolls.extend(prices.repairs.iter().map(|r| r.toll.cost + prices.attempt.cost));
+        self.tolls.extend(self.all.iter().map(|l| l.toll.cost + l.innocent));
+        let of_looks = prices.repairs.len();
+        let mut gains = vec![0.0; of_looks + self.all.len()];
+        for (at, whole) in self.whole.iter().enumerate() {
+            self.credits_of.push(self.credits_begin.len());
+            let curing = &self.curing[self.begins[at]..self.begins[at + 1]];
+            for left in 0..=*whole {
+                self.credits_begin.push(self.credits.len());
+                for curing in curing {
+                    let gain = curing.takes * way(left, curing.cures);
+                    if gain > 0.0 {
+                        gains[curing.repair] += gain;
+                        for (look, gains) in self.all.iter().zip(&mut gains[of_looks..]) {
+                            *gains += gain * look.chance(curing.repair, at);
+                        }
                     }
                 }
-                curing.leading = begin..self.leading.len();
+                for (to, gain) in gains.iter_mut().enumerate().filter(|(_, gain)| **gain > 0.0) {
+                    self.credits.push(Credit { to, gain: std::mem::take(gain) });
+                }
             }
         }
+        self.credits_begin.push(self.credits.len());
+    }
+
+    /// What repairs and looks do for a set, by its place as things stand, of which this is left.
+    pub(super) fn credits(&self, at: usize, left: Few) -> &[Credit] {
+        let place = self.credits_of[at] + left as usize;
+        &self.credits[self.credits_begin[place]..self.credits_begin[place + 1]]
     }
 
     /// The repairs that cure something of a set, by its place as things stand.
     pub(super) fn curing(&self, at: usize) -> &[Curing] {
         &self.curing[self.begins[at]..self.begins[at + 1]]
-    }
-
-    /// The looks that lead to a repair of a set, and the chance that they do.
-    pub(super) fn leading(&self, curing: &Curing) -> &[(usize, f64)] {
-        &self.leading[curing.leading.clone()]
     }
 
     /// By repair: how far it gets on average.

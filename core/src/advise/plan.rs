@@ -12,8 +12,8 @@
 //! its cost is an upper bound of what the best possible way costs, and the value that checks are measured
 //! against. Taken as it is before the plan begins is what an observation shows, given the same causes.
 
-use super::look::{Bind, Curing, Looks};
-use super::price::{Few, Prices, RepairPrice, Setups, Toll, few, way};
+use super::look::{Bind, Looks};
+use super::price::{Few, Prices, RepairPrice, Setups, Toll, few};
 use super::sets::CauseSet;
 
 /// What may still be saved when a plan ends, against what it has cost: going on for less is not worth
@@ -29,6 +29,7 @@ const TOO_SMALL: f64 = 3e-4;
 const SET_APART: f64 = 1e-3;
 
 /// Sets of causes that plans are made for, again and again with other weights.
+#[derive(Debug)]
 pub(super) struct Sets {
     /// By set: the place of the one that it comes from, among those that looks are laid out for.
     from: Vec<usize>,
@@ -36,10 +37,6 @@ pub(super) struct Sets {
     left: Vec<Few>,
     /// By repair: the places of the sets of which it cures something, and what.
     cured: Vec<Vec<(usize, Few)>>,
-    /// By set, one after the other: the repairs, and then the looks, that do something for it, and how far
-    /// they get; and where those of each set begin.
-    credits: Vec<(usize, f64)>,
-    begins: Vec<usize>,
 }
 
 impl Sets {
@@ -50,29 +47,13 @@ impl Sets {
 
     /// What is left of sets, and of which: as many as come of each.
     pub(super) fn left(from: Vec<usize>, left: Vec<Few>, means: Means) -> Self {
-        let repairs = means.prices.repairs.len();
-        let mut cured = vec![Vec::new(); repairs];
-        let mut gains = vec![0.0; repairs + means.looks.all.len()];
-        let (mut credits, mut begins) = (Vec::new(), Vec::with_capacity(left.len() + 1));
+        let mut cured = vec![Vec::new(); means.prices.repairs.len()];
         for (at, (left, from)) in left.iter().zip(&from).enumerate() {
-            begins.push(credits.len());
             for curing in means.looks.curing(*from).iter().filter(|c| c.cures & left != 0) {
                 cured[curing.repair].push((at, curing.cures));
             }
-            means.credit(&mut gains, *from, |curing| way(*left, curing.cures));
-            for (place, gain) in gains.iter_mut().enumerate() {
-                if *gain > 0.0 {
-                    credits.push((place, std::mem::take(gain)));
-                }
-            }
         }
-        begins.push(credits.len());
-        Sets { from, left, cured, credits, begins }
-    }
-
-    /// What the repairs and looks do for a set.
-    fn credits(&self, at: usize) -> &[(usize, f64)] {
-        &self.credits[self.begins[at]..self.begins[at + 1]]
+        Sets { from, left, cured }
     }
 
     /// By set: the place of the one that it comes from.
@@ -96,23 +77,6 @@ pub(super) struct Means<'a> {
     pub(super) looks: &'a Looks,
 }
 
-impl Means<'_> {
-    /// Adds to what each repair and each look gains for machines that began with a set: by repair, how far it
-    /// gets if it takes.
-    fn credit(self, gains: &mut [f64], from: usize, far: impl Fn(&Curing) -> f64) {
-        let of_looks = self.prices.repairs.len();
-        for curing in self.looks.curing(from) {
-            let gain = curing.takes * far(curing);
-            if gain != 0.0 {
-                gains[curing.repair] += gain;
-                for (look, chance) in self.looks.leading(curing) {
-                    gains[of_looks + look] += gain * chance;
-                }
-            }
-        }
-    }
-}
-
 /// What is known when a plan begins.
 #[derive(Clone, Copy)]
 pub(super) struct Start<'a> {
@@ -131,6 +95,25 @@ pub(super) struct Start<'a> {
 pub(super) fn expected_cost(means: Means, start: Start) -> f64 {
     let steps = steps(means, start);
     settle(&steps, means.prices.hand_over).0
+}
+
+/// What the plan begins with.
+#[derive(Debug)]
+pub(super) struct Course {
+    /// Expected cost of all of it.
+    pub(super) cost: f64,
+    /// None where handing over is no dearer than anything.
+    pub(super) first: Option<Next>,
+    /// Whether a try comes next.
+    pub(super) then_try: bool,
+}
+
+/// The plan as it begins.
+pub(super) fn course(means: Means, start: Start) -> Course {
+    let steps = steps(means, start);
+    let (cost, made) = settle(&steps, means.prices.hand_over);
+    let next = |at: usize| steps[..made].get(at).map(|step| step.next);
+    Course { cost, first: next(0), then_try: next(1) == Some(Next::Attempt) }
 }
 
 /// Where the plan may end, with the chance of each end; [`expected_cost`] is the mean of the costs.
@@ -171,6 +154,7 @@ pub(super) struct End {
 /// A step of the plan.
 #[derive(Debug, Clone, Copy)]
 struct Step {
+    next: Next,
     /// Chance that it comes to it.
     reached: f64,
     /// Chance that it comes to it and runs after it.
@@ -230,8 +214,8 @@ fn steps(means: Means, start: Start) -> Vec<Step> {
 }
 
 /// Something that a plan does next.
-#[derive(Debug, Clone, Copy)]
-enum Next {
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Next {
     Attempt,
     Repair(usize),
     Look(usize),
@@ -285,50 +269,62 @@ struct Plan<'p> {
 
 impl<'p> Plan<'p> {
     fn new(means: Means<'p>, start: Start<'p>, weights: Vec<f64>) -> Self {
-        let Means { prices, looks } = means;
         let Start { sets, open, .. } = start;
-        let group = |((set, left), weight): ((usize, &Few), &f64)| Open {
-            set,
-            left: *left,
-            weight: *weight,
-            takes: 1.0,
-        };
         let mut plan = Plan {
             means,
             sets,
-            groups: sets.left.iter().enumerate().zip(&weights).map(group).collect(),
-            bare: (0..weights.len()).filter(|at| sets.left[*at] == 0).collect(),
-            weights,
-            gains: vec![0.0; prices.repairs.len() + looks.all.len()],
+            groups: Vec::with_capacity(weights.len()),
+            bare: Vec::new(),
+            weights: Vec::new(),
+            gains: vec![0.0; means.looks.tolls.len()],
             choices: Vec::new(),
             ready: 0.0,
             alive: 1.0,
             open,
         };
-        for at in 0..plan.groups.len() {
-            plan.add(plan.groups[at], plan.groups[at].weight);
+        for (set, (left, weight)) in sets.left.iter().zip(&weights).enumerate() {
+            let group = Open { set, left: *left, weight: *weight, takes: 1.0 };
+            plan.groups.push(group);
+            if *left == 0 && *weight > 0.0 {
+                plan.bare.push(set);
+            }
+            plan.add(group, *weight);
         }
-        let may = |l: &usize| start.seen & sight(looks.all[*l].sight) == 0;
-        let repairs = prices.repairs.iter().map(|r| (r.setups, r.toll.cost + prices.attempt.cost));
-        let of_looks = looks.all.iter().map(|l| (l.setups, l.toll.cost + l.innocent));
-        let choice = |(at, (setups, toll))| {
-            let cost = toll + prices.opening(setups & !open).cost;
-            Choice { at, setups, toll, cost }
-        };
-        let choices = repairs.chain(of_looks).enumerate().map(choice);
-        plan.choices = choices
-            .filter(|c| plan.gains[c.at] > NOTHING)
-            .filter(|c| c.at.checked_sub(prices.repairs.len()).is_none_or(|l| may(&l)))
-            .collect();
+        plan.weights = weights;
+        plan.choices = plan.all_choices(start.seen);
         if let Some(repair) = start.done {
             plan.repair(repair);
         }
         plan
     }
 
+    /// What may be done, but for the looks that have been made.
+    fn all_choices(&self, seen: Seen) -> Vec<Choice> {
+        let Means { prices, looks } = self.means;
+        let (of_repairs, of_looks) = self.gains.split_at(prices.repairs.len());
+        let mut choices = Vec::with_capacity(self.gains.len());
+        let mut offer = |at: usize, setups: Setups| {
+            let toll = looks.tolls[at];
+            let cost = toll + prices.opening(setups & !self.open).cost;
+            choices.push(Choice { at, setups, toll, cost });
+        };
+        for (at, repair) in prices.repairs.iter().enumerate().filter(|(at, _)| of_repairs[*at] > NOTHING) {
+            offer(at, repair.setups);
+        }
+        for (l, look) in looks.all.iter().enumerate().filter(|(l, _)| of_looks[*l] > NOTHING) {
+            if seen & sight(look.sight) == 0 {
+                offer(of_repairs.len() + l, look.setups);
+            }
+        }
+        choices
+    }
+
     /// Enters what is open now.
     fn opened(&mut self, open: Setups) {
         let changed = self.open ^ open;
+        if changed == 0 {
+            return;
+        }
         self.open = open;
         for choice in self.choices.iter_mut().filter(|c| c.setups & changed != 0) {
             choice.cost = choice.toll + self.means.prices.opening(choice.setups & !open).cost;
@@ -351,13 +347,10 @@ impl<'p> Plan<'p> {
         if weight == 0.0 {
         } else if group.left == 0 {
             self.ready += weight;
-        } else if group.left == self.sets.left[group.set] {
-            for (place, credit) in self.sets.credits(group.set) {
-                self.gains[*place] += weight * credit;
-            }
         } else {
-            let far = |curing: &Curing| weight * way(group.left, curing.cures);
-            self.means.credit(&mut self.gains, self.sets.from[group.set], far);
+            for credit in self.means.looks.credits(self.sets.from[group.set], group.left) {
+                self.gains[credit.to] += weight * credit.gain;
+            }
         }
     }
 
@@ -445,7 +438,7 @@ impl<'p> Plan<'p> {
                 (toll, cured, others)
             }
         };
-        Step { reached, runs: reached - self.alive, each, cured, others }
+        Step { next, reached, runs: reached - self.alive, each, cured, others }
     }
 
     fn attempt(&mut self) {

@@ -60,6 +60,7 @@ pub(super) fn way(left: Few, cures: Few) -> f64 {
 pub(super) type Setups = u64;
 
 /// Prices of everything that a plan can do.
+#[derive(Debug)]
 pub(super) struct Prices {
     /// By repair; one that the kit cannot do cures nothing.
     pub(super) repairs: Vec<RepairPrice>,

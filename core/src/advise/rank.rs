@@ -1,18 +1,18 @@
-//! The ranking: two steps ahead.
+//! The ranking: every step with what it comes to.
 //!
 //! *Observe now*: the step's cost, and the mean over its results of what comes then (the expected value of
 //! sample information, Raiffa and Schlaifer 1961). *Repair now*: the repair's cost, and what comes where the
-//! engine does not run after it. What comes then is the better of going on by the plan and of making one more
-//! observation first: for all that lead, or one sort of step would look better than it is by being looked at
-//! further ahead than another.
+//! engine does not run after it. What comes then is going on by the plan (`plan.rs`), or making some more
+//! observations first, where that has been looked at (`ahead.rs`).
 //!
 //! All of it is exact on the sets of causes looked at one by one, but for one thing: what an
 //! observation will show later is taken from what it would show now, given the same causes.
 
+use super::ahead::Then;
 use super::answer::{Estimate, Leader, ResultOutlook, StepAdvice, StepKind};
 use super::estimate;
 use super::look::{Looks, Sight};
-use super::plan::{self, End, Means, Seen, Sets, Start};
+use super::plan::{self, Course, Means, Next, Seen, Sets, Start};
 use super::price::{Prices, Setups, Toll, conditions, few};
 use super::sets::{CauseSet, ResultPosterior, SetPosterior};
 use super::steps::{self, Action};
@@ -23,17 +23,10 @@ use crate::order::{descending, largest, largest_first};
 use crate::parallel;
 use crate::precision::TIE;
 
-/// Repairs and observations that are looked at more closely; the rest of the lists is further from the lead
-/// than the closer look ever moves anything.
-const REPAIRS_CLOSER: usize = 4;
-const OBSERVATIONS_CLOSER: usize = 4;
 /// Information below this, in bits, is the rounding of its terms, of which there are some hundreds.
 const ROUNDED_BITS: f64 = 1e-12;
 /// What tells less than this, in bits, tells nothing.
 const NOTHING_TOLD: f64 = 1e-6;
-/// A result less likely than this is not looked at more closely.
-const RARE: f64 = 0.05;
-
 /// Everything that is offered, ranked.
 pub(super) struct Ranking {
     /// The steps, and handing over, best first.
@@ -46,14 +39,14 @@ pub(super) struct Ranking {
     pub(super) at_least: f64,
 }
 
-/// Rates and ranks what can be done.
-pub(super) struct Ranker<'a> {
-    job: &'a Job<'a>,
-    prices: &'a Prices,
-    sets: &'a SetPosterior,
-    offered: &'a [Action],
+/// What steps are rated by: it follows from the job, and stays as it is however far is looked ahead.
+#[derive(Debug)]
+pub(super) struct Ground {
+    prices: Prices,
+    sets: SetPosterior,
+    offered: Vec<Action>,
     /// The observations among them.
-    observed: Vec<Observed>,
+    pub(super) observed: Vec<Observed>,
     looks: Looks,
     /// The same sets, for plans.
     as_they_are: Sets,
@@ -62,19 +55,27 @@ pub(super) struct Ranker<'a> {
     open_bits: Setups,
 }
 
+/// Rates and ranks what can be done.
+#[derive(Clone, Copy)]
+pub(super) struct Ranker<'a> {
+    job: &'a Job<'a>,
+    pub(super) on: &'a Ground,
+}
+
 /// An observation that is offered.
-struct Observed {
+#[derive(Debug)]
+pub(super) struct Observed {
     action: Action,
-    results: Vec<ResultPosterior>,
+    pub(super) results: Vec<ResultPosterior>,
     /// Without set-up.
-    toll: Toll,
+    pub(super) toll: Toll,
     /// What must be open for it.
-    setups: Setups,
+    pub(super) setups: Setups,
 }
 
 impl Observed {
     /// What is open after it.
-    fn open_after(&self, open: Setups) -> Setups {
+    pub(super) fn open_after(&self, open: Setups) -> Setups {
         match self.action {
             Action::Attempt(_) => 0,
             _ => open | self.setups,
@@ -83,19 +84,39 @@ impl Observed {
 }
 
 /// An action with what has been worked out about it.
-struct Rated {
-    step: StepAdvice,
+#[derive(Debug)]
+pub(super) struct Rated {
+    pub(super) step: StepAdvice,
     /// For observations: its place among them.
-    sight: Option<usize>,
-    /// By result of an observation: the observation to be made then, by its place among them; none where going
-    /// on by the plan is cheaper.
-    thens: Vec<Option<usize>>,
+    pub(super) sight: Option<usize>,
+    /// By result of an observation: what to observe then; none where going on by the plan is cheaper.
+    pub(super) thens: Vec<Option<Then>>,
     /// For repairs.
-    failed: Option<Failed>,
+    pub(super) failed: Option<Failed>,
+    /// For what the plan begins with: that plan is a way to go on as well, and what it costs is the most that
+    /// this can cost. Else a step that is good for nothing would lead wherever making the plan anew after the first
+    /// step finds a dearer one.
+    plan: Option<Course>,
+}
+
+impl Rated {
+    /// Whether the plan is the best that is known to begin with this.
+    pub(super) fn goes_by_plan(&self) -> bool {
+        self.plan.as_ref().is_some_and(|plan| plan.cost <= self.step.expected_cost)
+    }
+
+    /// Has it cost no more than the plan does.
+    pub(super) fn bound(&mut self) {
+        if let Some(plan) = self.plan.as_ref().filter(|plan| plan.cost < self.step.expected_cost) {
+            self.step.expected_cost = plan.cost;
+            self.step.then_try = self.failed.is_some() && plan.then_try;
+        }
+    }
 }
 
 /// What is left after a repair that did not get it running.
-struct Failed {
+#[derive(Debug)]
+pub(super) struct Failed {
     /// What may be left of each set of causes: without what the repair cures, or as it was.
     left: Sets,
     /// The same as conditions of the machine.
@@ -105,24 +126,15 @@ struct Failed {
     /// By what is left: the chance of that, and that the repair does not get it running.
     weights: Vec<f64>,
     /// Chance that the repair does not get the engine running, whatever is wrong.
-    chance: f64,
+    pub(super) chance: f64,
     /// Expected cost of everything then, times that chance.
-    rest: f64,
-    /// The observation to be made then, by its place among them; none where going on by the plan is cheaper.
-    then: Option<usize>,
+    pub(super) rest: f64,
+    /// What to observe then; none where going on by the plan is cheaper.
+    pub(super) then: Option<Then>,
     /// The repair, and the expected cost of going on by the plan without a try; infinite where that has not been
     /// looked at.
-    repair: usize,
-    untried: f64,
-}
-
-/// What the closer look came to.
-struct Closer {
-    /// What comes after each result of an observation, or after a repair that did not get it running: expected
-    /// cost times the chance, and the observation to be made first, by its place among them.
-    rests: Vec<(f64, Option<usize>)>,
-    /// After a repair: the expected cost of going on without a try.
-    untried: f64,
+    pub(super) repair: usize,
+    pub(super) untried: f64,
 }
 
 impl Failed {
@@ -132,33 +144,28 @@ impl Failed {
     }
 
     /// What is known then: the try has closed the machine.
-    fn start(&self) -> Start<'_> {
+    pub(super) fn start(&self) -> Start<'_> {
         Start { sets: &self.left, weights: &self.weights, open: 0, seen: 0, done: None }
     }
 }
 
 /// What is known after an observation.
-struct After<'a> {
+pub(super) struct After<'a> {
     sets: &'a Sets,
-    weights: Vec<f64>,
+    pub(super) weights: Vec<f64>,
     open: Setups,
     seen: Seen,
 }
 
 impl After<'_> {
-    fn start(&self) -> Start<'_> {
+    pub(super) fn start(&self) -> Start<'_> {
         Start { sets: self.sets, weights: &self.weights, open: self.open, seen: self.seen, done: None }
     }
 }
 
-impl<'a> Ranker<'a> {
-    pub(super) fn new(
-        job: &'a Job<'a>,
-        prices: &'a Prices,
-        sets: &'a SetPosterior,
-        offered: &'a [Action],
-    ) -> Self {
-        let open_bits = steps::open_bits(job);
+impl Ground {
+    /// Lays out what can be observed, and what that may be good for.
+    pub(super) fn new(job: &Job, prices: Prices, sets: SetPosterior, offered: Vec<Action>) -> Self {
         let observed = |action: &Action| {
             let results = match action {
                 Action::Check(check) => sets.checks.iter().find(|(c, _)| c == check)?.1.clone(),
@@ -181,233 +188,126 @@ impl<'a> Ranker<'a> {
                 Sight { toll: seen.toll, setups: seen.setups, closes, results }
             })
             .collect();
-        let looks = Looks::new(prices, &sets.sets, &sets.p, &sights);
-        let as_they_are = Sets::new(&sets.sets, Means { prices, looks: &looks });
-        let open = steps::open_setups(job);
-        Ranker { job, prices, sets, offered, observed, looks, as_they_are, open, open_bits }
+        let looks = Looks::new(&prices, &sets.sets, &sets.p, &sights);
+        let as_they_are = Sets::new(&sets.sets, Means { prices: &prices, looks: &looks });
+        let (open, open_bits) = (steps::open_setups(job), steps::open_bits(job));
+        Ground { prices, sets, offered, observed, looks, as_they_are, open, open_bits }
+    }
+}
+
+impl<'a> Ranker<'a> {
+    pub(super) fn new(job: &'a Job<'a>, on: &'a Ground) -> Self {
+        Ranker { job, on }
     }
 
     /// Expected cost of repairing by the odds alone, with nothing looked at any more.
     fn plan_cost(&self) -> f64 {
-        let looks = Looks::none(self.prices, &self.sets.sets);
-        let means = Means { prices: self.prices, looks: &looks };
-        let sets = Sets::new(&self.sets.sets, means);
-        plan::expected_cost(means, self.start(&sets, &self.sets.p, self.open_bits, 0))
+        let looks = Looks::none(&self.on.prices, &self.on.sets.sets);
+        let means = Means { prices: &self.on.prices, looks: &looks };
+        let sets = Sets::new(&self.on.sets.sets, means);
+        plan::expected_cost(means, self.start(&sets, &self.on.sets.p, self.on.open_bits, 0))
+    }
+
+    /// Nothing done and nothing seen.
+    pub(super) fn as_things_stand(&self) -> Start<'a> {
+        self.start(&self.on.as_they_are, &self.on.sets.p, self.on.open_bits, 0)
     }
 
     /// A repair done, and no try after it.
-    fn untried(&self, repair: usize) -> Start<'_> {
-        let open = self.open_bits | self.prices.repairs[repair].setups;
-        let start = self.start(&self.as_they_are, &self.sets.p, open, 0);
-        Start { done: Some(repair), ..start }
+    pub(super) fn untried(&self, repair: usize) -> Start<'a> {
+        let open = self.on.open_bits | self.on.prices.repairs[repair].setups;
+        Start { done: Some(repair), open, ..self.as_things_stand() }
     }
 
-    fn means(&self) -> Means<'_> {
-        Means { prices: self.prices, looks: &self.looks }
+    pub(super) fn means(&self) -> Means<'a> {
+        Means { prices: &self.on.prices, looks: &self.on.looks }
     }
 
     fn start<'s>(&self, sets: &'s Sets, weights: &'s [f64], open: Setups, seen: Seen) -> Start<'s> {
         Start { sets, weights, open, seen, done: None }
     }
 
-    /// Everything that is offered, and handing over, best first.
-    pub(super) fn rank(&self) -> Ranking {
-        let rated =
-            parallel::each(self.offered.to_vec(), |action| self.rate(action)).into_iter().flatten().collect();
-        let mut rated = largest_first(rated, |r: &Rated| -r.step.expected_cost);
-        let places = |of: &dyn Fn(&Rated) -> bool, most| {
-            (0..rated.len()).filter(|at| of(&rated[*at])).take(most).collect::<Vec<usize>>()
+    /// Everything that is offered, with what it comes to if the plan is followed after it; best first.
+    pub(super) fn rated(&self) -> Vec<Rated> {
+        let rated = parallel::each(self.on.offered.clone(), |action| self.rate(action));
+        let mut rated: Vec<Rated> = rated.into_iter().flatten().collect();
+        let plan = plan::course(self.means(), self.as_things_stand());
+        let begins = |r: &&mut Rated| match (plan.first, &r.failed, r.sight) {
+            (Some(Next::Repair(repair)), Some(failed), _) => failed.repair == repair,
+            (Some(Next::Look(look)), None, sight) => sight == Some(self.on.looks.all[look].sight),
+            (Some(Next::Attempt), None, _) => r.step.kind == StepKind::Attempt,
+            _ => false,
         };
-        // What may come second is looked at as a first step too: else something that tells nothing would lead,
-        // for what comes after it.
-        let tells = |r: &Rated| !tells_nothing(&r.step);
-        let observations = places(
-            &|r| matches!(r.step.kind, StepKind::Check | StepKind::Bypass) && tells(r),
-            OBSERVATIONS_CLOSER,
-        );
-        let after: Vec<usize> = observations.iter().filter_map(|at| rated[*at].sight).collect();
-        let mut closer = places(&|r| r.failed.is_some(), REPAIRS_CLOSER);
-        closer.extend(places(&|r| r.step.kind == StepKind::Attempt && tells(r), 1));
-        closer.extend(observations);
-        let looked = parallel::each(closer, |at| (at, self.look_closer(&rated[at], &after)));
-        for (at, came_to) in looked {
-            self.enter(&mut rated[at], &came_to);
+        if let Some(first) = rated.iter_mut().find(begins) {
+            first.plan = Some(plan);
+            first.bound();
         }
+        largest_first(rated, |r: &Rated| -r.step.expected_cost)
+    }
+
+    /// Everything that is offered, and handing over, best first.
+    pub(super) fn rank(&self, rated: &[Rated]) -> Ranking {
         let hand_over = self.hand_over();
         let places = best_first(&rated.iter().map(|r| &r.step).chain([&hand_over]).collect::<Vec<_>>());
         let won = places.first().and_then(|best| rated.get(*best));
         let estimate = estimate::of(&self.ends(won));
-        let mut steps: Vec<Option<StepAdvice>> =
-            rated.into_iter().map(|r| r.step).chain([hand_over]).map(Some).collect();
-        let mut ranking: Vec<StepAdvice> = places.into_iter().filter_map(|at| steps[at].take()).collect();
+        let step = |at: usize| rated.get(at).map_or(&hand_over, |r| &r.step).clone();
+        let mut ranking: Vec<StepAdvice> = places.into_iter().map(step).collect();
         let plan_cost = self.plan_cost();
-        let now =
-            why::Situation { expected_now: plan_cost, leader: self.leader(&self.sets.sets, &self.sets.p) };
+        let now = why::Situation {
+            expected_now: plan_cost,
+            leader: self.leader(&self.on.sets.sets, &self.on.sets.p),
+        };
         for step in &mut ranking {
             step.telling = why::telling(&step.results, now.leader.as_ref());
             step.why = why::sentence(step, &now);
         }
-        let known = |(set, p): (&CauseSet, &f64)| p * self.prices.known(*set, self.open_bits).cost;
-        let at_least = self.sets.sets.iter().zip(&self.sets.p).map(known).sum();
+        let known = |(set, p): (&CauseSet, &f64)| p * self.on.prices.known(*set, self.on.open_bits).cost;
+        let at_least = self.on.sets.sets.iter().zip(&self.on.sets.p).map(known).sum();
         Ranking { steps: ranking, estimate, plan_cost, at_least }
-    }
-
-    /// Where everything may end if this comes first (none: handing over).
-    fn ends(&self, won: Option<&Rated>) -> Vec<End> {
-        let Some(Rated { step, sight, thens, failed }) = won else {
-            return vec![End { p: 1.0, cost: self.prices.hand_over, minutes: 0.0, runs: false }];
-        };
-        if let Some(at) = sight {
-            let ends = self.after_observing(*at).into_iter().zip(thens).flat_map(|(after, then)| {
-                let p = after.weights.iter().sum();
-                later(self.ends_of(&after.start(), *then), p, step.cost, step.minutes)
-            });
-            let runs = self.runs_cured(*at);
-            let cured = End { p: runs, cost: step.cost, minutes: step.minutes, runs: true };
-            return ends.chain((runs > 0.0).then_some(cured)).collect();
-        }
-        let Some(failed) = failed else { return Vec::new() };
-        if !step.then_try {
-            let ends = plan::ends(self.means(), self.untried(failed.repair));
-            return later(ends, 1.0, step.cost, step.minutes);
-        }
-        let cost = step.cost + self.prices.attempt.cost;
-        let minutes = step.minutes + self.prices.attempt.minutes;
-        let rest = self.ends_of(&failed.start(), failed.then);
-        let mut ends = later(rest, failed.chance, cost, minutes);
-        ends.push(End { p: 1.0 - failed.chance, cost, minutes, runs: true });
-        ends
-    }
-
-    /// Where everything may end from a state of knowledge, by the plan or with an observation first.
-    fn ends_of(&self, start: &Start, then: Option<usize>) -> Vec<End> {
-        let Some(at) = then else { return plan::ends(self.means(), *start) };
-        let seen = &self.observed[at];
-        let toll = seen.toll + self.prices.opening(seen.setups & !start.open);
-        let all: f64 = start.weights.iter().sum();
-        let after = |result: &ResultPosterior| {
-            let weights = self.given(start, result);
-            let share = if all > 0.0 { weights.iter().sum::<f64>() / all } else { 0.0 };
-            let ends = plan::ends(self.means(), self.observed_then(start, at, &weights));
-            later(ends, share, toll.cost, toll.minutes)
-        };
-        seen.results.iter().flat_map(after).collect()
     }
 
     /// Of an engine that runs: the chance of each set of causes that is still there. It ran by luck and will
     /// not the next time; to try until it does is no repair.
     fn by_luck(&self, runs: &ResultPosterior) -> Vec<f64> {
-        let causes = self.sets.sets.iter().zip(&runs.with_set);
+        let causes = self.on.sets.sets.iter().zip(&runs.with_set);
         causes.map(|(set, p)| if *set == 0 { 0.0 } else { *p }).collect()
+    }
+
+    /// Weights of the sets as things stand.
+    pub(super) fn now(&self) -> &'a [f64] {
+        &self.on.sets.p
     }
 
     /// What is known after each result of an observation; engines that run because nothing stops them are left
     /// out.
-    fn after_observing(&self, at: usize) -> Vec<After<'_>> {
-        let seen = &self.observed[at];
+    pub(super) fn after_observing(&self, at: usize) -> Vec<After<'_>> {
+        let seen = &self.on.observed[at];
         let plain = seen.action == Action::Attempt(None);
         let results = seen.results.iter().enumerate();
         let after = |(r, result): (usize, &ResultPosterior)| After {
-            sets: &self.as_they_are,
+            sets: &self.on.as_they_are,
             weights: if plain && r == 0 { self.by_luck(result) } else { result.with_set.clone() },
-            open: seen.open_after(self.open_bits),
+            open: seen.open_after(self.on.open_bits),
             seen: plan::sight(at),
         };
         results.map(after).collect()
     }
 
     /// Chance that the engine runs at an observation because nothing stops it.
-    fn runs_cured(&self, at: usize) -> f64 {
-        let seen = &self.observed[at];
+    pub(super) fn runs_cured(&self, at: usize) -> f64 {
+        let seen = &self.on.observed[at];
         if seen.action != Action::Attempt(None) {
             return 0.0;
         }
         seen.results.first().map_or(0.0, |runs| runs.p - self.by_luck(runs).iter().sum::<f64>())
     }
 
-    /// Weights of sets in a state of knowledge, and that an observation shows this.
-    fn given(&self, start: &Start, result: &ResultPosterior) -> Vec<f64> {
-        let shown = |(from, weight): (&usize, &f64)| {
-            let p = self.sets.p[*from];
-            if p > 0.0 { weight * result.with_set[*from] / p } else { 0.0 }
-        };
-        start.sets.from().iter().zip(start.weights).map(shown).collect()
-    }
-
-    /// What is known after an observation that was made in some state of knowledge.
-    fn observed_then<'s>(&self, start: &Start<'s>, at: usize, weights: &'s [f64]) -> Start<'s> {
-        let open = self.observed[at].open_after(start.open);
-        Start { sets: start.sets, weights, open, seen: start.seen | plan::sight(at), done: None }
-    }
-
-    /// Looks one step further ahead from what is known after an action.
-    fn look_closer(&self, rated: &Rated, after: &[usize]) -> Closer {
-        match (&rated.failed, rated.sight) {
-            (Some(failed), _) => Closer {
-                rests: vec![self.closer(&failed.start(), failed.rest, after)],
-                untried: plan::expected_cost(self.means(), self.untried(failed.repair)),
-            },
-            (None, Some(at)) => {
-                let after_each = self.after_observing(at);
-                let outlooks = after_each.iter().zip(&rated.step.results);
-                let rest = |(known, outlook): (&After, &ResultOutlook)| {
-                    let rest = outlook.p * outlook.expected_cost;
-                    if outlook.p < RARE { (rest, None) } else { self.closer(&known.start(), rest, after) }
-                };
-                Closer { rests: outlooks.map(rest).collect(), untried: f64::INFINITY }
-            }
-            (None, None) => Closer { rests: Vec::new(), untried: f64::INFINITY },
-        }
-    }
-
-    /// Expected cost of everything from a state of knowledge, times its chance: by the plan, which comes to
-    /// `rest`, or with the best of some observations first, and which.
-    fn closer(&self, start: &Start, rest: f64, after: &[usize]) -> (f64, Option<usize>) {
-        let mut best = (rest, None);
-        let all: f64 = start.weights.iter().sum();
-        for at in after.iter().copied().filter(|at| start.seen & plan::sight(*at) == 0) {
-            let seen = &self.observed[at];
-            let mut then = all * (seen.toll.cost + self.prices.opening(seen.setups & !start.open).cost);
-            for result in &seen.results {
-                // Costs only add up: what is above the best already need not be gone through.
-                if then >= best.0 {
-                    break;
-                }
-                let weights = self.given(start, result);
-                let chance: f64 = weights.iter().sum();
-                then += chance * plan::expected_cost(self.means(), self.observed_then(start, at, &weights));
-            }
-            if then < best.0 {
-                best = (then, Some(at));
-            }
-        }
-        best
-    }
-
-    /// Enters what the closer look came to.
-    fn enter(&self, rated: &mut Rated, Closer { rests, untried }: &Closer) {
-        let Rated { step, failed, thens, .. } = rated;
-        if let Some(failed) = failed {
-            for (rest, then) in rests {
-                (failed.rest, failed.then) = (*rest, *then);
-            }
-            failed.untried = *untried;
-            self.price_repair(step, failed);
-            return;
-        }
-        for ((outlook, then), (rest, first)) in step.results.iter_mut().zip(thens).zip(rests) {
-            *then = *first;
-            if first.is_some() {
-                outlook.expected_cost = rest / outlook.p;
-            }
-        }
-        step.expected_cost = expected(step);
-    }
-
     /// An action with its expected cost; none where it would do nothing.
     fn rate(&self, action: Action) -> Option<Rated> {
         let described = steps::describe(self.job, &action);
-        let minutes = described.minutes + steps::setup_minutes(self.job, &described.needs.setups, &self.open);
+        let minutes =
+            described.minutes + steps::setup_minutes(self.job, &described.needs.setups, &self.on.open);
         let mut step = StepAdvice {
             kind: described.kind,
             id: described.id.to_owned(),
@@ -422,7 +322,7 @@ impl<'a> Ranker<'a> {
             then_try: false,
             why: String::new(),
         };
-        let sight = self.observed.iter().position(|o| o.action == action);
+        let sight = self.on.observed.iter().position(|o| o.action == action);
         let mut failed = None;
         match action {
             Action::Check(check) => {
@@ -436,7 +336,7 @@ impl<'a> Ranker<'a> {
             }
             Action::Repair(repair) => {
                 let r = repair.index();
-                if self.prices.repairs[r].cures == 0 {
+                if self.on.prices.repairs[r].cures == 0 {
                     return None;
                 }
                 let left = self.failed(r);
@@ -445,7 +345,7 @@ impl<'a> Ranker<'a> {
             }
         }
         let thens = vec![None; step.results.len()];
-        Some(Rated { step, sight, thens, failed })
+        Some(Rated { step, sight, thens, failed, plan: None })
     }
 
     fn hand_over(&self) -> StepAdvice {
@@ -455,8 +355,8 @@ impl<'a> Ranker<'a> {
             name: "Stop here: hand it over or replace it".into(),
             minutes: 0.0,
             parts_cost: 0.0,
-            cost: self.prices.hand_over,
-            expected_cost: self.prices.hand_over,
+            cost: self.on.prices.hand_over,
+            expected_cost: self.on.prices.hand_over,
             information_bits: 0.0,
             results: Vec::new(),
             telling: None,
@@ -474,7 +374,7 @@ impl<'a> Ranker<'a> {
         names: impl Iterator<Item = (&'n str, &'n str)>,
         ends: bool,
     ) {
-        let results = &self.observed[at].results;
+        let results = &self.on.observed[at].results;
         step.results = results
             .iter()
             .zip(self.after_observing(at))
@@ -492,7 +392,7 @@ impl<'a> Ranker<'a> {
                     } else {
                         0.0
                     },
-                    leader: if done { None } else { self.leader(&self.sets.sets, &result.with_set) },
+                    leader: if done { None } else { self.leader(&self.on.sets.sets, &result.with_set) },
                 }
             })
             .collect();
@@ -501,9 +401,9 @@ impl<'a> Ranker<'a> {
     }
 
     fn failed(&self, repair: usize) -> Failed {
-        let price = &self.prices.repairs[repair];
+        let price = &self.on.prices.repairs[repair];
         let (mut left, mut from, mut fails) = (Vec::new(), Vec::new(), Vec::new());
-        for (at, set) in self.sets.sets.iter().enumerate() {
+        for (at, set) in self.on.sets.sets.iter().enumerate() {
             let remains = set & !price.cures;
             // A repair that did not take leaves the set as it was.
             let comes_of_it = match (*set, remains) {
@@ -518,7 +418,7 @@ impl<'a> Ranker<'a> {
                 fails.push(*chance);
             }
         }
-        let few = left.iter().zip(&from).map(|(left, from)| few(self.sets.sets[*from], *left)).collect();
+        let few = left.iter().zip(&from).map(|(left, from)| few(self.on.sets.sets[*from], *left)).collect();
         let mut failed = Failed {
             left: Sets::left(from, few, self.means()),
             sets: left,
@@ -530,15 +430,15 @@ impl<'a> Ranker<'a> {
             repair,
             untried: f64::INFINITY,
         };
-        failed.weights = failed.of(&self.sets.p);
+        failed.weights = failed.of(&self.on.sets.p);
         failed.chance = failed.weights.iter().sum();
         failed.rest = failed.chance * plan::expected_cost(self.means(), failed.start());
         failed
     }
 
     /// Fills in what a repair costs and comes to.
-    fn price_repair(&self, step: &mut StepAdvice, failed: &Failed) {
-        let tried = self.prices.attempt.cost + failed.rest;
+    pub(super) fn price_repair(&self, step: &mut StepAdvice, failed: &Failed) {
+        let tried = self.on.prices.attempt.cost + failed.rest;
         step.then_try = tried <= failed.untried;
         step.expected_cost = step.cost + tried.min(failed.untried);
         let still = failed.chance;
@@ -589,7 +489,12 @@ impl<'a> Ranker<'a> {
             }
         };
         let of_result = |result: &ResultPosterior| {
-            result.with_set.iter().zip(&self.sets.p).map(|(joint, p)| term(*joint, result.p, *p)).sum::<f64>()
+            result
+                .with_set
+                .iter()
+                .zip(&self.on.sets.p)
+                .map(|(joint, p)| term(*joint, result.p, *p))
+                .sum::<f64>()
         };
         let bits = results.iter().map(of_result).sum::<f64>();
         if bits > ROUNDED_BITS { bits } else { 0.0 }
@@ -597,22 +502,12 @@ impl<'a> Ranker<'a> {
 }
 
 /// Expected cost of an observation and of all that comes then.
-fn expected(step: &StepAdvice) -> f64 {
+pub(super) fn expected(step: &StepAdvice) -> f64 {
     step.cost + step.results.iter().map(|r| r.p * r.expected_cost).sum::<f64>()
 }
 
-/// Ends that come after something else: with its chance, its cost and its minutes.
-fn later(mut ends: Vec<End>, p: f64, cost: f64, minutes: f64) -> Vec<End> {
-    for end in &mut ends {
-        end.p *= p;
-        end.cost += cost;
-        end.minutes += minutes;
-    }
-    ends
-}
-
 /// Whether it is an observation of which what comes out changes nothing.
-fn tells_nothing(step: &StepAdvice) -> bool {
+pub(super) fn tells_nothing(step: &StepAdvice) -> bool {
     let observes = matches!(step.kind, StepKind::Check | StepKind::Attempt | StepKind::Bypass);
     observes && step.information_bits <= NOTHING_TOLD
 }

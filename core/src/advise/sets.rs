@@ -34,6 +34,8 @@ const PAIRS: usize = 30;
 const DRAWN: f64 = 64.0;
 /// A share left over that is not worth drawing from.
 const NOT_WORTH_DRAWING: f64 = 0.005;
+/// Causes in a set that is drawn, at most: what may be left of each set is laid out in full for plans.
+const MOST_CAUSES: u32 = 8;
 /// The same job draws the same sets.
 const SEED: u64 = 1;
 /// Table entries gone through for all sets together, at most: about a second. Long jobs, whose tables
@@ -53,6 +55,7 @@ pub(super) fn bit(condition: ConditionId) -> CauseSet {
 }
 
 /// The posterior over sets of causes, alone and with every result of every check.
+#[derive(Debug)]
 pub(super) struct SetPosterior {
     pub(super) sets: Vec<CauseSet>,
     /// Weight of each set: its probability, and for one that was drawn its share of `p_beyond`. They sum
@@ -237,7 +240,7 @@ fn draw(job: &Job, p_cause: &[f64], listed: &[CauseSet], wanted: usize) -> Vec<D
                 None => 1.0 - conditions.iter().map(|c| p_cause[c.index()]).sum::<f64>(),
             };
         }
-        if listed.contains(&set) || chance <= 0.0 {
+        if listed.contains(&set) || set.count_ones() > MOST_CAUSES || chance <= 0.0 {
             continue;
         }
         match drawn.iter_mut().find(|d| d.set == set) {

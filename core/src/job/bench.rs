@@ -132,7 +132,7 @@ impl Job<'_> {
 impl Bench {
     /// Builds and compiles the network of a job, and propagates what was found.
     pub(crate) fn new(job: &Job, scope: Scope) -> Result<(Self, Workspace), JobError> {
-        let (bench, evidence, observed) = Bench::compile(job, scope, &every_check(job))?;
+        let (bench, evidence, observed) = Bench::compiled(Draft::new(job, scope)?)?;
         let mut work = bench.tree.workspace();
         if bench.tree.propagate(&mut work, &Evidence::new()) {
             Ok((bench, work))
@@ -141,38 +141,72 @@ impl Bench {
         }
     }
 
+    /// The same for the findings alone; and what `before` makes of what was believed before the last step, with
+    /// variables [as they were then](Self::at_step). None where no step was made, and where the findings before it
+    /// exclude each other: the last may stand in place of one of them.
+    pub(crate) fn found<T>(
+        job: &Job,
+        before: impl FnOnce(&Self, &Workspace) -> T,
+    ) -> Result<(Self, Workspace, Option<T>), JobError> {
+        let mut draft = Draft::new(job, Scope::Findings)?;
+        // What was found last is not built in: it is a leaf, and left open it widens nothing else.
+        let (mut now, mut earlier) = (Evidence::new(), Evidence::new());
+        let states = |leaf: VarId| draft.network.variable(leaf).cardinality();
+        let mut built_in = Evidence::new();
+        for o in &draft.observed {
+            if o.step + 1 < job.steps.len() {
+                built_in.set_state(o.leaf, o.state, states(o.leaf));
+                continue;
+            }
+            now.set_state(o.leaf, o.state, states(o.leaf));
+            if let Some((leaf, state)) = o.replaces {
+                earlier.set_state(leaf, state, states(leaf));
+            }
+        }
+        draft.evidence = built_in;
+        let (bench, mut evidence, observed) = Bench::compiled(draft)?;
+        let mut work = bench.tree.workspace();
+        let was_possible = !job.steps.is_empty() && bench.tree.propagate(&mut work, &earlier);
+        let before = was_possible.then(|| before(&bench, &work));
+        if bench.tree.propagate(&mut work, &now) {
+            Ok((bench, work, before))
+        } else {
+            now.iter().for_each(|(leaf, state)| evidence.set(leaf, state.to_vec()));
+            Err(impossible(job, bench.tree.network(), &evidence, &observed))
+        }
+    }
+
     /// The same for asking about sets of causes one by one: nothing is propagated yet, and whether the
     /// findings are possible at all is not asked. Where one network for all checks to come is too large, there
     /// are several, each for some of them.
     pub(crate) fn given(job: &Job) -> Result<Vec<Self>, JobError> {
+        fn asking(job: &Job, checks: &[CheckId]) -> Result<Bench, JobError> {
+            Ok(Bench::compiled(Draft::asking(job, Scope::Given, checks)?)?.0)
+        }
         fn halves(job: &Job, checks: &[CheckId]) -> Result<Vec<Bench>, JobError> {
             let (some, others) = checks.split_at(checks.len() / 2);
             let mut benches = Vec::new();
             for part in [some, others] {
-                match Bench::compile(job, Scope::Given, part) {
+                match asking(job, part) {
                     Err(error) if error.is_tangled() && part.len() > 1 => benches.extend(halves(job, part)?),
-                    compiled => benches.push(compiled?.0),
+                    compiled => benches.push(compiled?),
                 }
             }
             Ok(benches)
         }
-        match Bench::compile(job, Scope::Given, &every_check(job)) {
+        let everything = every_check(job);
+        match asking(job, &everything) {
             // What is too large with nothing asked about is so with anything.
             Err(error) if error.is_tangled() => {
-                Bench::compile(job, Scope::Given, &[])?;
-                halves(job, &every_check(job))
+                asking(job, &[])?;
+                halves(job, &everything)
             }
-            compiled => Ok(vec![compiled?.0]),
+            compiled => Ok(vec![compiled?]),
         }
     }
 
-    fn compile(
-        job: &Job,
-        scope: Scope,
-        checks: &[CheckId],
-    ) -> Result<(Self, Evidence, Vec<Observed>), JobError> {
-        let Draft { network, evidence, observed, ahead, backgrounds, versions, version_at } =
-            Draft::asking(job, scope, checks)?;
+    fn compiled(draft: Draft) -> Result<(Self, Evidence, Vec<Observed>), JobError> {
+        let Draft { network, evidence, observed, ahead, backgrounds, versions, version_at } = draft;
         let compiler = Compiler::new().given(&evidence).limit(ENTRY_LIMIT);
         let tree = compiler.compile_unasked(Arc::new(network)).map_err(refused)?;
         Ok((Bench { tree, ahead, backgrounds, versions, version_at }, evidence, observed))

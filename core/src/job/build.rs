@@ -28,6 +28,8 @@ pub(super) struct Observed {
     pub(super) state: usize,
     /// The step that found it.
     pub(super) step: usize,
+    /// An earlier finding in place of which it stands: the leaf and its state.
+    pub(super) replaces: Option<(VarId, usize)>,
 }
 
 /// A network in the making.
@@ -158,7 +160,7 @@ impl<'j, 'm> Build<'j, 'm> {
                 Step::Check { check, finding, trust, .. } => self.finding(step, *check, *finding, *trust)?,
                 Step::Attempt { bypasses, outcome, .. } => {
                     let leaf = self.outcome(bypasses, step)?;
-                    self.observed.push(Observed { leaf, state: *outcome as usize, step });
+                    self.observed.push(Observed { leaf, state: *outcome as usize, step, replaces: None });
                 }
             }
         }
@@ -179,10 +181,14 @@ impl<'j, 'm> Build<'j, 'm> {
         let table = rows.iter().flatten().map(|p| trust * p + (1.0 - trust) * even).collect();
         let name = self.name(&format!("step {}: {}", step + 1, machine.file().checks[check.index()].id));
         let leaf = self.builder.add(name, states, &parents, table)?;
-        let observed = Observed { leaf, state, step };
+        let mut observed = Observed { leaf, state, step, replaces: None };
         match self.latest.get(&(check, parents.clone())) {
             // Nothing has changed in between: the newer finding stands for both.
-            Some(place) => self.observed[*place] = observed,
+            Some(place) => {
+                let earlier = &mut self.observed[*place];
+                observed.replaces = Some((earlier.leaf, earlier.state));
+                *earlier = observed;
+            }
             None => {
                 self.latest.insert((check, parents), self.observed.len());
                 self.observed.push(observed);

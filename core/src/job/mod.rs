@@ -310,13 +310,6 @@ impl<'m> Job<'m> {
         table
     }
 
-    /// The same job without its last step.
-    pub(crate) fn before_last(&self) -> Self {
-        let mut job = self.clone();
-        job.steps.pop();
-        job
-    }
-
     /// The same job with its first steps only.
     pub(crate) fn first(&self, steps: usize) -> Self {
         let mut job = self.clone();

@@ -7,7 +7,7 @@ use super::calibration::Score;
 use super::policy::{self, Next, Policy};
 use super::truth::{Doing, Truth};
 use super::{checklist, clairvoyant};
-use crate::advise::Possible;
+use crate::advise::{Adviser, Possible};
 use crate::job::{Job, JobError, JobFile};
 use crate::machine::Machine;
 
@@ -54,6 +54,8 @@ struct Decided {
     /// Whether a repair is followed by a try.
     then_try: bool,
     chances: Vec<f64>,
+    /// How many outcomes of the job were left out, as it was too large.
+    left_out: usize,
 }
 
 /// Jobs by one policy. What was decided after the same steps is kept and shared by all jobs; it follows from
@@ -90,6 +92,8 @@ impl<'m> Simulation<'m> {
         let reasons: Vec<String> = truth.acting().map(name).collect();
         let (mut score, mut wrong_parts) = (Score::default(), 0);
         let (mut doing, mut then_try) = (Doing::Attempt(Vec::new()), false);
+        // What makes a job too large stays with it.
+        let mut left_out = 0;
         loop {
             let before = Job::new(self.believed, &file)?;
             file.steps.push(truth.take(&before, &doing));
@@ -118,7 +122,7 @@ impl<'m> Simulation<'m> {
                 doing = Doing::Attempt(Vec::new());
                 None
             } else {
-                match self.decide(&job, &file, &truth) {
+                match self.decide(&job, &file, &truth, left_out) {
                     Err(error) if error.is_tangled() => Some(end(Ending::BrokenOff)),
                     Err(error) => return Err(error),
                     Ok(decided) => {
@@ -126,6 +130,7 @@ impl<'m> Simulation<'m> {
                         for (condition, p) in decided.chances.iter().enumerate() {
                             score.enter(*p, acting.contains(&condition));
                         }
+                        left_out = decided.left_out;
                         match &decided.next {
                             Some(next) => {
                                 (doing, then_try) = (next.clone(), decided.then_try);
@@ -143,11 +148,17 @@ impl<'m> Simulation<'m> {
         }
     }
 
-    fn decide(&self, job: &Job, file: &JobFile, truth: &Truth) -> Result<Arc<Decided>, JobError> {
+    fn decide(
+        &self,
+        job: &Job,
+        file: &JobFile,
+        truth: &Truth,
+        left_out: usize,
+    ) -> Result<Arc<Decided>, JobError> {
         if self.policy == Policy::Clairvoyant {
             let acting: Vec<_> = truth.acting().collect();
             let next = clairvoyant::next(job, &acting);
-            return Ok(Arc::new(Decided { next, then_try: false, chances: Vec::new() }));
+            return Ok(Arc::new(Decided { next, then_try: false, chances: Vec::new(), left_out }));
         }
         let key = file.to_json();
         if let Some(decided) = self.decided.lock().unwrap_or_else(PoisonError::into_inner).get(&key) {
@@ -157,10 +168,10 @@ impl<'m> Simulation<'m> {
             Policy::Checklist => {
                 let possible = Possible::new(job)?;
                 let next = if policy::is_spent(job) { None } else { checklist::next(job, &possible) };
-                Decided { next, then_try: true, chances: possible.chances() }
+                Decided { next, then_try: true, chances: possible.chances(), left_out }
             }
             policy => {
-                let answer = job.assess()?;
+                let answer = Adviser::leaving_out(job, left_out)?.at_last(job);
                 let mut chances = vec![0.0; self.believed.condition_count()];
                 for id in self.believed.condition_ids() {
                     let (part, condition) = self.believed.condition(id);
@@ -170,7 +181,12 @@ impl<'m> Simulation<'m> {
                 }
                 let advised = answer.next.as_ref().filter(|_| policy == Policy::Advice);
                 let then_try = advised.is_none_or(|step| step.then_try);
-                Decided { next: policy::by_ranking(policy, job, &answer)?, then_try, chances }
+                Decided {
+                    next: policy::by_ranking(policy, job, &answer)?,
+                    then_try,
+                    chances,
+                    left_out: answer.left_out.len(),
+                }
             }
         };
         let decided = Arc::new(decided);

@@ -1,0 +1,179 @@
+//! Advice as it comes about: a first answer at once, and better ones the further it looks ahead.
+
+use super::ahead::Ahead;
+use super::answer::{Assessment, LookedAhead, Standing};
+use super::rank::{Ground, Ranker, Rated};
+use super::sets::SetPosterior;
+use super::steps::{self, Action};
+use super::{remark, verdict};
+use crate::inference::Workspace;
+use crate::job::{Bench, Job, JobError};
+use crate::machine::{BypassId, RepairId};
+use crate::network::VarId;
+use crate::order::largest_first;
+use crate::parallel;
+
+/// Outcomes left out of a job that is too large, at most: each is seconds of work, and a link from anywhere may bring
+/// some hundreds.
+const MOST_LEFT_OUT: usize = 8;
+
+/// Advice on a job that can be looked at at any time, and goes on in pieces of some milliseconds.
+///
+/// ```
+/// use halfsplit::advise::Adviser;
+/// use halfsplit::job::{Job, JobFile};
+/// use halfsplit::machine::Machine;
+///
+/// let machine = Machine::shipped("mower-recoil")?;
+/// let job = JobFile::from_json(r#"{"machine": "mower-recoil", "steps": [{"do": "attempt", "outcome": "nothing"}]}"#)?;
+/// let job = Job::new(&machine, &job)?;
+/// let mut adviser = Adviser::new(&job)?;
+/// let first = adviser.so_far(&job).expected_cost;
+/// while adviser.go_on(&job) {}
+/// assert!(adviser.so_far(&job).expected_cost <= first);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+#[derive(Debug)]
+pub struct Adviser {
+    /// All but the ranking.
+    said: Assessment,
+    /// None once the engine runs.
+    thinking: Option<Thinking>,
+}
+
+#[derive(Debug)]
+struct Thinking {
+    ground: Ground,
+    rated: Vec<Rated>,
+    ahead: Ahead,
+}
+
+impl Adviser {
+    /// The odds, and the first answer.
+    ///
+    /// # Errors
+    /// As with [`Job::assess`].
+    pub fn new(job: &Job) -> Result<Self, JobError> {
+        Adviser::leaving_out(job, 0)
+    }
+
+    /// The same with some outcomes left out at least: those of a job of which this one is the continuation.
+    pub(crate) fn leaving_out(job: &Job, at_least: usize) -> Result<Self, JobError> {
+        let dispensable = job.dispensable();
+        let mut job = job.clone();
+        let (first, more) = dispensable.split_at(at_least.min(dispensable.len()));
+        first.iter().for_each(|step| job.leave_out(*step));
+        let mut adviser = Adviser::of(&job);
+        for step in more.iter().take(MOST_LEFT_OUT.saturating_sub(at_least)) {
+            if !adviser.as_ref().is_err_and(JobError::is_tangled) {
+                break;
+            }
+            job.leave_out(*step);
+            adviser = Adviser::of(&job);
+        }
+        adviser
+    }
+
+    /// The same with nothing more left out: an error where the job is too large.
+    fn of(job: &Job) -> Result<Self, JobError> {
+        let before = |bench: &Bench, work: &Workspace| {
+            let before = job.steps.len() - 1;
+            job.chances(|part| bench.tree.marginal(work, bench.at_step(part, before)))
+        };
+        // Findings that exclude each other are told of before a job that is too large.
+        let ((bench, work, earlier), given) =
+            parallel::both_or_error(|| Bench::found(job, before), || Bench::given(job))?;
+        let bench = &bench;
+        let marginals = |var: VarId| bench.tree.marginal(&work, var);
+        let log_p = bench.tree.log_p_evidence(&work);
+        let sets = SetPosterior::new(job, &given, &job.chances_to_act(bench, &marginals), log_p)?;
+        let standing = if job.is_running() { Standing::Running } else { Standing::Open };
+        let causes = largest_first(job.causes(bench, &marginals, earlier.as_deref()), |c| match standing {
+            Standing::Open => c.p_cause,
+            Standing::Running => c.p_was_cause,
+        });
+        let mut said = Assessment {
+            machine: job.machine.id().to_owned(),
+            standing,
+            p_no_cause: sets.p_none,
+            next: None,
+            expected_cost: 0.0,
+            at_least: 0.0,
+            plan_cost: 0.0,
+            abnormal: verdict::abnormal_findings(job, bench, &marginals),
+            spent: steps::spent(job),
+            left_out: job.left_out(),
+            log_p_evidence: log_p,
+            p_beyond: sets.p_beyond,
+            estimate: None,
+            remarks: Vec::new(),
+            causes,
+            ranking: Vec::new(),
+            not_now: Vec::new(),
+            looked_ahead: LookedAhead { done: 0, of: 0 },
+        };
+        if standing == Standing::Running {
+            said.remarks = remark::remarks(job.machine, &said.causes, &[]);
+            return Ok(Adviser { said, thinking: None });
+        }
+        let file = job.machine.file();
+        let checks = sets.checks.iter().map(|(check, _)| Action::Check(*check));
+        let bypasses = (0..file.bypasses.len()).map(|b| Action::Attempt(Some(BypassId::new(b))));
+        let repairs = (0..file.repairs.len()).map(|r| Action::Repair(RepairId::new(r)));
+        let mut offered = Vec::new();
+        for action in checks.chain([Action::Attempt(None)]).chain(bypasses).chain(repairs) {
+            match steps::obstacle(job, bench, &marginals, &steps::describe(job, &action)) {
+                Some(obstacle) => said.not_now.push(obstacle),
+                None => offered.push(action),
+            }
+        }
+        let ground = Ground::new(job, job.prices(), sets, offered);
+        let rated = Ranker::new(job, &ground).rated();
+        let ahead = Ahead::new(&rated);
+        Ok(Adviser { said, thinking: Some(Thinking { ground, rated, ahead }) })
+    }
+
+    /// Looks a little further ahead; whether there is more to look at. The job must be the one that it was made
+    /// for.
+    pub fn go_on(&mut self, job: &Job) -> bool {
+        self.look_ahead(job, parallel::pieces());
+        let LookedAhead { done, of } = self.looked_ahead();
+        done < of
+    }
+
+    /// The best answer so far, for the same job: that of the last round of looks that is over.
+    pub fn so_far(&mut self, job: &Job) -> &Assessment {
+        self.said.looked_ahead = self.looked_ahead();
+        if let Some(Thinking { ground, rated, .. }) = &self.thinking {
+            let ranked = Ranker::new(job, ground).rank(rated);
+            let said = &mut self.said;
+            said.remarks = remark::remarks(job.machine, &said.causes, &ranked.steps);
+            said.next = ranked.steps.first().cloned();
+            said.expected_cost = ranked.steps.first().map_or(0.0, |s| s.expected_cost);
+            said.estimate = Some(ranked.estimate);
+            (said.plan_cost, said.at_least) = (ranked.plan_cost, ranked.at_least);
+            said.ranking = ranked.steps;
+        }
+        &self.said
+    }
+
+    /// The last answer.
+    pub(crate) fn at_last(mut self, job: &Job) -> Assessment {
+        while self.looked_ahead().done < self.looked_ahead().of {
+            self.look_ahead(job, usize::MAX);
+        }
+        self.so_far(job);
+        self.said
+    }
+
+    fn look_ahead(&mut self, job: &Job, most: usize) {
+        if let Some(Thinking { ground, rated, ahead }) = &mut self.thinking {
+            ahead.go_on(Ranker::new(job, ground), rated, most);
+        }
+    }
+
+    fn looked_ahead(&self) -> LookedAhead {
+        let (done, of) = self.thinking.as_ref().map_or((0, 0), |t| t.ahead.progress());
+        LookedAhead { done, of }
+    }
+}
