@@ -1,9 +1,12 @@
 //! What the first screen and the bench ask.
 
-use halfsplit::advise::Assessment;
-use halfsplit::job::JobFile;
+use std::cell::RefCell;
+use std::rc::Rc;
+
+use halfsplit::advise::{Adviser, Assessment};
+use halfsplit::job::{Job, JobFile};
 use halfsplit::link::{self, Fit, Linked};
-use halfsplit::report::{self, Sheet, Text};
+use halfsplit::machine::Machine;
 use tsify::Ts;
 use wasm_bindgen::prelude::*;
 
@@ -20,31 +23,47 @@ pub fn fingerprint(text: &str) -> Thrown<String> {
     Ok(link::fingerprint(text)?)
 }
 
-/// The odds and the advice on a job.
+/// Advice in the making on some job.
+struct Begun {
+    machine: Rc<Machine>,
+    file: JobFile,
+    adviser: Adviser,
+}
+
+thread_local! {
+    static BEGUN: RefCell<Option<Begun>> = const { RefCell::new(None) };
+}
+
+/// The odds and the advice on a job, at once; called again with the same job, the advice after some more
+/// milliseconds of looking ahead, until there is no more to look at. Another job or machine begins anew.
+///
+/// # Errors
+/// As with [`assess`].
+#[wasm_bindgen]
+pub fn advise(job: Ts<JobFile>) -> Thrown<Ts<Assessment>> {
+    let file = from_page(&job, JobFile::from_json)?;
+    let machine = machine(&file.machine)?;
+    let job = Job::new(&machine, &file)?;
+    let same = |begun: &Begun| begun.file == file && Rc::ptr_eq(&begun.machine, &machine);
+    let mut adviser = match BEGUN.take().filter(same) {
+        Some(Begun { mut adviser, .. }) => {
+            adviser.go_on(&job);
+            adviser
+        }
+        None => Adviser::new(&job)?,
+    };
+    let said = to_page(adviser.so_far(&job))?;
+    BEGUN.replace(Some(Begun { machine: Rc::clone(&machine), file, adviser }));
+    Ok(said)
+}
+
+/// The odds and the advice on a job, with all that leads looked at ahead.
 ///
 /// # Errors
 /// Anything wrong with the job, or findings that cannot all be true.
 #[wasm_bindgen]
 pub fn assess(job: Ts<JobFile>) -> Thrown<Ts<Assessment>> {
     on_job(&job, |job| job.assess())
-}
-
-/// The figures of a work sheet.
-///
-/// # Errors
-/// As with [`assess`].
-#[wasm_bindgen]
-pub fn sheet(job: Ts<JobFile>) -> Thrown<Ts<Sheet>> {
-    on_job(&job, report::sheet)
-}
-
-/// A text to paste, in its markup.
-///
-/// # Errors
-/// A value that is no text.
-#[wasm_bindgen]
-pub fn paste(text: Ts<Text>) -> Thrown<String> {
-    Ok(report::paste(&from_page(&text, Text::from_json)?))
 }
 
 /// A job of our own invention, for people who want to see one.

@@ -9,12 +9,14 @@
 //! over with [`load_machine`]; every later call finds it by its id.
 //!
 //! Two modules are built from this crate, by its features: `bench` is all that the first screen and the
-//! bench ask, and what a phone downloads at once; `study` is lessons and exercises, for those who open
-//! them.
+//! bench ask, and what a phone downloads at once; `study` is lessons, exercises, reasons, the sheet and text to
+//! paste, for those who open them.
 
 #[cfg(feature = "bench")]
 mod bench;
 mod cross;
+#[cfg(feature = "study")]
+mod hand_on;
 mod machines;
 #[cfg(feature = "study")]
 mod reasons;
@@ -23,7 +25,9 @@ mod study;
 mod trouble;
 
 #[cfg(feature = "bench")]
-pub use bench::{assess, demo_job, fingerprint, fit, link_text, linked, parse_job, paste, sheet};
+pub use bench::{advise, assess, demo_job, fingerprint, fit, link_text, linked, parse_job};
+#[cfg(feature = "study")]
+pub use hand_on::{paste, sheet};
 pub use machines::load_machine;
 #[cfg(feature = "study")]
 pub use reasons::{firmness, reasons};

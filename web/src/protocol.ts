@@ -10,7 +10,7 @@ import type { Trouble } from "./trouble.ts";
 /** What the bench asks, and two functions of its worker's own. */
 type BenchApi = Pick<
   typeof Bench,
-  "assess" | "sheet" | "paste" | "demo_job" | "link_text" | "linked" | "fit" | "parse_job"
+  "assess" | "demo_job" | "link_text" | "linked" | "fit" | "parse_job"
 > & {
   /** A machine's description, in the worker's language. */
   readonly describe: (id: string) => MachineFile;
@@ -18,15 +18,18 @@ type BenchApi = Pick<
   readonly fingerprint: (id: string) => string;
 };
 
-/** What lessons and exercises ask. */
-const STUDY = ["reasons", "firmness", "course", "arithmetic", "graph", "exercise", "take", "reveal", "play"] as const;
+/** What lessons, exercises, reasons and whatever leaves the bench ask. */
+const STUDY = [
+  ...(["reasons", "firmness", "course", "arithmetic", "graph", "exercise", "take", "reveal", "play"] as const),
+  ...(["sheet", "paste"] as const),
+];
 
 /** The functions of the engine that the page calls. */
 export type Api = BenchApi & Pick<typeof Study, (typeof STUDY)[number]>;
 
 export type Call = keyof Api;
 
-/** Whether a call is for the module that is fetched when a lesson or an exercise is opened. */
+/** Whether a call is for the module that is fetched when a lesson, an exercise or a sheet is opened. */
 export const isStudy = (call: Call): boolean => STUDY.some((one) => one === call);
 
 /** Arguments of a call. */

@@ -25,9 +25,9 @@ async function fingerprint(id: string): Promise<string> {
   return engine.fingerprint(text);
 }
 
-const { assess, sheet, paste, demo_job, link_text, linked, fit, parse_job } = engine;
+const { assess, demo_job, link_text, linked, fit, parse_job } = engine;
 const { ready } = serve(
   engine,
-  { assess, sheet, paste, demo_job, link_text, linked, fit, parse_job },
+  { assess, demo_job, link_text, linked, fit, parse_job },
   { describe, fingerprint },
 );

@@ -1,5 +1,6 @@
 import { useEffect, useId, useState } from "preact/hooks";
-import type { Assessment, Format, JobFile, MachineFile } from "../engine/halfsplit_wasm.js";
+import type { Assessment, JobFile, MachineFile } from "../engine/halfsplit_wasm.js";
+import type { Format } from "../engine/study/halfsplit_wasm.js";
 import { engine } from "../engine-client.ts";
 import { assessment, machine, troubleOf } from "../store/answers.ts";
 import { job } from "../store/bench.ts";

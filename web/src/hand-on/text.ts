@@ -1,6 +1,7 @@
 /** A job in a few lines, for a message. */
 import { recordLine } from "../catalogue.ts";
-import type { Assessment, Block, JobFile, MachineFile } from "../engine/halfsplit_wasm.js";
+import type { Assessment, JobFile, MachineFile } from "../engine/halfsplit_wasm.js";
+import type { Block } from "../engine/study/halfsplit_wasm.js";
 import { adviceName } from "../engine-words.ts";
 import { stepsOf } from "../store/answers.ts";
 import { words } from "../words.ts";

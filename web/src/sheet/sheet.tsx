@@ -1,6 +1,7 @@
 import { useState } from "preact/hooks";
 import { recordText } from "../catalogue.ts";
-import type { Assessment, BroughtOn, Condition, JobFile, MachineFile, Sheet } from "../engine/halfsplit_wasm.js";
+import type { Assessment, Condition, JobFile, MachineFile } from "../engine/halfsplit_wasm.js";
+import type { BroughtOn, Sheet } from "../engine/study/halfsplit_wasm.js";
 import { adviceName } from "../engine-words.ts";
 import { assessment, machine, stepsOf } from "../store/answers.ts";
 import { job, NO_JOB, view } from "../store/bench.ts";
