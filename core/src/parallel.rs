@@ -1,18 +1,12 @@
 //! Independent pieces of work, side by side where the target has threads. Every piece gives the same
 //! answer wherever it is done, and answers come back in order, so results do not depend on threads.
 
-/// Does two things, and returns both results.
-#[cfg(feature = "threads")]
-pub(crate) fn both<A: Send, B: Send>(a: impl FnOnce() -> A + Send, b: impl FnOnce() -> B + Send) -> (A, B) {
-    rayon::join(a, b)
-}
-
 /// Does two things that may fail.
 ///
 /// # Errors
 /// That of the first, or else that of the second.
 #[cfg(feature = "threads")]
-pub(crate) fn both_or_error<A: Send, B: Send, E: Send>(
+pub(crate) fn both<A: Send, B: Send, E: Send>(
     a: impl FnOnce() -> Result<A, E> + Send,
     b: impl FnOnce() -> Result<B, E> + Send,
 ) -> Result<(A, B), E> {
@@ -34,12 +28,7 @@ pub(crate) fn pieces() -> usize {
 }
 
 #[cfg(not(feature = "threads"))]
-pub(crate) fn both<A, B>(a: impl FnOnce() -> A, b: impl FnOnce() -> B) -> (A, B) {
-    (a(), b())
-}
-
-#[cfg(not(feature = "threads"))]
-pub(crate) fn both_or_error<A, B, E>(
+pub(crate) fn both<A, B, E>(
     a: impl FnOnce() -> Result<A, E>,
     b: impl FnOnce() -> Result<B, E>,
 ) -> Result<(A, B), E> {

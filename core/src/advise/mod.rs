@@ -26,7 +26,7 @@ pub use answer::{
 
 pub(crate) use possible::Possible;
 
-use crate::job::{Bench, Job, JobError, Outcome, Scope};
+use crate::job::{Bench, Job, JobError, Outcome};
 use crate::machine::{ConditionId, PartId, RepairId};
 use crate::network::VarId;
 use price::{Prices, RepairPrice, Toll};
@@ -83,7 +83,7 @@ impl Job<'_> {
     /// # Errors
     /// [`JobError::Impossible`].
     pub fn cause_chances(&self) -> Result<Vec<f64>, JobError> {
-        let (bench, work) = Bench::new(self, Scope::Findings)?;
+        let (bench, work) = Bench::new(self)?;
         Ok(self.chances_to_act(&bench, &|var| bench.tree.marginal(&work, var)))
     }
 

@@ -2,7 +2,7 @@
 
 use super::steps::{self, Action};
 use crate::inference::Workspace;
-use crate::job::{Bench, Job, JobError, Scope};
+use crate::job::{Bench, Job, JobError};
 use crate::machine::{BypassId, CheckId, RepairId};
 
 /// A job as it stands, with what may be done on it.
@@ -18,7 +18,7 @@ impl<'j> Possible<'j> {
     /// # Errors
     /// As with [`Job::cause_chances`].
     pub(crate) fn new(job: &'j Job<'j>) -> Result<Self, JobError> {
-        let (bench, work) = Bench::new(job, Scope::Findings)?;
+        let (bench, work) = Bench::new(job)?;
         Ok(Possible { job, bench, work })
     }
 

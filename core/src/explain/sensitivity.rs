@@ -166,8 +166,8 @@ impl Open {
         let (found, found_with_cause) = parallel::both(
             || derivatives(&draft.network, &draft.evidence),
             || derivatives(&draft.network, &with_cause),
-        );
-        Ok(Open { network: draft.network, found: found?, found_with_cause: found_with_cause? })
+        )?;
+        Ok(Open { network: draft.network, found, found_with_cause })
     }
 
     /// What a job with another number does to the chance of the cause.

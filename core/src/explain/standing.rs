@@ -144,8 +144,7 @@ impl Survey {
             let limit = limit(end, &next)?;
             Ok((leader, next, limit))
         };
-        let (low, high) = parallel::both(|| side(tried[0]), || side(tried[1]));
-        let found = [low?, high?];
+        let found: [_; 2] = parallel::both(|| side(tried[0]), || side(tried[1]))?.into();
         Ok(Some(Moved {
             figure: figure.name(job),
             now,

@@ -12,7 +12,7 @@
 
 use serde::Serialize;
 
-use crate::job::{Bench, Job, JobError, Scope};
+use crate::job::{Bench, Job, JobError};
 use crate::parallel;
 
 /// Every step's weight on one cause.
@@ -49,7 +49,7 @@ pub(super) fn weight(from: f64, to: f64) -> Option<f64> {
 
 /// Chance of each condition to be the cause, in the order of the description.
 pub(super) fn chances(job: &Job, now: bool) -> Result<Vec<f64>, JobError> {
-    let (bench, work) = Bench::new(job, Scope::Findings)?;
+    let (bench, work) = Bench::new(job)?;
     let chance = |id| {
         let part = job.machine.part_of(id);
         let var = if now { bench.now(part) } else { bench.at_arrival(part) };

@@ -69,8 +69,9 @@ pub(super) fn scale<const L: usize>(message: &mut [[f64; L]]) -> [Scaled; L] {
     scaled
 }
 
-/// Places of the sums of which some lane is not zero and no larger than this.
-pub(super) fn small<const L: usize>(message: &[[f64; L]], bound: f64) -> Vec<usize> {
+/// Places and lanes of the sums that are not zero and no larger than this.
+pub(super) fn small<const L: usize>(message: &[[f64; L]], bound: f64) -> Vec<(usize, usize)> {
+    let is_small = |sum: f64| (sum != 0.0) & (sum.abs() <= bound);
     let mut places = Vec::new();
     wide_registers::<L>(
         #[inline(always)]
@@ -78,10 +79,10 @@ pub(super) fn small<const L: usize>(message: &[[f64; L]], bound: f64) -> Vec<usi
             for (at, sums) in message.iter().enumerate() {
                 let mut any = false;
                 for sum in sums {
-                    any |= (*sum != 0.0) & (sum.abs() <= bound);
+                    any |= is_small(*sum);
                 }
                 if any {
-                    places.push(at);
+                    places.extend((0..L).filter(|lane| is_small(sums[*lane])).map(|lane| (at, lane)));
                 }
             }
         },

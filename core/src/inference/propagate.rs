@@ -291,20 +291,18 @@ impl JunctionTree {
     ) -> [bool; L] {
         let clique = &self.cliques[at];
         let mut cancelled = [false; L];
-        for at in kernel::small(message, NO_ROUNDING) {
+        for (at, lane) in kernel::small(message, NO_ROUNDING) {
+            let size = |entry: usize| {
+                let places = clique.places_of(entry);
+                let factors = inputs.iter().map(|i| said[places[*i] as usize][lane]);
+                factors.fold(clique.values[entry], |p, x| p * x).abs()
+            };
             let run = &clique.starts[at..at + 2];
-            let suspect = |sum: f64| sum != 0.0 && sum.abs() <= NO_ROUNDING;
-            for (lane, sum) in message[at].iter_mut().enumerate().filter(|(_, sum)| suspect(**sum)) {
-                let size = |entry: usize| {
-                    let places = clique.places_of(entry);
-                    let factors = inputs.iter().map(|i| said[places[*i] as usize][lane]);
-                    factors.fold(clique.values[entry], |p, x| p * x).abs()
-                };
-                let terms: f64 = (run[0] as usize..run[1] as usize).map(size).sum();
-                if sum.abs() <= ROUNDING * terms {
-                    *sum = 0.0;
-                    cancelled[lane] = true;
-                }
+            let terms: f64 = (run[0] as usize..run[1] as usize).map(size).sum();
+            let sum = &mut message[at][lane];
+            if sum.abs() <= ROUNDING * terms {
+                *sum = 0.0;
+                cancelled[lane] = true;
             }
         }
         cancelled

@@ -130,9 +130,9 @@ impl Job<'_> {
 }
 
 impl Bench {
-    /// Builds and compiles the network of a job, and propagates what was found.
-    pub(crate) fn new(job: &Job, scope: Scope) -> Result<(Self, Workspace), JobError> {
-        let (bench, evidence, observed) = Bench::compiled(Draft::new(job, scope)?)?;
+    /// Builds and compiles the network of the findings of a job, and propagates them.
+    pub(crate) fn new(job: &Job) -> Result<(Self, Workspace), JobError> {
+        let (bench, evidence, observed) = Bench::compiled(Draft::new(job, Scope::Findings)?)?;
         let mut work = bench.tree.workspace();
         if bench.tree.propagate(&mut work, &Evidence::new()) {
             Ok((bench, work))
@@ -141,7 +141,7 @@ impl Bench {
         }
     }
 
-    /// The same for the findings alone; and what `before` makes of what was believed before the last step, with
+    /// The same, and what `before` makes of what was believed before the last step, with
     /// variables [as they were then](Self::at_step). None where no step was made, and where the findings before it
     /// exclude each other: the last may stand in place of one of them.
     pub(crate) fn found<T>(

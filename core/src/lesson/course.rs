@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::job::{Bench, Job, JobError, Scope};
+use crate::job::{Bench, Job, JobError};
 
 /// How the odds shifted over a job.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -69,7 +69,7 @@ pub(super) struct Belief {
 }
 
 pub(super) fn belief(job: &Job) -> Result<Belief, JobError> {
-    let (bench, work) = Bench::new(job, Scope::Findings)?;
+    let (bench, work) = Bench::new(job)?;
     let chance = |id| {
         let var = bench.at_arrival(job.machine.part_of(id));
         Bench::condition_odds(job, id, &bench.tree.marginal(&work, var)).0

@@ -294,7 +294,7 @@ impl<'m> Truth<'m> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::job::{Bench, Job, JobFile, Scope};
+    use crate::job::{Bench, Job, JobFile};
     use crate::lesson::mower;
 
     /// A share of `n` draws may miss its chance by four standard deviations (one in 16,000).
@@ -314,7 +314,7 @@ mod tests {
     fn drawn_machines_have_what_the_network_says() {
         let file = JobFile::from_json(r#"{"machine": "mower-recoil"}"#).expect("a job");
         let job = Job::new(mower(), &file).expect("valid");
-        let (bench, work) = Bench::new(&job, Scope::Findings).expect("possible");
+        let (bench, work) = Bench::new(&job).expect("possible");
         let mut there = vec![(0, 0); mower().condition_count()];
         for truth in draws() {
             for (condition, acts, _) in truth.conditions() {
