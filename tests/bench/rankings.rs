@@ -36,7 +36,7 @@ fn times(machine: &Machine, file: &JobFile, budget: Duration) -> Done<(Vec<f64>,
     while begun.elapsed() < budget || last.is_empty() {
         let started = Instant::now();
         let job = Job::new(machine, black_box(file))?;
-        black_box(Adviser::new(&job)?.so_far(&job).expected_cost);
+        black_box(Adviser::new(&job)?.so_far().expected_cost);
         first.push(started.elapsed().as_secs_f64() * 1e3);
         let started = Instant::now();
         let job = Job::new(machine, black_box(file))?;

@@ -2,7 +2,7 @@
 
 import { AxeBuilder } from '@axe-core/playwright';
 import type { Page } from '@playwright/test';
-import { asHighAsThePage, button, choose, closing, DEMO_STEPS, lines, nextStep, openDemo, openEveryStep, rewriteKept, settled, startJob, trouble } from './bench.ts';
+import { ahead, asHighAsThePage, button, choose, closing, DEMO_STEPS, lines, lookingSlowly, nextStep, openDemo, openEveryStep, rewriteKept, settled, startJob, trouble } from './bench.ts';
 import { expect, test } from './quiet.ts';
 
 const RULES = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'];
@@ -43,6 +43,16 @@ test('intake and bench in German', async ({ page }) => {
 
 test('bench', async ({ page }) => {
   await openDemo(page);
+  await check(page);
+});
+
+test('bench while it looks ahead, and broken off', async ({ page }) => {
+  await lookingSlowly(page, 30_000);
+  await startJob(page);
+  await expect(ahead(page)).toHaveAttribute('data-settled', 'false');
+  await check(page);
+  await button(ahead(page), 'That is enough').click();
+  await expect(button(ahead(page), 'Look further')).toBeVisible();
   await check(page);
 });
 

@@ -6,6 +6,7 @@ export const nextStep = (page: Page): Locator => page.getByTestId('next-step');
 export const causes = (page: Page): Locator => page.getByTestId('causes');
 export const findings = (page: Page): Locator => page.getByTestId('findings');
 export const closing = (page: Page): Locator => page.getByTestId('closing');
+export const ahead = (page: Page): Locator => page.getByTestId('looking-ahead');
 export const trouble = (page: Page): Locator => page.getByTestId('trouble');
 export const button = (page: Page | Locator, name: string): Locator =>
   page.getByRole('button', { name, exact: true });
@@ -149,4 +150,18 @@ export async function rewriteKept(page: Page, from: string, to: string): Promise
     [from, to],
   );
   expect(changed).toBeGreaterThan(0);
+}
+
+/** Makes every piece of looking ahead take so long, with the worker free for other questions meanwhile. */
+export async function lookingSlowly(page: Page, ms: number): Promise<void> {
+  await page.route(/\/assets\/worker-[\w-]+\.js$/, async (route) => {
+    const answer = await route.fetch();
+    const wait = `self.addEventListener("message", (event) => {
+      if (event.data.call !== "look_ahead" || event.data.late) return;
+      event.stopImmediatePropagation();
+      const data = { ...event.data, late: true };
+      setTimeout(() => self.dispatchEvent(new MessageEvent("message", { data })), ${ms});
+    });`;
+    await route.fulfill({ response: answer, body: `${wait}\n${await answer.text()}` });
+  });
 }

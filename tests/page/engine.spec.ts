@@ -22,10 +22,10 @@ async function before(page: Page, script: string, when: (n: number) => boolean):
   return () => count;
 }
 
-/** The next call of `assess` does this instead of what it should. */
-const insteadOfAssess = (does: string): string =>
+/** The next call of `advise` does this instead of what it should. */
+const insteadOfAdvice = (does: string): string =>
   `self.addEventListener("message", (event) => {
-     if (event.data.call !== "assess") return;
+     if (event.data.call !== "advise") return;
      event.stopImmediatePropagation();
      ${does}
    });`;
@@ -45,7 +45,7 @@ test('the page keeps moving while the engine thinks', async ({ page }) => {
   // However fast the engine is: every answer takes it three seconds of hard work more.
   const started = await before(
     page,
-    'self.addEventListener("message", (event) => { if (event.data.call === "assess") for (const end = Date.now() + 3000; Date.now() < end; ); });',
+    'self.addEventListener("message", (event) => { if (event.data.call === "advise") for (const end = Date.now() + 3000; Date.now() < end; ); });',
     () => true,
   );
   await openDemo(page);
@@ -82,7 +82,7 @@ test('two taps at once are one finding', async ({ page }) => {
 });
 
 test('an engine that breaks is started afresh, and the job is still there', async ({ page }) => {
-  const started = await before(page, insteadOfAssess('throw new Error("broken on purpose");'), (n) => n === 0);
+  const started = await before(page, insteadOfAdvice('throw new Error("broken on purpose");'), (n) => n === 0);
   await page.goto('/');
   await button(page, 'Open the demo job').click();
   await recovers(page, 'Uncaught Error: broken on purpose');
@@ -94,7 +94,7 @@ test('an engine that runs out of memory in the middle of a job loses nothing', a
   let breaks = false;
   await page.route(WORKER, async (route) => {
     const answer = await route.fetch();
-    const trap = insteadOfAssess('self.postMessage({ id: event.data.id, fault: "unreachable" });');
+    const trap = insteadOfAdvice('self.postMessage({ id: event.data.id, fault: "unreachable" });');
     await route.fulfill({ response: answer, body: `${breaks ? trap : ''}\n${await answer.text()}` });
   });
   await openDemo(page);
@@ -112,7 +112,7 @@ test('an engine that runs out of memory in the middle of a job loses nothing', a
 
 test('an engine that never answers is given up after a minute', async ({ page }) => {
   await page.clock.install();
-  await before(page, insteadOfAssess(''), (n) => n === 0);
+  await before(page, insteadOfAdvice(''), (n) => n === 0);
   await page.goto('/');
   await button(page, 'Open the demo job').click();
   await expect(button(page, 'Open the demo job')).toBeDisabled();

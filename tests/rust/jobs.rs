@@ -457,17 +457,17 @@ fn advice_gets_better_the_further_it_looks_ahead() {
         let file = job(&steps);
         let job = Job::new(mower(), &file).expect("valid");
         let mut adviser = Adviser::new(&job).expect("possible");
-        let mut best = adviser.so_far(&job).clone();
+        let mut best = adviser.so_far().clone();
         assert_eq!(best.looked_ahead.done, 0);
         while adviser.go_on(&job) {
-            let better = adviser.so_far(&job).clone();
+            let better = adviser.so_far().clone();
             assert!(better.looked_ahead.done > best.looked_ahead.done, "it comes to an end");
             assert!(better.expected_cost <= best.expected_cost + EXACT, "{steps:?}");
             assert_eq!(better.causes, best.causes, "looking ahead tells nothing of what is there");
             best = better;
         }
         // Piece by piece or all at once.
-        assert_eq!(adviser.so_far(&job), &job.assess().expect("possible"));
+        assert_eq!(adviser.so_far(), &job.assess().expect("possible"));
     }
 }
 

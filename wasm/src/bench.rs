@@ -1,17 +1,16 @@
 //! What the first screen and the bench ask.
 
 use std::cell::RefCell;
-use std::rc::Rc;
 
-use halfsplit::advise::{Adviser, Assessment};
-use halfsplit::job::{Job, JobFile};
+use halfsplit::advise::{Adviser, Assessment, LookedAhead};
+use halfsplit::job::JobFile;
 use halfsplit::link::{self, Fit, Linked};
-use halfsplit::machine::Machine;
 use tsify::Ts;
 use wasm_bindgen::prelude::*;
 
+use crate::begun::{Kept, with_begun};
 use crate::cross::{from_page, to_page};
-use crate::machines::{machine, on_job};
+use crate::machines::machine;
 use crate::trouble::Thrown;
 
 /// Mark of everything in a description that answers depend on, whatever language it is in.
@@ -23,47 +22,30 @@ pub fn fingerprint(text: &str) -> Thrown<String> {
     Ok(link::fingerprint(text)?)
 }
 
-/// Advice in the making on some job.
-struct Begun {
-    machine: Rc<Machine>,
-    file: JobFile,
-    adviser: Adviser,
-}
-
 thread_local! {
-    static BEGUN: RefCell<Option<Begun>> = const { RefCell::new(None) };
+    static ADVICE: Kept<Adviser> = const { RefCell::new(None) };
 }
 
-/// The odds and the advice on a job, at once; called again with the same job, the advice after some more
-/// milliseconds of looking ahead, until there is no more to look at. Another job or machine begins anew.
-///
-/// # Errors
-/// As with [`assess`].
-#[wasm_bindgen]
-pub fn advise(job: Ts<JobFile>) -> Thrown<Ts<Assessment>> {
-    let file = from_page(&job, JobFile::from_json)?;
-    let machine = machine(&file.machine)?;
-    let job = Job::new(&machine, &file)?;
-    let same = |begun: &Begun| begun.file == file && Rc::ptr_eq(&begun.machine, &machine);
-    let mut adviser = match BEGUN.take().filter(same) {
-        Some(Begun { mut adviser, .. }) => {
-            adviser.go_on(&job);
-            adviser
-        }
-        None => Adviser::new(&job)?,
-    };
-    let said = to_page(adviser.so_far(&job))?;
-    BEGUN.replace(Some(Begun { machine: Rc::clone(&machine), file, adviser }));
-    Ok(said)
-}
-
-/// The odds and the advice on a job, with all that leads looked at ahead.
+/// The odds and the advice on a job: the first answer, and after some [`look_ahead`] with the same job a better one.
 ///
 /// # Errors
 /// Anything wrong with the job, or findings that cannot all be true.
 #[wasm_bindgen]
-pub fn assess(job: Ts<JobFile>) -> Thrown<Ts<Assessment>> {
-    on_job(&job, |job| job.assess())
+pub fn advise(job: Ts<JobFile>) -> Thrown<Ts<Assessment>> {
+    to_page(&with_begun(&ADVICE, &job, Adviser::new, |adviser, _| Ok(adviser.so_far().clone()))?)
+}
+
+/// Looks some milliseconds further ahead, and says how far that is now: once a round of looks is over,
+/// [`advise`] has a better answer.
+///
+/// # Errors
+/// As with [`advise`].
+#[wasm_bindgen]
+pub fn look_ahead(job: Ts<JobFile>) -> Thrown<Ts<LookedAhead>> {
+    to_page(&with_begun(&ADVICE, &job, Adviser::new, |adviser, job| {
+        adviser.go_on(job);
+        Ok(adviser.so_far().looked_ahead.clone())
+    })?)
 }
 
 /// A job of our own invention, for people who want to see one.

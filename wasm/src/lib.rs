@@ -12,6 +12,7 @@
 //! bench ask, and what a phone downloads at once; `study` is lessons, exercises, reasons, the sheet and text to
 //! paste, for those who open them.
 
+mod begun;
 #[cfg(feature = "bench")]
 mod bench;
 mod cross;
@@ -25,7 +26,7 @@ mod study;
 mod trouble;
 
 #[cfg(feature = "bench")]
-pub use bench::{advise, assess, demo_job, fingerprint, fit, link_text, linked, parse_job};
+pub use bench::{advise, demo_job, fingerprint, fit, link_text, linked, look_ahead, parse_job};
 #[cfg(feature = "study")]
 pub use hand_on::{paste, sheet};
 pub use machines::load_machine;

@@ -1,27 +1,19 @@
 //! Why: what an answer rests on.
 
 use std::cell::RefCell;
-use std::rc::Rc;
 
 use halfsplit::explain::{self, Firm, Firmness, Reasons};
-use halfsplit::job::{Job, JobFile};
-use halfsplit::machine::Machine;
+use halfsplit::job::JobFile;
 use tsify::Ts;
 use wasm_bindgen::prelude::*;
 
-use crate::cross::{from_page, to_page};
-use crate::machines::{machine, on_job};
+use crate::begun::{Kept, with_begun};
+use crate::cross::to_page;
+use crate::machines::on_job;
 use crate::trouble::Thrown;
 
-/// A job whose numbers are being looked at, and how far that is.
-struct Begun {
-    machine: Rc<Machine>,
-    file: JobFile,
-    firm: Firm,
-}
-
 thread_local! {
-    static BEGUN: RefCell<Option<Begun>> = const { RefCell::new(None) };
+    static FIRM: Kept<Firm> = const { RefCell::new(None) };
 }
 
 /// What the odds of a job rest on.
@@ -40,16 +32,8 @@ pub fn reasons(job: Ts<JobFile>) -> Thrown<Ts<Reasons>> {
 /// As with [`reasons`], and a leader that what was found proves.
 #[wasm_bindgen]
 pub fn firmness(job: Ts<JobFile>) -> Thrown<Ts<Firmness>> {
-    let file = from_page(&job, JobFile::from_json)?;
-    let machine = machine(&file.machine)?;
-    let job = Job::new(&machine, &file)?;
-    let same = |begun: &Begun| begun.file == file && Rc::ptr_eq(&begun.machine, &machine);
-    let mut firm = match BEGUN.take().filter(same) {
-        Some(begun) => begun.firm,
-        None => Firm::new(&job)?,
-    };
-    firm.go_on(&job)?;
-    let so_far = firm.so_far();
-    BEGUN.replace(Some(Begun { machine: Rc::clone(&machine), file, firm }));
-    to_page(&so_far)
+    to_page(&with_begun(&FIRM, &job, Firm::new, |firm, job| {
+        firm.go_on(job)?;
+        Ok(firm.so_far())
+    })?)
 }

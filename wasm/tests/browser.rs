@@ -10,8 +10,8 @@ use wasm_bindgen_test::{wasm_bindgen_test, wasm_bindgen_test_configure};
 
 use halfsplit::job::JobFile;
 use halfsplit_wasm::{
-    Trouble, assess, demo_job, exercise, fingerprint, firmness, fit, link_text, linked, load_machine,
-    parse_job, play, reasons, reveal, take,
+    Trouble, advise, demo_job, exercise, fingerprint, firmness, fit, link_text, linked, load_machine,
+    look_ahead, parse_job, play, reasons, reveal, take,
 };
 
 wasm_bindgen_test_configure!(run_in_browser);
@@ -56,17 +56,29 @@ fn load_mower() {
 #[wasm_bindgen_test]
 fn the_demo_job_comes_out_as_on_the_command_line() {
     load_mower();
-    let job = demo_job().expect("the demo job is valid");
-    let here = assess(job).expect("it can be assessed").js_value();
+    let job = || demo_job().expect("the demo job is valid");
+    let first = advise(job()).expect("it can be assessed").js_value();
+    // Piece by piece; once a round is over, the answer is that of the round.
+    let mut ahead = get(&first, "looked_ahead");
+    assert!(number(&ahead, "done") < number(&ahead, "of"), "{ahead:?}");
+    while number(&ahead, "done") < number(&ahead, "of") {
+        let (before, more) = (number(&ahead, "done"), look_ahead(job()).expect("possible").js_value());
+        assert!(number(&more, "done") > before, "it comes to an end: {more:?}");
+        ahead = more;
+        let here = advise(job()).expect("possible").js_value();
+        assert_eq!(number(&here, "looked_ahead.rounds"), number(&ahead, "rounds"));
+    }
+    let here = advise(job()).expect("possible").js_value();
     let file = JobFile::demo().expect("the demo job is valid");
     let machine = halfsplit::machine::Machine::shipped(&file.machine).expect("it is shipped");
     let there = halfsplit::job::Job::new(&machine, &file).and_then(|j| j.assess()).expect("valid");
     assert_eq!(text(&here, "next.id"), there.next.expect("an open job").id);
-    let first = Array::from(&get(&here, "causes")).get(0);
-    assert_eq!(text(&first, "condition"), there.causes[0].condition);
-    let p = get(&first, "p_cause").as_f64().expect("a number");
-    assert!((p - there.causes[0].p_cause).abs() < 1e-12);
-    assert_eq!(text(&first, "part"), "stop-lead");
+    assert!((number(&here, "expected_cost") - there.expected_cost).abs() < 1e-9);
+    assert!(there.expected_cost <= number(&first, "expected_cost") + 1e-9);
+    let leader = Array::from(&get(&here, "causes")).get(0);
+    assert_eq!(text(&leader, "condition"), there.causes[0].condition);
+    assert!((number(&leader, "p_cause") - there.causes[0].p_cause).abs() < 1e-12);
+    assert_eq!(text(&leader, "part"), "stop-lead");
 }
 
 #[wasm_bindgen_test]
@@ -125,7 +137,7 @@ fn an_exercise_can_be_played_and_revealed() {
 #[wasm_bindgen_test]
 fn errors_are_values_with_their_place_rule_and_figures() {
     load_mower();
-    let wrong = trouble(assess(as_job(
+    let wrong = trouble(advise(as_job(
         r#"{"machine":"mower-recoil","steps":[{"do":"check","check":"fuel-smel","result":"sour"}]}"#,
     )));
     assert_eq!(text(&wrong, "kind"), "rule");
@@ -135,7 +147,7 @@ fn errors_are_values_with_their_place_rule_and_figures() {
     assert_eq!(text(&wrong, "rule.id"), "fuel-smel");
     assert_eq!(text(&wrong, "rule.nearest"), "fuel-smell");
 
-    let off = trouble(assess(as_job(
+    let off = trouble(advise(as_job(
         r#"{"machine":"mower-recoil","steps":[{"do":"check","check":"gauge-pull","reading":{"over":900,"unit":"psi"}}]}"#,
     )));
     assert_eq!(text(&off, "rule.is"), "off-scale");
@@ -145,7 +157,7 @@ fn errors_are_values_with_their_place_rule_and_figures() {
 
     // The mower is never that sure of anything; the textbook's car is.
     load_machine(include_str!("../../tests/rust/machines/car.json")).expect("a valid description");
-    let excluded = trouble(assess(as_job(
+    let excluded = trouble(advise(as_job(
         r#"{"machine":"car","steps":[{"do":"check","check":"dial","result":"full"},
             {"do":"check","check":"tank-look","result":"dry"},{"do":"attempt","outcome":"runs"}]}"#,
     )));
@@ -158,7 +170,7 @@ fn errors_are_values_with_their_place_rule_and_figures() {
     assert_eq!(text(&torn, "shape.is"), "not-json");
     let broken = trouble(linked("!!!!", true));
     assert_eq!(text(&broken, "kind"), "link");
-    let unknown = trouble(assess(as_job(r#"{"machine":"mower-recoli","steps":[]}"#)));
+    let unknown = trouble(advise(as_job(r#"{"machine":"mower-recoli","steps":[]}"#)));
     assert_eq!(text(&unknown, "place"), "machine");
     assert_eq!(text(&unknown, "rule.nearest"), "mower-recoil");
 }
@@ -181,7 +193,7 @@ fn no_value_makes_it_panic() {
         r#"{"machine":"mower-recoil","rate_per_hour":-1,"steps":[]}"#,
         r#"{"machine":"mower-recoil","steps":[{"do":"check","check":"gauge-pull","reading":{"value":9,"unit":"mm"}}]}"#,
     ] {
-        let said = trouble(assess(as_job(json)));
+        let said = trouble(advise(as_job(json)));
         assert!(["rule", "shape"].contains(&text(&said, "kind").as_str()), "{json}");
     }
 }

@@ -18,6 +18,7 @@ import { engine } from "./engine-client.ts";
 import { takeChosen } from "./intake/chosen-already.ts";
 import { lookAhead } from "./store/ahead.ts";
 import { reassess, troubleOf } from "./store/answers.ts";
+import { lookFurther } from "./store/further.ts";
 import { keepOffline } from "./store/offline.ts";
 import { job } from "./store/bench.ts";
 import { prefer } from "./store/prefs.ts";
@@ -63,6 +64,7 @@ async function open(): Promise<void> {
     return;
   }
   if (waits) show(into);
+  lookFurther();
   lookAhead();
   keepOffline();
   watchAddress();

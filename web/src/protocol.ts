@@ -10,7 +10,7 @@ import type { Trouble } from "./trouble.ts";
 /** What the bench asks, and two functions of its worker's own. */
 type BenchApi = Pick<
   typeof Bench,
-  "assess" | "demo_job" | "link_text" | "linked" | "fit" | "parse_job"
+  "advise" | "look_ahead" | "demo_job" | "link_text" | "linked" | "fit" | "parse_job"
 > & {
   /** A machine's description, in the worker's language. */
   readonly describe: (id: string) => MachineFile;
@@ -20,9 +20,18 @@ type BenchApi = Pick<
 
 /** What lessons, exercises, reasons and whatever leaves the bench ask. */
 const STUDY = [
-  ...(["reasons", "firmness", "course", "arithmetic", "graph", "exercise", "take", "reveal", "play"] as const),
-  ...(["sheet", "paste"] as const),
-];
+  "reasons",
+  "firmness",
+  "course",
+  "arithmetic",
+  "graph",
+  "exercise",
+  "take",
+  "reveal",
+  "play",
+  "sheet",
+  "paste",
+] as const;
 
 /** The functions of the engine that the page calls. */
 export type Api = BenchApi & Pick<typeof Study, (typeof STUDY)[number]>;

@@ -28,9 +28,9 @@ const MOST_LEFT_OUT: usize = 8;
 /// let job = JobFile::from_json(r#"{"machine": "mower-recoil", "steps": [{"do": "attempt", "outcome": "nothing"}]}"#)?;
 /// let job = Job::new(&machine, &job)?;
 /// let mut adviser = Adviser::new(&job)?;
-/// let first = adviser.so_far(&job).expected_cost;
+/// let first = adviser.so_far().expected_cost;
 /// while adviser.go_on(&job) {}
-/// assert!(adviser.so_far(&job).expected_cost <= first);
+/// assert!(adviser.so_far().expected_cost <= first);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 #[derive(Debug)]
@@ -82,7 +82,7 @@ impl Adviser {
         };
         // Findings that exclude each other are told of before a job that is too large.
         let ((bench, work, earlier), given) =
-            parallel::both_or_error(|| Bench::found(job, before), || Bench::given(job))?;
+            parallel::both(|| Bench::found(job, before), || Bench::given(job))?;
         let bench = &bench;
         let marginals = |var: VarId| bench.tree.marginal(&work, var);
         let log_p = bench.tree.log_p_evidence(&work);
@@ -110,7 +110,7 @@ impl Adviser {
             causes,
             ranking: Vec::new(),
             not_now: Vec::new(),
-            looked_ahead: LookedAhead { done: 0, of: 0 },
+            looked_ahead: LookedAhead { done: 0, of: 0, rounds: 0 },
         };
         if standing == Standing::Running {
             said.remarks = remark::remarks(job.machine, &said.causes, &[]);
@@ -130,50 +130,53 @@ impl Adviser {
         let ground = Ground::new(job, job.prices(), sets, offered);
         let rated = Ranker::new(job, &ground).rated();
         let ahead = Ahead::new(&rated);
-        Ok(Adviser { said, thinking: Some(Thinking { ground, rated, ahead }) })
+        let mut adviser = Adviser { said, thinking: Some(Thinking { ground, rated, ahead }) };
+        adviser.rank(job);
+        Ok(adviser)
     }
 
     /// Looks a little further ahead; whether there is more to look at. The job must be the one that it was made
     /// for.
     pub fn go_on(&mut self, job: &Job) -> bool {
-        self.look_ahead(job, parallel::pieces());
-        let LookedAhead { done, of } = self.looked_ahead();
-        done < of
+        self.look_ahead(job, parallel::pieces())
     }
 
-    /// The best answer so far, for the same job: that of the last round of looks that is over.
-    pub fn so_far(&mut self, job: &Job) -> &Assessment {
-        self.said.looked_ahead = self.looked_ahead();
-        if let Some(Thinking { ground, rated, .. }) = &self.thinking {
-            let ranked = Ranker::new(job, ground).rank(rated);
-            let said = &mut self.said;
-            said.remarks = remark::remarks(job.machine, &said.causes, &ranked.steps);
-            said.next = ranked.steps.first().cloned();
-            said.expected_cost = ranked.steps.first().map_or(0.0, |s| s.expected_cost);
-            said.estimate = Some(ranked.estimate);
-            (said.plan_cost, said.at_least) = (ranked.plan_cost, ranked.at_least);
-            said.ranking = ranked.steps;
-        }
+    /// The best answer so far: that of the last round of looks that is over.
+    #[must_use]
+    pub fn so_far(&self) -> &Assessment {
         &self.said
     }
 
     /// The last answer.
     pub(crate) fn at_last(mut self, job: &Job) -> Assessment {
-        while self.looked_ahead().done < self.looked_ahead().of {
-            self.look_ahead(job, usize::MAX);
-        }
-        self.so_far(job);
+        while self.look_ahead(job, usize::MAX) {}
         self.said
     }
 
-    fn look_ahead(&mut self, job: &Job, most: usize) {
-        if let Some(Thinking { ground, rated, ahead }) = &mut self.thinking {
-            ahead.go_on(Ranker::new(job, ground), rated, most);
+    /// Takes some more looks at most; whether there are more to take.
+    fn look_ahead(&mut self, job: &Job, most: usize) -> bool {
+        let Some(Thinking { ground, rated, ahead }) = &mut self.thinking else { return false };
+        let before = ahead.progress().rounds;
+        ahead.go_on(Ranker::new(job, ground), rated, most);
+        let LookedAhead { done, of, rounds } = ahead.progress();
+        self.said.looked_ahead = ahead.progress();
+        if rounds > before {
+            self.rank(job);
         }
+        done < of
     }
 
-    fn looked_ahead(&self) -> LookedAhead {
-        let (done, of) = self.thinking.as_ref().map_or((0, 0), |t| t.ahead.progress());
-        LookedAhead { done, of }
+    /// Says what everything comes to as it is rated now.
+    fn rank(&mut self, job: &Job) {
+        let Some(Thinking { ground, rated, ahead }) = &self.thinking else { return };
+        let ranked = Ranker::new(job, ground).rank(rated);
+        let said = &mut self.said;
+        said.remarks = remark::remarks(job.machine, &said.causes, &ranked.steps);
+        said.next = ranked.steps.first().cloned();
+        said.expected_cost = ranked.steps.first().map_or(0.0, |s| s.expected_cost);
+        said.estimate = Some(ranked.estimate);
+        (said.plan_cost, said.at_least) = (ranked.plan_cost, ranked.at_least);
+        said.ranking = ranked.steps;
+        said.looked_ahead = ahead.progress();
     }
 }

@@ -6,8 +6,7 @@
 //! would look better than it is, for having been looked at. Every round finds ways that cost no more than those
 //! known before.
 
-use super::answer::ResultOutlook;
-use super::answer::StepKind;
+use super::answer::{LookedAhead, ResultOutlook, StepKind};
 use super::plan::{self, End, Start};
 use super::rank::{After, Ranker, Rated, expected, tells_nothing};
 use super::sets::ResultPosterior;
@@ -74,10 +73,12 @@ impl Ahead {
         Ahead { leading, among, rounds: 0, taken: 0, came_to: Vec::new() }
     }
 
-    /// Closer looks taken, and how many there are to take; fewer than it says where the margin turns out not to be
-    /// thin.
-    pub(super) fn progress(&self) -> (usize, usize) {
-        (self.taken + self.came_to.len(), self.taken + (ROUNDS - self.rounds) * self.leading.len())
+    pub(super) fn progress(&self) -> LookedAhead {
+        LookedAhead {
+            done: self.taken + self.came_to.len(),
+            of: self.taken + (ROUNDS - self.rounds) * self.leading.len(),
+            rounds: self.rounds,
+        }
     }
 
     /// Takes some more closer looks, side by side; at the end of a round they are entered.

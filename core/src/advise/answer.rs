@@ -60,8 +60,10 @@ answers! {
     pub struct LookedAhead {
         /// Looks taken.
         pub done: usize,
-        /// Looks to take in all.
+        /// Looks to take in all; fewer than it says where no margin turns out to be thin.
         pub of: usize,
+        /// Rounds of looks that are over: with each the answer is another.
+        pub rounds: usize,
     }
 
     /// The odds of one condition.

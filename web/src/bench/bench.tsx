@@ -7,11 +7,10 @@ import { useFollow } from "../ui/follow.ts";
 import { lazily } from "../ui/lazily.tsx";
 import { JumpBar } from "../ui/jump-bar.tsx";
 import { TroubleNote } from "../ui/trouble-note.tsx";
-import { adviceName } from "../engine-words.ts";
 import { words } from "../words.ts";
 import { CausesBoard } from "./causes-board.tsx";
 import { Closing } from "./closing.tsx";
-import { currentStep } from "./current-step.ts";
+import { currentStep, nameOf } from "./current-step.ts";
 import { Exercise } from "./exercise.tsx";
 import { FoundList } from "./found-list.tsx";
 import { OtherSteps } from "./other-steps.tsx";
@@ -29,7 +28,7 @@ export function Bench() {
   const standing = answer?.standing ?? "";
   const place = `${stepsOf(job.value).length} ${step ? stepText(step.key) : standing}`;
   useFollow(place);
-  const name = step?.advice ? adviceName(step.advice) : step?.card?.name;
+  const name = step && nameOf(step);
   return (
     <>
       <main class="bench" aria-busy={pending.value}>

@@ -4,7 +4,7 @@ import type { Assessment, MachineFile, StepAdvice } from "../engine/halfsplit_wa
 import { stepsOf } from "../store/answers.ts";
 import { chosen, job, seed } from "../store/bench.ts";
 import { adviceShown } from "../store/exercise.ts";
-import { leftOutText, obstacleText, remarkText, whyText } from "../engine-words.ts";
+import { adviceName, leftOutText, obstacleText, remarkText, whyText } from "../engine-words.ts";
 import { words } from "../words.ts";
 
 export interface CurrentStep {
@@ -24,6 +24,9 @@ export const stepOnBench = (
   machine: MachineFile | null,
   answer: Assessment | null,
 ): CurrentStep | undefined => (machine && answer ? currentStep(machine, answer) : undefined);
+
+/** What a step is called. */
+export const nameOf = ({ card, advice }: CurrentStep): string => card?.name ?? (advice ? adviceName(advice) : "");
 
 /** The step in view; none when the engine runs and nothing was chosen. */
 export function currentStep(machine: MachineFile, answer: Assessment): CurrentStep | undefined {

@@ -2,12 +2,12 @@ import { doneBefore } from "../store/answers.ts";
 import { chosen, job } from "../store/bench.ts";
 import { sameStep } from "../catalogue.ts";
 import { Tag } from "../ui/tag.tsx";
-import { adviceName } from "../engine-words.ts";
 import { seed } from "../store/bench.ts";
 import { asked } from "../store/why.ts";
 import { adviceShown } from "../store/exercise.ts";
+import { gaveWay } from "../store/further.ts";
 import { words } from "../words.ts";
-import type { CurrentStep } from "./current-step.ts";
+import { nameOf, type CurrentStep } from "./current-step.ts";
 import { StepEntry } from "./step-entry.tsx";
 import { Cautions, HowTo, StepPrice } from "./step-facts.tsx";
 
@@ -25,9 +25,11 @@ export function StepTag({ step, place }: Props) {
   const advised = hidden ? undefined : step.advised;
   const why = hidden ? "" : step.why;
   const isAdvised = advised !== undefined && sameStep(advised, key);
+  const name = nameOf(step);
+  const before = isAdvised && gaveWay.value !== name ? gaveWay.value : null;
   return (
     <section
-      class="step"
+      class={before === null ? "step" : "step step-new"}
       aria-label={isAdvised ? words.step.region : words.step.chosenRegion}
       data-testid="next-step"
       data-step={key.id}
@@ -38,9 +40,10 @@ export function StepTag({ step, place }: Props) {
           <StepPrice card={card} advice={advice} />
         </div>
         <h2 class="step-name" tabIndex={-1}>
-          {card?.name ?? (advice && adviceName(advice))}
+          {name}
         </h2>
         {why && <p class="step-why">{why}</p>}
+        {before !== null && <p class="step-remark">{words.lookingAhead.before(before)}</p>}
         {!hidden &&
           step.remarks.map((remark) => (
             <p key={remark} class="step-remark">

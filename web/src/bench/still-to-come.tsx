@@ -1,5 +1,6 @@
 import type { Assessment, Estimate } from "../engine/halfsplit_wasm.js";
 import { words } from "../words.ts";
+import { LookingAhead } from "./looking-ahead.tsx";
 
 interface StillToComeProps {
   readonly estimate: Estimate;
@@ -38,6 +39,7 @@ export function StillToCome({ estimate, atLeast }: StillToComeProps) {
         </div>
       </dl>
       <p class="quiet">{say.hint}</p>
+      <LookingAhead />
     </section>
   );
 }

@@ -9,6 +9,7 @@ import type { JobFile, StepRecord } from "../engine/halfsplit_wasm.js";
 import { assess, assessment, isAnswered, machine, pending, stepsOf } from "./answers.ts";
 import { afterPaint } from "../ui/after-paint.ts";
 import { chosen, job, seed, view } from "./bench.ts";
+import { isSettled } from "./further.ts";
 
 function records(): StepRecord[] {
   const step = stepOnBench(machine.value, assessment.value);
@@ -26,7 +27,8 @@ export function lookAhead(): void {
   let last: Promise<void> = Promise.resolve();
   effect(() => {
     const present = job.value;
-    const idle = !pending.value && assessment.value !== null && view.value === "bench";
+    // The answer that is there is worth more than those that may come.
+    const idle = !pending.value && assessment.value !== null && view.value === "bench" && isSettled.value;
     // What is on the bench changes with these, too.
     void chosen.value;
     turn += 1;

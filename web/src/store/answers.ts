@@ -54,10 +54,16 @@ export function forgetAnswers(): void {
   described.clear();
 }
 
-/** The odds and the advice on a job. */
+/** The odds and the advice on a job: the best answer so far, or else the first one. */
 export async function assess(present: JobFile): Promise<Assessment> {
   const text = JSON.stringify(present);
-  return remember(text, answered.get(text) ?? (await engine.call("assess", present)));
+  return remember(text, answered.get(text) ?? (await engine.call("advise", present)));
+}
+
+/** Puts a better answer on the job in hand in place of the one that is there. */
+export function improve(present: JobFile, better: Assessment): void {
+  remember(JSON.stringify(present), better);
+  if (job.value === present && !pending.value) assessment.value = better;
 }
 
 function remember(text: string, answer: Assessment): Assessment {

@@ -383,6 +383,17 @@ export const de: Words = {
     hint: "Wenn man dem Rat folgt; Teile und Abgeben sind im Preis enthalten.",
   },
 
+  lookingAhead: {
+    looking: "Sieht weiter voraus",
+    enough: "Das genügt",
+    goOn: "Weiter vorausschauen",
+    before: (step) => `Weiter vorausgesehen kommt das vor: ${step}.`,
+    looked: (looks, brokenOff) =>
+      brokenOff
+        ? `Nach ${looks} der Blicke voraus abgebrochen.`
+        : `Die Schritte, die vorn liegen, wurden weiter voraus verfolgt: insgesamt ${looks} Blicke.`,
+  },
+
   notNow: {
     tool: (name) => `braucht Werkzeug, das nicht zur Hand ist: ${name}`,
     "not-fitted": () => "an dieser Maschine nicht verbaut",

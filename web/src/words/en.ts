@@ -401,6 +401,17 @@ export const en = {
     hint: "If the advice is followed, parts and handing over included in the price.",
   },
 
+  lookingAhead: {
+    looking: "Looking further ahead",
+    enough: "That is enough",
+    goOn: "Look further",
+    before: (step: string) => `Seen further ahead, this comes before: ${step}.`,
+    looked: (looks: number, brokenOff: boolean) =>
+      brokenOff
+        ? `Broken off after ${looks} of the looks further ahead.`
+        : `The steps that lead were followed further ahead: ${looks} looks in all.`,
+  },
+
   notNow: {
     tool: (name: string) => `needs a tool that is not at hand: ${name}`,
     "not-fitted": () => "not fitted to this machine",

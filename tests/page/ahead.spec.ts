@@ -1,0 +1,72 @@
+// A first answer at once, and a better one when it has been looked further ahead.
+
+import { ahead, button, choose, lines, lookingSlowly, nextStep, openDemo, settled, startJob, tap } from './bench.ts';
+import { expect, test } from './quiet.ts';
+import type { Locator, Page } from '@playwright/test';
+
+const bar = (page: Page): Locator => ahead(page).getByRole('progressbar', { name: 'Looking further ahead' });
+
+/** How far it is. */
+const done = async (page: Page): Promise<number> => Number(await bar(page).getAttribute('value'));
+
+test('looking ahead goes on in the background, can be broken off, and taken up again', async ({ page }) => {
+  await lookingSlowly(page, 150);
+  await openDemo(page);
+  await expect(ahead(page)).toHaveAttribute('data-settled', 'false');
+  await expect(nextStep(page)).toBeVisible();
+  const before = await done(page);
+  await expect.poll(() => done(page)).toBeGreaterThan(before);
+  await button(ahead(page), 'That is enough').click();
+  await expect(ahead(page)).toContainText('Broken off after');
+  const so = await ahead(page).textContent();
+  // Some pieces' time.
+  await page.waitForTimeout(600);
+  expect(await ahead(page).textContent()).toBe(so);
+  await button(ahead(page), 'Look further').click();
+  await expect(ahead(page)).toContainText('looks in all');
+  await expect(bar(page)).toHaveCount(0);
+});
+
+test('a result is taken at once while it looks ahead, and the next step is looked at in its turn', async ({ page }) => {
+  await lookingSlowly(page, 1000);
+  await startJob(page);
+  await expect(ahead(page)).toHaveAttribute('data-settled', 'false');
+  const count = await lines(page).count();
+  await nextStep(page).locator('.stub-name').first().click();
+  await settled(page, count + 1);
+  await expect(ahead(page)).toHaveAttribute('data-settled', 'false');
+});
+
+test('a better answer takes the place of the first, and says what gave way', async ({ page }) => {
+  await lookingSlowly(page, 100);
+  await startJob(page);
+  await choose(page, 'Try with a small dose of petrol');
+  await tap(page, 'Starts and dies');
+  await expect(nextStep(page)).toHaveAttribute('data-step', 'test-can');
+  await expect(ahead(page)).toHaveAttribute('data-settled', 'true', { timeout: 20_000 });
+  await expect(nextStep(page)).toHaveAttribute('data-step', 'fuel-tap-look');
+  await expect(nextStep(page)).toContainText('this comes before: Try on known-good fuel from a test can.');
+});
+
+test('what is half entered stays in view, and the better step is one tap away', async ({ page }) => {
+  await lookingSlowly(page, 100);
+  await page.goto('/');
+  const job = {
+    machine: 'mower-recoil',
+    settings: { season: 'spring' },
+    steps: [
+      { do: 'attempt', outcome: 'dies' },
+      { do: 'check', check: 'ask-storage', result: 'long-dry' },
+    ],
+  };
+  const file = { name: 'job.json', mimeType: 'application/json', buffer: Buffer.from(JSON.stringify(job)) };
+  await page.locator('input[type=file]').setInputFiles(file);
+  await settled(page, 2);
+  await expect(nextStep(page)).toHaveAttribute('data-step', 'primer-squirt');
+  await nextStep(page).getByText('Not sure', { exact: true }).click();
+  await expect(ahead(page)).toHaveAttribute('data-settled', 'true', { timeout: 20_000 });
+  await expect(nextStep(page)).toHaveAttribute('data-step', 'primer-squirt');
+  await expect(nextStep(page).getByRole('radio', { name: 'Not sure' })).toBeChecked();
+  await button(nextStep(page), 'Back to the advised step').click();
+  await expect(nextStep(page)).toHaveAttribute('data-step', 'choke-hand');
+});

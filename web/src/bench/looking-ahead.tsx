@@ -1,0 +1,31 @@
+import { goOnLooking, isEnough, isSettled, lookedAhead, stopLooking } from "../store/further.ts";
+import { words } from "../words.ts";
+
+/** How far the advice has looked ahead, and a way to have enough of it. */
+export function LookingAhead() {
+  const ahead = lookedAhead.value;
+  if (ahead === null || ahead.of === 0) return null;
+  const say = words.lookingAhead;
+  return (
+    <div class="looking-ahead" data-testid="looking-ahead" data-settled={isSettled.value}>
+      {isSettled.value ? (
+        <p class="quiet">{say.looked(ahead.done, ahead.done < ahead.of)}</p>
+      ) : (
+        <label>
+          <span class="quiet">{say.looking}</span>
+          <progress value={ahead.done} max={ahead.of} />
+        </label>
+      )}
+      {!isSettled.value && (
+        <button type="button" class="plain" onClick={stopLooking}>
+          {say.enough}
+        </button>
+      )}
+      {isEnough.value && ahead.done < ahead.of && (
+        <button type="button" class="plain" onClick={goOnLooking}>
+          {say.goOn}
+        </button>
+      )}
+    </div>
+  );
+}
