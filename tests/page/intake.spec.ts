@@ -77,7 +77,7 @@ test('without a tool, the steps that need it are listed with that as the reason;
 test('a price that is no number is told, and nothing that was entered is lost', async ({ page }) => {
   await page.goto('/');
   await page.getByText('Coughs or pops', { exact: true }).click();
-  await page.getByText('Rate, limit, height', { exact: true }).click();
+  await page.getByText('What to spare, limits, height', { exact: true }).click();
   const rate = page.getByRole('textbox', { name: 'Price of an hour of your work' });
   await rate.fill('a lot');
   await button(page, 'Start this job').click();
@@ -90,6 +90,34 @@ test('a price that is no number is told, and nothing that was entered is lost', 
   await button(page, 'Start this job').click();
   await settled(page, 1);
   await expect(lines(page)).toContainText('Coughs or pops');
+});
+
+test('what a machine is worth is a limit, and what is to be spared is a choice; both can be changed later', async ({ page }) => {
+  await page.goto('/');
+  await page.getByText('Nothing at all', { exact: true }).click();
+  await page.getByText('What to spare, limits, height', { exact: true }).click();
+  await expect(page.getByRole('radio', { name: 'Time and money' })).toBeChecked();
+  await page.getByRole('textbox', { name: 'What it is worth once it runs' }).fill('1');
+  await button(page, 'Start this job').click();
+  await settled(page, 1);
+  await expect(nextStep(page).getByRole('heading', { name: 'Stop here: it is not worth repairing' })).toBeVisible();
+
+  const form = page.getByRole('form', { name: 'Tools, what is fitted, limits' });
+  const open = async () => {
+    await button(page, 'Tools').click();
+    await form.getByText('What to spare, limits, height', { exact: true }).click();
+  };
+  await open();
+  const worth = form.getByRole('textbox', { name: 'What it is worth once it runs' });
+  await expect(worth).toHaveValue('1');
+  await worth.fill('');
+  await form.getByText('Money', { exact: true }).click();
+  await button(form, 'Save').click();
+  await settled(page, 1);
+  await expect(nextStep(page)).not.toHaveAttribute('data-step', 'not-worth-it');
+  await open();
+  await expect(worth).toHaveValue('');
+  await expect(form.getByRole('radio', { name: 'Money', exact: true })).toBeChecked();
 });
 
 test('what the owner says, what is fitted and where it comes from go into the job, and can be changed later', async ({ page }) => {

@@ -73,13 +73,13 @@ test('a reload keeps a half-filled intake', async ({ page }) => {
   await page.goto('/');
   await page.getByText('Starts and dies', { exact: true }).click();
   await page.getByText(puller, { exact: true }).click();
-  await page.getByText('Rate, limit, height', { exact: true }).click();
+  await page.getByText('What to spare, limits, height', { exact: true }).click();
   await page.getByRole('textbox', { name: 'Height above the sea' }).fill('1,2');
 
   await page.reload();
   await expect(page.getByRole('radio', { name: 'Starts and dies' })).toBeChecked();
   await expect(page.getByRole('checkbox', { name: puller })).toBeChecked();
-  await page.getByText('Rate, limit, height', { exact: true }).click();
+  await page.getByText('What to spare, limits, height', { exact: true }).click();
   await expect(page.getByRole('textbox', { name: 'Height above the sea' })).toHaveValue('1,2');
 });
 

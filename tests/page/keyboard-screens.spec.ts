@@ -18,7 +18,7 @@ test('tools and prices are changed by keys alone', async ({ page }) => {
   const had = await meter.isChecked();
   await press(page, meter, 'Space');
   await expect(meter).toBeChecked({ checked: !had });
-  const fold = form.getByText('Rate, limit, height', { exact: true });
+  const fold = form.getByText('What to spare, limits, height', { exact: true });
   const rate = form.getByRole('textbox', { name: 'Price of an hour of your work' });
   await press(page, fold);
   await tabTo(page, rate);

@@ -279,6 +279,8 @@ fn jobs() {
     m.add("a misspelt tool", field(r#""kit":["torch","gap-testr"]"#));
     m.add("a rate of nothing", field(r#""rate_per_hour":0"#));
     m.add("a negative limit", field(r#""hand_over_cost":-5"#));
+    m.add("a machine worth nothing", field(r#""worth":0"#));
+    m.add("a thing that cannot be spared", field(r#""spare":"trouble""#));
     m.add("a height in feet, on a mountain", field(r#""altitude_m":29032"#));
     m.add("a depth", field(r#""altitude_m":-4000"#));
     m.add("a thing that cannot be fitted", field(r#""fitted":{"turbocharger":"none"}"#));

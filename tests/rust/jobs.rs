@@ -10,7 +10,7 @@ use std::collections::HashMap;
 use halfsplit::advise::{
     Adviser, Assessment, CauseOdds, RemarkKind, Standing, StepAdvice, StepKind, VerdictKind,
 };
-use halfsplit::job::{Job, JobFile, Known, Outcome, StepRecord};
+use halfsplit::job::{Job, JobFile, Known, Outcome, Spare, StepRecord};
 use halfsplit::lesson::{exercise, reveal};
 use halfsplit::machine::file::{Check, CheckKind};
 use halfsplit::precision::EXACT;
@@ -445,6 +445,60 @@ fn a_job_too_long_to_be_reckoned_whole_is_answered_without_some_attempts() {
     // The first attempt comes before them. Both bypasses that did nothing, and neither that did something.
     assert_eq!(answer.left_out, [1, 18]);
     assert!(after(&[]).left_out.is_empty());
+}
+
+#[test]
+fn what_is_not_worth_repairing_is_given_up() {
+    let worth = |worth: f64| assess(&JobFile { worth: Some(worth), ..demo_after(1) });
+    let usual = assess(&demo_after(1));
+    let cheap = worth(5.0);
+    let next = cheap.next.as_ref().expect("a step");
+    assert_eq!((next.id.as_str(), next.kind), ("not-worth-it", StepKind::HandOver));
+    close("what it is worth", next.expected_cost, 5.0, 1e-12);
+    assert!(matches!(cheap.remarks[..], [ref r] if r.kind == RemarkKind::BetterStop), "{:?}", cheap.remarks);
+    is_sound(&cheap, 5.0);
+    // Worth more than handing it over costs: that is dearer than the other way to stop, and changes nothing else.
+    let hand_over = mower().file().defaults.hand_over_cost;
+    let dear = worth(2.0 * hand_over);
+    close("advice", dear.expected_cost, usual.expected_cost, 1e-12);
+    assert_eq!(dear.ranking.len(), usual.ranking.len() + 1);
+    // Between the two it is the limit of every plan.
+    let between = worth(0.5 * hand_over);
+    assert!(between.expected_cost < usual.expected_cost);
+    is_sound(&between, 0.5 * hand_over);
+}
+
+#[test]
+fn what_is_to_be_spared_decides_which_way_to_mend_it() {
+    // The jet is gummed with some certainty: a new carburettor costs parts, cleaning the old one costs time.
+    let steps = [
+        nothing(),
+        found("spark-gap-tester", "strong"),
+        found("thumb-puff", "pops"),
+        bypass("dose", Outcome::Dies),
+        repair("drain-and-refill"),
+        nothing(),
+        found("bowl-drain", "flows"),
+        found("choke-hand", "dry"),
+        bypass("dose", Outcome::Dies),
+    ];
+    let sparing =
+        |spare| assess(&JobFile { spare: Some(spare), hand_over_cost: Some(2000.0), ..job(&steps) });
+    let [both, minutes, money] = [Spare::Both, Spare::Minutes, Spare::Money].map(sparing);
+    let of = |answer: &Assessment, id: &str| ranked(answer, id).expected_cost;
+    assert!(of(&minutes, "new-carburettor") < of(&minutes, "clean-carburettor"));
+    assert!(of(&money, "clean-carburettor") < of(&money, "new-carburettor"));
+    // All of them get it to run as often, so what they take can be compared.
+    let estimate = |answer: &Assessment| answer.estimate.clone().expect("not running");
+    for sparing in [&minutes, &money] {
+        close("runs", estimate(sparing).p_runs, estimate(&both).p_runs, 0.01);
+    }
+    let taken = |answer: &Assessment| estimate(answer).minutes.mean;
+    assert!(taken(&minutes) < taken(&both) && taken(&both) < taken(&money));
+    // What is spared is what counts: the odds stay as they are, and so does what the job took.
+    assert_eq!(both.causes, money.causes);
+    assert_eq!(both.spent, money.spent);
+    assert_eq!(both, assess(&JobFile { hand_over_cost: Some(2000.0), ..job(&steps) }));
 }
 
 #[test]

@@ -161,6 +161,8 @@ pub fn job(steps: &[StepRecord]) -> JobFile {
         kit: None,
         rate_per_hour: None,
         hand_over_cost: None,
+        worth: None,
+        spare: None,
         altitude_m: None,
         settings: Default::default(),
         fitted: Default::default(),

@@ -16,7 +16,8 @@ const WORTH_A_NUMBER = 0.5;
 /** Name of a step that is advised; those that stand once only have no name in the machine. */
 export function adviceName(step: StepAdvice): string {
   if (step.kind === "attempt") return words.step.attempt;
-  return step.kind === "hand-over" ? words.why.handOverName : step.name;
+  if (step.kind !== "hand-over") return step.name;
+  return step.id === "not-worth-it" ? words.why.notWorthName : words.why.handOverName;
 }
 
 const isOutcome = (id: string): id is Outcome => OUTCOMES.some((outcome) => outcome === id);

@@ -96,7 +96,7 @@ answers! {
     pub struct StepAdvice {
         /// What sort of step.
         pub kind: StepKind,
-        /// Id of the check, bypass or repair; `attempt` and `hand-over` for those.
+        /// Id of the check, bypass or repair; `attempt` for a plain try, `hand-over` and `not-worth-it` for stopping.
         pub id: String,
         /// Name for people.
         pub name: String,
@@ -104,7 +104,7 @@ answers! {
         pub minutes: f64,
         /// Price of parts, typical.
         pub parts_cost: f64,
-        /// Price of the step: minutes at the rate, and parts.
+        /// Price of the step: minutes at the rate, and parts, as far as they are to be spared.
         pub cost: f64,
         /// Expected cost until it runs or is handed over, if this comes first.
         pub expected_cost: f64,
@@ -266,7 +266,7 @@ words! {
         Bypass,
         /// A repair.
         Repair,
-        /// Stop here: hand over or replace.
+        /// Stop here: hand over, or give up what is not worth repairing.
         HandOver,
     }
 

@@ -29,7 +29,7 @@ pub(crate) use possible::Possible;
 use crate::job::{Bench, Job, JobError, Outcome};
 use crate::machine::{ConditionId, PartId, RepairId};
 use crate::network::VarId;
-use price::{Prices, RepairPrice, Toll};
+use price::{Prices, RepairPrice};
 use sets::bit;
 
 impl Job<'_> {
@@ -110,6 +110,11 @@ impl Job<'_> {
         self.prices().known(set, steps::open_bits(self)).first.map(RepairId::new)
     }
 
+    /// What a plain try to start costs.
+    pub(crate) fn attempt_cost(&self) -> f64 {
+        steps::toll(self, self.machine.file().attempt.minutes, 0.0).cost
+    }
+
     fn prices(&self) -> Prices {
         let file = self.machine.file();
         let price = |r: RepairId| {
@@ -120,16 +125,15 @@ impl Job<'_> {
                 // A repair that the kit cannot do cures nothing, so that places stay the same.
                 cures: if possible { model.cures.iter().map(|c| bit(*c)).fold(0, |a, b| a | b) } else { 0 },
                 takes: repair.takes,
-                toll: steps::toll(self, repair.minutes)
-                    + Toll { cost: repair.parts_cost.typical, minutes: 0.0 },
+                toll: steps::toll(self, repair.minutes, repair.parts_cost.typical),
                 setups: steps::bits(&model.needs.setups),
             }
         };
         Prices::new(
             (0..file.repairs.len()).map(|r| price(RepairId::new(r))).collect(),
-            steps::toll(self, file.attempt.minutes),
-            self.hand_over_cost,
-            file.setups.iter().map(|s| steps::toll(self, s.minutes)).collect(),
+            steps::toll(self, file.attempt.minutes, 0.0),
+            self.worth.map_or(self.hand_over_cost, |worth| worth.min(self.hand_over_cost)),
+            file.setups.iter().map(|s| steps::toll(self, s.minutes, 0.0)).collect(),
         )
     }
 }

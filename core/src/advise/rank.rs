@@ -173,8 +173,7 @@ impl Ground {
                 Action::Repair(_) => return None,
             };
             let described = steps::describe(job, action);
-            let toll =
-                steps::toll(job, described.minutes) + Toll { cost: described.parts_cost, minutes: 0.0 };
+            let toll = steps::toll(job, described.minutes, described.parts_cost);
             Some(Observed { action: *action, results, toll, setups: steps::bits(&described.needs.setups) })
         };
         let observed: Vec<Observed> = offered.iter().filter_map(observed).collect();
@@ -245,13 +244,13 @@ impl<'a> Ranker<'a> {
         largest_first(rated, |r: &Rated| -r.step.expected_cost)
     }
 
-    /// Everything that is offered, and handing over, best first.
+    /// Everything that is offered, and the ways to stop, best first.
     pub(super) fn rank(&self, rated: &[Rated]) -> Ranking {
-        let hand_over = self.hand_over();
-        let places = best_first(&rated.iter().map(|r| &r.step).chain([&hand_over]).collect::<Vec<_>>());
+        let stops = self.stops();
+        let places = best_first(&rated.iter().map(|r| &r.step).chain(&stops).collect::<Vec<_>>());
         let won = places.first().and_then(|best| rated.get(*best));
         let estimate = estimate::of(&self.ends(won));
-        let step = |at: usize| rated.get(at).map_or(&hand_over, |r| &r.step).clone();
+        let step = |at: usize| rated.get(at).map_or_else(|| &stops[at - rated.len()], |r| &r.step).clone();
         let mut ranking: Vec<StepAdvice> = places.into_iter().map(step).collect();
         let plan_cost = self.plan_cost();
         let now = why::Situation {
@@ -314,7 +313,7 @@ impl<'a> Ranker<'a> {
             name: described.name.to_owned(),
             minutes,
             parts_cost: described.parts_cost,
-            cost: steps::money(self.job, minutes) + described.parts_cost,
+            cost: steps::toll(self.job, minutes, described.parts_cost).cost,
             expected_cost: 0.0,
             information_bits: 0.0,
             results: Vec::new(),
@@ -348,21 +347,26 @@ impl<'a> Ranker<'a> {
         Some(Rated { step, sight, thens, failed, plan: None })
     }
 
-    fn hand_over(&self) -> StepAdvice {
-        StepAdvice {
+    /// Handing over; and giving it up, where it was said what it is worth.
+    fn stops(&self) -> Vec<StepAdvice> {
+        let stop = |(id, name, price): (&str, &str, f64)| StepAdvice {
             kind: StepKind::HandOver,
-            id: "hand-over".into(),
-            name: "Stop here: hand it over or replace it".into(),
+            id: id.into(),
+            name: name.into(),
             minutes: 0.0,
             parts_cost: 0.0,
-            cost: self.on.prices.hand_over,
-            expected_cost: self.on.prices.hand_over,
+            cost: price,
+            expected_cost: price,
             information_bits: 0.0,
             results: Vec::new(),
             telling: None,
             then_try: false,
             why: String::new(),
-        }
+        };
+        let hand_over = ("hand-over", "Stop here: hand it over or replace it", self.job.hand_over_cost);
+        let give_up =
+            self.job.worth.map(|worth| ("not-worth-it", "Stop here: it is not worth repairing", worth));
+        [Some(hand_over), give_up].into_iter().flatten().map(stop).collect()
     }
 
     /// Fills in what an observation is worth. `ends` says that its first result is a running engine,

@@ -96,9 +96,10 @@ pub(super) fn open_bits(job: &Job) -> Setups {
     open.iter().enumerate().filter(|(_, open)| **open).fold(0, |bits, (s, _)| bits | 1 << s.min(63))
 }
 
-/// What some minutes come to.
-pub(super) fn toll(job: &Job, minutes: f64) -> Toll {
-    Toll { cost: money(job, minutes), minutes }
+/// What some minutes and parts come to, as far as they are to be spared.
+pub(super) fn toll(job: &Job, minutes: f64, parts_cost: f64) -> Toll {
+    let (of_time, of_parts) = job.spare.shares();
+    Toll { cost: of_time * money(job, minutes) + of_parts * parts_cost, minutes }
 }
 
 /// What the job took so far, by the descriptions of its steps.

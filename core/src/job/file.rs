@@ -23,6 +23,13 @@ pub struct JobFile {
     /// Price of handing over or replacing; the machine's default where absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub hand_over_cost: Option<f64>,
+    /// What the machine is worth once it runs: putting more than that into it is not worth while. Where absent,
+    /// that is not asked.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub worth: Option<f64>,
+    /// What the advice is to spare; minutes and money where absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub spare: Option<Spare>,
     /// Height above the sea in metres; 0 where absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub altitude_m: Option<f64>,
@@ -35,6 +42,36 @@ pub struct JobFile {
     /// What was done, in order.
     #[serde(default)]
     pub steps: Vec<StepRecord>,
+}
+
+/// What the advice is to spare. The other counts a thousandth, so that of two ways that cost the same of the one the
+/// one with less of the other is better.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub enum Spare {
+    /// Minutes at the machine, at the rate, and what parts cost.
+    #[default]
+    Both,
+    /// Minutes.
+    Minutes,
+    /// What parts cost: the time is somebody's own.
+    Money,
+}
+
+/// What is not to be spared counts this share of its price.
+const HARDLY: f64 = 1e-3;
+
+impl Spare {
+    /// How much an hour at the rate counts, and how much the price of a part.
+    pub(crate) fn shares(self) -> (f64, f64) {
+        match self {
+            Spare::Both => (1.0, 1.0),
+            Spare::Minutes => (1.0, HARDLY),
+            Spare::Money => (HARDLY, 1.0),
+        }
+    }
 }
 
 /// Something done.

@@ -9,7 +9,7 @@ mod pool;
 mod rule;
 
 pub use error::JobError;
-pub use file::{JobFile, Known, Outcome, ReadingRecord, StepRecord, TemperatureRecord};
+pub use file::{JobFile, Known, Outcome, ReadingRecord, Spare, StepRecord, TemperatureRecord};
 pub use rule::JobRule;
 
 pub(crate) use act::Acts;
@@ -33,6 +33,9 @@ pub struct Job<'m> {
     pub(crate) kit: Vec<bool>,
     pub(crate) rate_per_hour: f64,
     pub(crate) hand_over_cost: f64,
+    /// What the machine is worth, where that was said.
+    pub(crate) worth: Option<f64>,
+    pub(crate) spare: Spare,
     /// Pressure of the air as a share of that at the sea.
     pub(crate) air: f64,
     /// Whether it works in thin air.
@@ -156,6 +159,8 @@ impl<'m> Job<'m> {
             kit,
             rate_per_hour: price("rate_per_hour", file.rate_per_hour, defaults.rate_per_hour)?,
             hand_over_cost: price("hand_over_cost", file.hand_over_cost, defaults.hand_over_cost)?,
+            worth: file.worth.map(|_| price("worth", file.worth, 0.0)).transpose()?,
+            spare: file.spare.unwrap_or_default(),
             air,
             steps: Vec::with_capacity(file.steps.len()),
         };

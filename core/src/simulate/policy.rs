@@ -102,7 +102,7 @@ impl Best<'_> {
 }
 
 fn best_repair<'a>(job: &Job, ranking: &'a [StepAdvice]) -> Option<Best<'a>> {
-    let attempt = job.machine.file().attempt.minutes / 60.0 * job.rate_per_hour;
+    let attempt = job.attempt_cost();
     ranking
         .iter()
         .filter_map(|step| {

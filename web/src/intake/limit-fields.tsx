@@ -1,6 +1,7 @@
-import type { MachineFile } from "../engine/halfsplit_wasm.js";
+import type { MachineFile, Spare } from "../engine/halfsplit_wasm.js";
 import type { IntakeDraft } from "../store/bench.ts";
 import { NumberField } from "../ui/number-field.tsx";
+import { StampChoice } from "../ui/stamp-choice.tsx";
 import { words } from "../words.ts";
 
 interface Props {
@@ -9,11 +10,20 @@ interface Props {
   readonly onChange: (draft: IntakeDraft) => void;
 }
 
-/** Rate, limit and height; all may stay empty. */
+const SPARE: readonly Spare[] = ["both", "minutes", "money"];
+
+/** What to spare, rate, limits and height; all may stay as they are. */
 export function LimitFields({ machine, draft, onChange }: Props) {
   const { rate_per_hour, hand_over_cost } = machine.defaults;
   return (
     <div class="limits">
+      <StampChoice
+        legend={words.intake.spare}
+        columns={3}
+        options={SPARE.map((value) => ({ value, name: words.intake.spared[value] }))}
+        value={draft.spare ?? "both"}
+        onChange={(spare) => onChange({ ...draft, spare })}
+      />
       <NumberField
         inputMode="decimal"
         label={words.intake.rate}
@@ -27,6 +37,13 @@ export function LimitFields({ machine, draft, onChange }: Props) {
         hint={`${words.intake.handOverHint}; ${words.intake.usual(hand_over_cost)}`}
         value={draft.handOver}
         onInput={(handOver) => onChange({ ...draft, handOver })}
+      />
+      <NumberField
+        inputMode="decimal"
+        label={words.intake.worth}
+        hint={words.intake.worthHint}
+        value={draft.worth ?? ""}
+        onInput={(worth) => onChange({ ...draft, worth })}
       />
       <NumberField
         inputMode="decimal"

@@ -9,7 +9,7 @@ const METRES_PER_FOOT = 0.3048;
 
 type Particulars = Pick<
   JobFile,
-  "rate_per_hour" | "hand_over_cost" | "altitude_m" | "settings" | "fitted"
+  "rate_per_hour" | "hand_over_cost" | "worth" | "spare" | "altitude_m" | "settings" | "fitted"
 >;
 
 /** What was given, or what to say about the first number that is none. */
@@ -18,6 +18,7 @@ export function particularsFrom(draft: IntakeDraft, machine: MachineFile): Parti
   for (const [text, put] of [
     [draft.rate, (x: number) => (made.rate_per_hour = x)],
     [draft.handOver, (x: number) => (made.hand_over_cost = x)],
+    [draft.worth ?? "", (x: number) => (made.worth = x)],
     [draft.altitude, (x: number) => (made.altitude_m = x * metresPer(draft.altitudeUnit))],
   ] as const) {
     if (text.trim() === "") continue;
@@ -25,6 +26,7 @@ export function particularsFrom(draft: IntakeDraft, machine: MachineFile): Parti
     if (value === undefined) return words.trouble.notANumber(text);
     put(value);
   }
+  if (draft.spare !== undefined && draft.spare !== "both") made.spare = draft.spare;
   const settings = answered(draft.settings, machine.settings ?? []);
   const fitted = answered(draft.fitted, fittings(machine));
   if (settings) made.settings = settings;
@@ -57,6 +59,8 @@ export function draftOf(job: JobFile): IntakeDraft {
     kit: job.kit ?? null,
     rate: typed(job.rate_per_hour),
     handOver: typed(job.hand_over_cost),
+    worth: typed(job.worth),
+    spare: job.spare ?? "both",
     altitude: typed(job.altitude_m),
     altitudeUnit: "m",
     settings: job.settings ?? {},

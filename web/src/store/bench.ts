@@ -1,6 +1,6 @@
 /** What the user has entered: the job, the way to undo it, and what is half entered. */
 import { signal } from "@preact/signals";
-import type { JobFile, Known, Outcome, Unit } from "../engine/halfsplit_wasm.js";
+import type { JobFile, Known, Outcome, Spare, Unit } from "../engine/halfsplit_wasm.js";
 import type { StepKey } from "../catalogue.ts";
 
 /** A state to go back or forward to, and the name of the change between. */
@@ -39,6 +39,8 @@ export interface IntakeDraft {
   readonly kit: readonly string[] | null;
   readonly rate: string;
   readonly handOver: string;
+  readonly worth?: string;
+  readonly spare?: Spare;
   readonly altitude: string;
   readonly altitudeUnit: "m" | "ft";
   /** Which population it comes from. */

@@ -56,6 +56,8 @@ export const isJobFile = record(
     kit: listOf(isText),
     rate_per_hour: isNumber,
     hand_over_cost: isNumber,
+    worth: isNumber,
+    spare: isText,
     altitude_m: isNumber,
     settings: isAnswers,
     fitted: isAnswers,
@@ -80,5 +82,5 @@ export const isIntake = record(
     altitude: isText,
     altitudeUnit: isText,
   },
-  { settings: isAnswers, fitted: isAnswers, told: isAnswers },
+  { worth: isText, spare: isText, settings: isAnswers, fitted: isAnswers, told: isAnswers },
 );
