@@ -46,6 +46,8 @@ test('a better answer takes the place of the first, and says what gave way', asy
   await expect(ahead(page)).toHaveAttribute('data-settled', 'true', { timeout: 20_000 });
   await expect(nextStep(page)).toHaveAttribute('data-step', 'fuel-tap-look');
   await expect(nextStep(page)).toContainText('this comes before: Try on known-good fuel from a test can.');
+  // How far the answer can be trusted stands beside it.
+  await expect(page.getByTestId('still-to-come')).toContainText(/\d+\s%\sof the odds lie with several causes at once/);
 });
 
 test('what is half entered stays in view, and the better step is one tap away', async ({ page }) => {

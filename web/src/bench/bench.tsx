@@ -43,7 +43,11 @@ export function Bench() {
           )}
           {step && <StepTag step={step} place={place} />}
           {answer?.estimate && (seed.value === null || adviceShown.value) && (
-            <StillToCome estimate={answer.estimate} atLeast={answer.at_least} />
+            <StillToCome
+              estimate={answer.estimate}
+              atLeast={answer.at_least}
+              beyond={answer.p_beyond}
+            />
           )}
           {description && answer && (
             <OtherSteps machine={description} answer={answer} current={step?.key} />

@@ -5,10 +5,15 @@ import { LookingAhead } from "./looking-ahead.tsx";
 interface StillToComeProps {
   readonly estimate: Estimate;
   readonly atLeast: Assessment["at_least"];
+  /** Share of the odds that samples stand for. */
+  readonly beyond: Assessment["p_beyond"];
 }
 
+/** A share of the odds below this moves no price by more than it is rounded by. */
+const WORTH_SAYING = 0.01;
+
 /** What it may still take, and whether it runs in the end, if the advice is followed. */
-export function StillToCome({ estimate, atLeast }: StillToComeProps) {
+export function StillToCome({ estimate, atLeast, beyond }: StillToComeProps) {
   const { p_runs, minutes, cost } = estimate;
   const say = words.stillToCome;
   return (
@@ -38,7 +43,9 @@ export function StillToCome({ estimate, atLeast }: StillToComeProps) {
           <dd>{words.oddsAndPercent(p_runs)}</dd>
         </div>
       </dl>
-      <p class="quiet">{say.hint}</p>
+      <p class="quiet">
+        {say.hint} {beyond >= WORTH_SAYING && say.sampled(beyond)}
+      </p>
       <LookingAhead />
     </section>
   );

@@ -389,6 +389,8 @@ export const de: Words = {
     minutesAtMost: (m) => `im Mittel; in neun von zehn Fällen höchstens ${minutes(m)}`,
     priceAtMost: (x) => `im Mittel; in neun von zehn Fällen höchstens ${money(x)}`,
     hint: "Wenn man dem Rat folgt; Teile und Abgeben sind im Preis enthalten.",
+    sampled: (p) =>
+      `${percent(p)} der Chancen liegen bei mehreren Ursachen zugleich, die nicht einzeln betrachtet wurden: Stichproben stehen für sie.`,
   },
 
   lookingAhead: {

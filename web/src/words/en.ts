@@ -408,6 +408,8 @@ export const en = {
     minutesAtMost: (m: number) => `on average; at most ${minutes(m)} nine times in ten`,
     priceAtMost: (x: number) => `on average; at most ${money(x)} nine times in ten`,
     hint: "If the advice is followed, parts and handing over included in the price.",
+    sampled: (p: number) =>
+      `${percent(p)} of the odds lie with several causes at once that were not looked at one by one: samples stand for them.`,
   },
 
   lookingAhead: {
