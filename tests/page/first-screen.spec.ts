@@ -58,3 +58,25 @@ test('who has a job on the bench does not see it', async ({ page }) => {
   letGo();
   await settled(page, DEMO_STEPS);
 });
+
+test('tools are ticked, and the job is started, before the description of the machine has come', async ({ page }) => {
+  let letGo = (): void => undefined;
+  const held = new Promise<void>((resolve) => (letGo = resolve));
+  await page.route(/\/assets\/mower-recoil-[\w-]+\.json$/, async (route) => {
+    await held;
+    await route.continue();
+  });
+  await page.goto('/');
+  await page.getByText('Nothing at all', { exact: true }).click();
+  const tool = 'leak-down tester, compressor and crank holder';
+  await page.getByText(tool, { exact: true }).click();
+  await expect(page.getByText('What the owner says')).toHaveCount(0);
+  await button(page, 'Start this job').click();
+  await expect(button(page, 'Start this job')).toBeDisabled();
+  letGo();
+  await settled(page, 1);
+  await button(page, 'Tools').click();
+  const board = page.getByRole('form', { name: 'Tools, what is fitted, limits' });
+  await expect(board.getByRole('checkbox', { name: tool })).toBeChecked();
+  await expect(board.getByRole('checkbox', { name: 'feeler gauges' })).not.toBeChecked();
+});

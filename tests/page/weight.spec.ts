@@ -19,6 +19,7 @@ test('there are two engines, neither above 304 KiB', () => {
 test('the first screen weighs at most 500 kB even in gzip, and fetches nothing for other screens', async ({ page, traffic }) => {
   await page.goto('/');
   await expect(button(page, 'Start this job')).toBeEnabled();
+  await expect.poll(() => traffic.asked.filter((url) => url.endsWith('.wasm')).length).toBe(1);
   const names = new Set(traffic.asked.map((url) => new URL(url).pathname.slice(1) || 'index.html'));
   expect([...names].filter((name) => /lesson|hand-on|sheet-|de-/.test(name))).toEqual([]);
   const engines = [...names].filter((name) => name.endsWith('.wasm'));

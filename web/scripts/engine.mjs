@@ -95,7 +95,7 @@ async function writeMachines() {
   const folder = join(ENGINE, 'machines');
   rmSync(folder, { recursive: true, force: true });
   mkdirSync(folder, { recursive: true });
-  /** @type {Record<string, unknown>[]} */
+  /** @type {Record<string, any>[]} */
   const files = [];
   for (const { id } of machines) {
     const file = await say(['inspect', id]);
@@ -115,9 +115,10 @@ async function writeMachines() {
   console.log(`   ${machines.length} in ${folder}`);
 }
 
-/** The list of machines. @param {string} name @param {Record<string, unknown>[]} files */
+/** The list of machines, with what the first screen shows of each. @param {string} name @param {Record<string, any>[]} files */
 function writeLines(name, files) {
-  const lines = files.map(({ id, name, about }) => ({ id, name, about }));
+  const toolsOf = (/** @type {Record<string, any>} */ file) => file.tools.map((/** @type {any} */ { id, name, common }) => ({ id, name, common }));
+  const lines = files.map((file) => ({ id: file.id, name: file.name, about: file.about, tools: toolsOf(file) }));
   writeFileSync(join(ENGINE, `${name}.json`), JSON.stringify(lines));
 }
 

@@ -25,16 +25,21 @@ import { commonKit, ToolBoard } from "./tool-board.tsx";
 
 /** Machine, tools, limits; or a job that is there already. */
 export function Intake() {
-  const [description, setDescription] = useState<MachineFile | null>(null);
+  const [described, setDescribed] = useState<MachineFile | null>(null);
+  const [starting, setStarting] = useState(false);
   const [trouble, setTrouble] = useState<Trouble | null>(null);
   const draft = intake.value;
   const machines = machineLines();
-  const id = draft.machine ?? machines[0]?.id;
+  const line = machines.find((one) => one.id === draft.machine) ?? machines[0];
+  const id = line?.id;
+
+  // That of the machine chosen before is of no use.
+  const description = described?.id === id ? described : null;
 
   const describe = (): void => {
     setTrouble(null);
     if (id === undefined) return;
-    machineOf(id).then(setDescription, (thrown: unknown) => setTrouble(troubleOf(thrown)));
+    machineOf(id).then(setDescribed, (thrown: unknown) => setTrouble(troubleOf(thrown)));
   };
   useEffect(describe, [id]);
 
@@ -45,19 +50,31 @@ export function Intake() {
       if (found === null) intake.value = EMPTY_INTAKE;
     });
   };
-  const submit = (event: Event): void => {
-    event.preventDefault();
-    if (description === null) return;
-    const particulars = particularsFrom(draft, description);
+  const startOn = (machine: MachineFile): void => {
+    const particulars = particularsFrom(intake.value, machine);
     if (typeof particulars === "string") {
       setTrouble(ownTrouble(particulars));
       return;
     }
-    const kit = [...(draft.kit ?? commonKit(description))];
-    const steps: StepRecord[] = draft.tried ? [{ do: "attempt", outcome: draft.tried }] : [];
-    const told = answered(draft.told, asked(description)) ?? {};
-    steps.push(...Object.entries(told).map(([check, result]): StepRecord => ({ do: "check", check, result })));
-    start({ machine: description.id, kit, ...particulars, steps });
+    const { kit, tried, told } = intake.value;
+    const steps: StepRecord[] = tried ? [{ do: "attempt", outcome: tried }] : [];
+    const answers = Object.entries(answered(told, asked(machine)) ?? {});
+    steps.push(...answers.map(([check, result]): StepRecord => ({ do: "check", check, result })));
+    start({ machine: machine.id, kit: [...(kit ?? commonKit(machine.tools))], ...particulars, steps });
+  };
+  const submit = (event: Event): void => {
+    event.preventDefault();
+    if (id === undefined || starting) return;
+    if (description) {
+      startOn(description);
+      return;
+    }
+    // Its description is still on the way.
+    setTrouble(null);
+    setStarting(true);
+    machineOf(id)
+      .then(startOn, (thrown: unknown) => setTrouble(troubleOf(thrown)))
+      .finally(() => setStarting(false));
   };
   const demo = (): void => {
     engine.call("demo_job").then(
@@ -101,9 +118,9 @@ export function Intake() {
           )}
         </Tag>
         <div class="intake-tools">
-          {description && (
+          {line && (
             <ToolBoard
-              machine={description}
+              tools={line.tools}
               kit={draft.kit}
               onChange={(kit) => (intake.value = { ...draft, kit })}
             />
@@ -120,7 +137,7 @@ export function Intake() {
           <button
             type="submit"
             class="act act-large"
-            disabled={description === null || pending.value}
+            disabled={drawnAhead || starting || pending.value}
           >
             {words.intake.start}
           </button>

@@ -34,7 +34,7 @@ export function Settings({ machine, present, onClose }: Props) {
   return (
     <form class="settings" aria-label={words.bar.toolsLong} onSubmit={save} noValidate>
       <ToolBoard
-        machine={machine}
+        tools={machine.tools}
         // A job without a kit has every tool.
         kit={draft.kit ?? machine.tools.map((t) => t.id)}
         onChange={(kit) => setDraft({ ...draft, kit })}

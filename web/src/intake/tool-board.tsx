@@ -1,34 +1,36 @@
-import type { MachineFile, Tool } from "../engine/halfsplit_wasm.js";
+import type { ToolLine } from "../machines.ts";
+import { drawnAhead } from "../ui/drawn-ahead.ts";
 import { words } from "../words.ts";
 
 interface Props {
-  readonly machine: MachineFile;
+  /** All that the machine may ask for. */
+  readonly tools: readonly ToolLine[];
   /** None: the common ones. */
   readonly kit: readonly string[] | null;
   readonly onChange: (kit: readonly string[]) => void;
 }
 
 /** The tools that count as at hand until somebody ticks. */
-export const commonKit = (machine: MachineFile): string[] =>
-  machine.tools.filter((t) => t.common).map((t) => t.id);
+export const commonKit = (tools: readonly ToolLine[]): string[] =>
+  tools.filter((t) => t.common).map((t) => t.id);
 
 /** The tools on their board; those at hand are ticked. */
-export function ToolBoard({ machine, kit, onChange }: Props) {
-  const ticked = new Set(kit ?? commonKit(machine));
+export function ToolBoard({ tools, kit, onChange }: Props) {
+  const ticked = new Set(kit ?? commonKit(tools));
   const toggle = (id: string): void => {
     if (!ticked.delete(id)) ticked.add(id);
-    onChange(machine.tools.flatMap((t) => (ticked.has(t.id) ? [t.id] : [])));
+    onChange(tools.flatMap((t) => (ticked.has(t.id) ? [t.id] : [])));
   };
   // What few people have makes the difference; what most have is folded away.
-  const special = machine.tools.filter((t) => !t.common);
-  const usual = machine.tools.filter((t) => t.common);
+  const special = tools.filter((t) => !t.common);
+  const usual = tools.filter((t) => t.common);
   const atHand = usual.filter((t) => ticked.has(t.id)).length;
   return (
-    <fieldset class="tool-board">
+    <fieldset class="tool-board" inert={drawnAhead}>
       <legend>{words.intake.tools}</legend>
       <p class="quiet">{words.intake.toolsHint}</p>
       <div class="row">
-        <button type="button" class="plain" onClick={() => onChange(machine.tools.map((t) => t.id))}>
+        <button type="button" class="plain" onClick={() => onChange(tools.map((t) => t.id))}>
           {words.intake.all}
         </button>
         <button type="button" class="plain" onClick={() => onChange([])}>
@@ -45,7 +47,7 @@ export function ToolBoard({ machine, kit, onChange }: Props) {
 }
 
 interface HooksProps {
-  readonly tools: readonly Tool[];
+  readonly tools: readonly ToolLine[];
   readonly ticked: ReadonlySet<string>;
   readonly onToggle: (id: string) => void;
 }
