@@ -74,7 +74,8 @@ test('why the odds stand as they do at any moment, large enough for the back row
   if (!isMobile) expect(size).toBeGreaterThanOrEqual(1080 / 40);
 });
 
-test('the network is drawn, and told as a list', async ({ page }) => {
+test('the network is drawn, large enough for the back row, and told as a list', async ({ page, isMobile }) => {
+  if (!isMobile) await page.setViewportSize({ width: 1920, height: 1080 });
   await openClass(page);
   await button(page, 'What hangs on what').click();
   await expect(page.locator('.node-cause')).toHaveCount(5);
@@ -82,6 +83,15 @@ test('the network is drawn, and told as a list', async ({ page }) => {
   await page.getByText('Arrows', { exact: true }).click();
   await expect(page.locator('.figures-fold li')).toHaveCount(edges);
   expect(edges).toBeGreaterThan(10);
+  // Tries that came out alike are one node.
+  await expect(page.locator('.node-attempt').filter({ hasText: '1, 7, 11' })).toHaveCount(1);
+  // A letter of a fiftieth of the height of the picture is read from six times that height (common practice, no
+  // source): there are more words in it than in a table.
+  const size = await page.locator('.network').evaluate((svg: SVGSVGElement) => {
+    const text = svg.querySelector('text');
+    return parseFloat(text ? getComputedStyle(text).fontSize : '0') * (svg.getScreenCTM()?.a ?? 0);
+  });
+  if (!isMobile) expect(size).toBeGreaterThanOrEqual(1080 / 50);
 });
 
 test('what if the figures were others', async ({ page }) => {

@@ -9,51 +9,85 @@ import { TroubleNote } from "../ui/trouble-note.tsx";
 import { words } from "../words.ts";
 import { FOLLOWED, type LessonProps } from "./lesson.tsx";
 
-const NODE_WIDTH = 168;
+const LETTER_WIDTH = 9;
 const LINE_HEIGHT = 19;
-/** Letters that fit in a line of a node. */
-const LETTERS = 20;
+/** Letters that fit in a line of a node, where no word is longer: narrow nodes leave large letters for the back row. */
+const LETTERS = 12;
+/** Lines of a node. */
+const LINES = 5;
 
 /** The part of the network that a class can follow, drawn from what makes to what is made. */
 export function Drawing({ present, description, time }: LessonProps) {
   const steps = stepsOf(present).slice(0, time);
   const asked = useAnswer("graph", { ...present, steps: [...steps] }, FOLLOWED);
-  const nameOf = (node: Node): string => {
-    if (node.kind === "acting") return words.lesson.acting;
+  const gotAt = (node: Node): string => {
     const step = node.step === null ? undefined : steps[node.step];
-    const got = step ? recordText(description, step).got : "";
-    if (node.kind === "attempt") return `${(node.step ?? 0) + 1}. ${words.lesson.attempt(got)}`;
-    if (node.kind === "finding") return `${(node.step ?? 0) + 1}. ${node.name}: ${got}`;
+    return step ? recordText(description, step).got : "";
+  };
+  const nameOf = ([node, ...others]: readonly [Node, ...Node[]]): string => {
+    if (node.kind === "acting") return words.lesson.acting;
+    const numbers = [node, ...others].map((one) => (one.step ?? 0) + 1).join(", ");
+    if (node.kind === "attempt") return `${numbers}. ${words.lesson.attempt(gotAt(node))}`;
+    if (node.kind === "finding") return `${numbers}. ${node.name}: ${gotAt(node)}`;
     return node.p === null ? node.name : `${node.name}, ${words.percent(node.p)}`;
   };
   return (
     <section class="board lesson-board">
       <p>{words.lesson.graphLead}</p>
       {asked.trouble && <TroubleNote trouble={asked.trouble} />}
-      {asked.value && <Picture graph={asked.value} nameOf={nameOf} />}
+      {asked.value && <Picture graph={together(asked.value, gotAt, nameOf)} />}
     </section>
   );
 }
 
-interface Props {
-  readonly graph: Graph;
-  readonly nameOf: (node: Node) => string;
+/** What is drawn. */
+interface Drawn {
+  readonly nodes: readonly { readonly id: string; readonly kind: Node["kind"]; readonly name: string }[];
+  readonly edges: readonly { readonly from: string; readonly to: string }[];
 }
 
-function Picture({ graph, nameOf }: Props) {
-  const drawn = new Layout({ directed: true });
-  drawn.setGraph({ rankdir: "TB", nodesep: 18, ranksep: 46, marginx: 6, marginy: 6 });
-  drawn.setDefaultEdgeLabel(() => ({}));
-  const texts = new Map(graph.nodes.map((node) => [node.id, linesOf(nameOf(node))]));
+/** Tries that hang on the same and came out the same are one node: there is more room for letters. */
+function together(
+  graph: Graph,
+  gotAt: (node: Node) => string,
+  nameOf: (nodes: readonly [Node, ...Node[]]) => string,
+): Drawn {
+  const alike = new Map<string, [Node, ...Node[]]>();
+  const drawnAs = new Map<string, string>();
   for (const node of graph.nodes) {
-    const height = LINE_HEIGHT * (texts.get(node.id)?.length ?? 1) + 18;
-    drawn.setNode(node.id, { width: NODE_WIDTH, height });
+    const from = graph.edges.flatMap((edge) => (edge.to === node.id ? [edge.from] : []));
+    const key = node.kind === "attempt" ? JSON.stringify([gotAt(node), from.toSorted()]) : node.id;
+    const others = alike.get(key);
+    others?.push(node);
+    if (others === undefined) alike.set(key, [node]);
+    drawnAs.set(node.id, others?.[0].id ?? node.id);
+  }
+  const ends = (id: string): string => drawnAs.get(id) ?? id;
+  const edges = new Map(
+    graph.edges.map((edge) => {
+      const [from, to] = [ends(edge.from), ends(edge.to)];
+      return [JSON.stringify([from, to]), { from, to }];
+    }),
+  );
+  const nodes = [...alike.values()].map((group) => ({ id: group[0].id, kind: group[0].kind, name: nameOf(group) }));
+  return { nodes, edges: [...edges.values()] };
+}
+
+function Picture({ graph }: { readonly graph: Drawn }) {
+  const drawn = new Layout({ directed: true });
+  drawn.setGraph({ rankdir: "TB", nodesep: 14, ranksep: 40, marginx: 6, marginy: 6 });
+  drawn.setDefaultEdgeLabel(() => ({}));
+  const letters = Math.max(LETTERS, ...graph.nodes.flatMap((node) => wordsOf(node.name).map((word) => word.length)));
+  const texts = new Map(graph.nodes.map((node) => [node.id, linesOf(node.name, letters)]));
+  for (const node of graph.nodes) {
+    const height = LINE_HEIGHT * (texts.get(node.id)?.length ?? 1) + 14;
+    drawn.setNode(node.id, { width: LETTER_WIDTH * letters, height });
   }
   for (const { from, to } of graph.edges) drawn.setEdge(from, to);
   layout(drawn);
   const { width = 1, height = 1 } = drawn.graph() as { width?: number; height?: number };
   const curve = line<{ x: number; y: number }>((p) => p.x, (p) => p.y).curve(curveBasis);
-  const named = new Map(graph.nodes.map((node) => [node.id, nameOf(node)]));
+  const named = new Map(graph.nodes.map((node) => [node.id, node.name]));
   return (
     <>
       <Scroll label={words.lesson.tabs.graph}>
@@ -122,16 +156,18 @@ function pointsOf(drawn: Layout, from: string, to: string): { x: number; y: numb
   return edge?.points ?? [];
 }
 
-/** A text in lines that fit, four at most. */
-function linesOf(text: string): string[] {
+const wordsOf = (text: string): string[] => text.split(" ");
+
+/** A text in lines of so many letters, LINES at most. */
+function linesOf(text: string, letters: number): string[] {
   const lines: string[] = [];
-  for (const word of text.split(" ")) {
+  for (const word of wordsOf(text)) {
     const last = lines.at(-1);
-    if (last !== undefined && last.length + 1 + word.length <= LETTERS) {
+    if (last !== undefined && last.length + 1 + word.length <= letters) {
       lines[lines.length - 1] = `${last} ${word}`;
     } else {
       lines.push(word);
     }
   }
-  return lines.length > 4 ? [...lines.slice(0, 3), `${lines[3]} …`] : lines;
+  return lines.length > LINES ? [...lines.slice(0, LINES - 1), `${lines[LINES - 1]} …`] : lines;
 }
