@@ -8,8 +8,7 @@ use halfsplit::job::{Job, JobError, JobFile};
 use halfsplit::machine::Machine;
 use tsify::Ts;
 
-use crate::cross::from_page;
-use crate::machines::machine;
+use crate::machines::with_job;
 use crate::trouble::Thrown;
 
 /// Where work is kept between two calls.
@@ -27,17 +26,16 @@ pub(crate) fn with_begun<T, R>(
     kept: &'static LocalKey<Kept<T>>,
     job: &Ts<JobFile>,
     begin: impl FnOnce(&Job) -> Result<T, JobError>,
-    then: impl FnOnce(&mut T, &Job) -> Result<R, JobError>,
+    then: impl FnOnce(&mut T, &Job) -> Thrown<R>,
 ) -> Thrown<R> {
-    let file = from_page(job, JobFile::from_json)?;
-    let machine = machine(&file.machine)?;
-    let job = Job::new(&machine, &file)?;
-    let same = |begun: &Begun<T>| begun.file == file && Rc::ptr_eq(&begun.machine, &machine);
-    let mut work = match kept.take().filter(same) {
-        Some(begun) => begun.work,
-        None => begin(&job)?,
-    };
-    let value = then(&mut work, &job)?;
-    kept.replace(Some(Begun { machine: Rc::clone(&machine), file, work }));
-    Ok(value)
+    with_job(job, |machine, file, job| {
+        let same = |begun: &Begun<T>| begun.file == *file && Rc::ptr_eq(&begun.machine, machine);
+        let mut begun = match kept.take().filter(same) {
+            Some(begun) => begun,
+            None => Begun { machine: Rc::clone(machine), file: file.clone(), work: begin(job)? },
+        };
+        let value = then(&mut begun.work, job)?;
+        kept.replace(Some(begun));
+        Ok(value)
+    })
 }

@@ -32,7 +32,7 @@ thread_local! {
 /// Anything wrong with the job, or findings that cannot all be true.
 #[wasm_bindgen]
 pub fn advise(job: Ts<JobFile>) -> Thrown<Ts<Assessment>> {
-    to_page(&with_begun(&ADVICE, &job, Adviser::new, |adviser, _| Ok(adviser.so_far().clone()))?)
+    with_begun(&ADVICE, &job, Adviser::new, |adviser, _| to_page(adviser.so_far()))
 }
 
 /// Looks some milliseconds further ahead, and says how far that is now: once a round of looks is over,
@@ -42,10 +42,10 @@ pub fn advise(job: Ts<JobFile>) -> Thrown<Ts<Assessment>> {
 /// As with [`advise`].
 #[wasm_bindgen]
 pub fn look_ahead(job: Ts<JobFile>) -> Thrown<Ts<LookedAhead>> {
-    to_page(&with_begun(&ADVICE, &job, Adviser::new, |adviser, job| {
+    with_begun(&ADVICE, &job, Adviser::new, |adviser, job| {
         adviser.go_on(job);
-        Ok(adviser.so_far().looked_ahead.clone())
-    })?)
+        to_page(&adviser.so_far().looked_ahead)
+    })
 }
 
 /// A job of our own invention, for people who want to see one.

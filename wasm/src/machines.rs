@@ -44,12 +44,20 @@ pub fn load_machine(text: &str) -> Thrown<()> {
     Ok(())
 }
 
-/// Runs something on a job checked against its machine.
+/// Does something with a job checked against its machine.
+pub(crate) fn with_job<T>(
+    job: &Ts<JobFile>,
+    then: impl FnOnce(&Rc<Machine>, &JobFile, &Job) -> Thrown<T>,
+) -> Thrown<T> {
+    let file = from_page(job, JobFile::from_json)?;
+    let machine = machine(&file.machine)?;
+    then(&machine, &file, &Job::new(&machine, &file)?)
+}
+
+/// What something says of a job, for the page.
 pub(crate) fn on_job<T: Tsify + Serialize>(
     job: &Ts<JobFile>,
     then: impl FnOnce(&Job) -> Result<T, JobError>,
 ) -> Thrown<Ts<T>> {
-    let file = from_page(job, JobFile::from_json)?;
-    let machine = machine(&file.machine)?;
-    to_page(&then(&Job::new(&machine, &file)?)?)
+    with_job(job, |_, _, job| to_page(&then(job)?))
 }

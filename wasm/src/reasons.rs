@@ -32,8 +32,8 @@ pub fn reasons(job: Ts<JobFile>) -> Thrown<Ts<Reasons>> {
 /// As with [`reasons`], and a leader that what was found proves.
 #[wasm_bindgen]
 pub fn firmness(job: Ts<JobFile>) -> Thrown<Ts<Firmness>> {
-    to_page(&with_begun(&FIRM, &job, Firm::new, |firm, job| {
+    with_begun(&FIRM, &job, Firm::new, |firm, job| {
         firm.go_on(job)?;
-        Ok(firm.so_far())
-    })?)
+        to_page(&firm.so_far())
+    })
 }

@@ -130,6 +130,7 @@ impl Adviser {
         let ground = Ground::new(job, job.prices(), sets, offered);
         let rated = Ranker::new(job, &ground).rated();
         let ahead = Ahead::new(&rated);
+        said.looked_ahead = ahead.progress();
         let mut adviser = Adviser { said, thinking: Some(Thinking { ground, rated, ahead }) };
         adviser.rank(job);
         Ok(adviser)
@@ -156,19 +157,17 @@ impl Adviser {
     /// Takes some more looks at most; whether there are more to take.
     fn look_ahead(&mut self, job: &Job, most: usize) -> bool {
         let Some(Thinking { ground, rated, ahead }) = &mut self.thinking else { return false };
-        let before = ahead.progress().rounds;
         ahead.go_on(Ranker::new(job, ground), rated, most);
-        let LookedAhead { done, of, rounds } = ahead.progress();
-        self.said.looked_ahead = ahead.progress();
-        if rounds > before {
+        let before = std::mem::replace(&mut self.said.looked_ahead, ahead.progress());
+        if self.said.looked_ahead.rounds > before.rounds {
             self.rank(job);
         }
-        done < of
+        self.said.looked_ahead.done < self.said.looked_ahead.of
     }
 
     /// Says what everything comes to as it is rated now.
     fn rank(&mut self, job: &Job) {
-        let Some(Thinking { ground, rated, ahead }) = &self.thinking else { return };
+        let Some(Thinking { ground, rated, .. }) = &self.thinking else { return };
         let ranked = Ranker::new(job, ground).rank(rated);
         let said = &mut self.said;
         said.remarks = remark::remarks(job.machine, &said.causes, &ranked.steps);
@@ -177,6 +176,5 @@ impl Adviser {
         said.estimate = Some(ranked.estimate);
         (said.plan_cost, said.at_least) = (ranked.plan_cost, ranked.at_least);
         said.ranking = ranked.steps;
-        said.looked_ahead = ahead.progress();
     }
 }

@@ -66,7 +66,7 @@ pub(super) struct Prices {
     pub(super) repairs: Vec<RepairPrice>,
     /// One plain attempt.
     pub(super) attempt: Toll,
-    /// Handing over, in money.
+    /// Stopping, in money: handing over or giving it up, whichever is cheaper.
     pub(super) hand_over: f64,
     /// By set-up: opening it.
     setups: Vec<Toll>,

@@ -364,9 +364,8 @@ impl<'a> Ranker<'a> {
             why: String::new(),
         };
         let hand_over = ("hand-over", "Stop here: hand it over or replace it", self.job.hand_over_cost);
-        let give_up =
-            self.job.worth.map(|worth| ("not-worth-it", "Stop here: it is not worth repairing", worth));
-        [Some(hand_over), give_up].into_iter().flatten().map(stop).collect()
+        let give_up = |worth| ("not-worth-it", "Stop here: it is not worth repairing", worth);
+        std::iter::once(hand_over).chain(self.job.worth.map(give_up)).map(stop).collect()
     }
 
     /// Fills in what an observation is worth. `ends` says that its first result is a running engine,

@@ -129,11 +129,11 @@ impl<'m> Job<'m> {
             let known = authored.tools.iter().map(|t| t.id.as_str());
             kit[find(&format!("kit[{i}]"), "tool", id, known)?] = true;
         }
-        let price = |place: &str, given: Option<f64>, default: f64| match given {
+        let price = |place: &str, given: Option<f64>| match given {
             Some(given) if !(given > 0.0 && given.is_finite()) => {
                 Err(JobError::rule(place, JobRule::NotAboveNothing { given }))
             }
-            given => Ok(given.unwrap_or(default)),
+            given => Ok(given),
         };
         let defaults = &authored.defaults;
         let height = file.altitude_m.unwrap_or(0.0);
@@ -157,9 +157,9 @@ impl<'m> Job<'m> {
             moved: ChoiceModel::default(),
             fitted: fitted(machine, file)?,
             kit,
-            rate_per_hour: price("rate_per_hour", file.rate_per_hour, defaults.rate_per_hour)?,
-            hand_over_cost: price("hand_over_cost", file.hand_over_cost, defaults.hand_over_cost)?,
-            worth: file.worth.map(|_| price("worth", file.worth, 0.0)).transpose()?,
+            rate_per_hour: price("rate_per_hour", file.rate_per_hour)?.unwrap_or(defaults.rate_per_hour),
+            hand_over_cost: price("hand_over_cost", file.hand_over_cost)?.unwrap_or(defaults.hand_over_cost),
+            worth: price("worth", file.worth)?,
             spare: file.spare.unwrap_or_default(),
             air,
             steps: Vec::with_capacity(file.steps.len()),
