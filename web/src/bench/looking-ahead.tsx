@@ -1,4 +1,4 @@
-import { goOnLooking, isEnough, isSettled, lookedAhead, stopLooking } from "../store/further.ts";
+import { goOnLooking, isSettled, lookedAhead, stopLooking } from "../store/further.ts";
 import { words } from "../words.ts";
 
 /** How far the advice has looked ahead, and a way to have enough of it. */
@@ -6,25 +6,28 @@ export function LookingAhead() {
   const ahead = lookedAhead.value;
   if (ahead === null || ahead.of === 0) return null;
   const say = words.lookingAhead;
+  const brokenOff = ahead.done < ahead.of;
   return (
     <div class="looking-ahead" data-testid="looking-ahead" data-settled={isSettled.value}>
       {isSettled.value ? (
-        <p class="quiet">{say.looked(ahead.done, ahead.done < ahead.of)}</p>
+        <>
+          <p class="quiet">{say.looked(ahead.done, brokenOff)}</p>
+          {brokenOff && (
+            <button type="button" class="plain" onClick={goOnLooking}>
+              {say.goOn}
+            </button>
+          )}
+        </>
       ) : (
-        <label>
-          <span class="quiet">{say.looking}</span>
-          <progress value={ahead.done} max={ahead.of} />
-        </label>
-      )}
-      {!isSettled.value && (
-        <button type="button" class="plain" onClick={stopLooking}>
-          {say.enough}
-        </button>
-      )}
-      {isEnough.value && ahead.done < ahead.of && (
-        <button type="button" class="plain" onClick={goOnLooking}>
-          {say.goOn}
-        </button>
+        <>
+          <label>
+            <span class="quiet">{say.looking}</span>
+            <progress value={ahead.done} max={ahead.of} />
+          </label>
+          <button type="button" class="plain" onClick={stopLooking}>
+            {say.enough}
+          </button>
+        </>
       )}
     </div>
   );

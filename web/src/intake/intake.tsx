@@ -65,11 +65,7 @@ export function Intake() {
   const submit = (event: Event): void => {
     event.preventDefault();
     if (id === undefined || starting) return;
-    if (description) {
-      startOn(description);
-      return;
-    }
-    // Its description is still on the way.
+    // Its description may still be on the way.
     setTrouble(null);
     setStarting(true);
     machineOf(id)

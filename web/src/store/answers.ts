@@ -61,9 +61,8 @@ export async function assess(present: JobFile): Promise<Assessment> {
 }
 
 /** Puts a better answer on the job in hand in place of the one that is there. */
-export function improve(present: JobFile, better: Assessment): void {
-  remember(JSON.stringify(present), better);
-  if (job.value === present && !pending.value) assessment.value = better;
+export function improve(better: Assessment): void {
+  assessment.value = remember(JSON.stringify(job.value), better);
 }
 
 function remember(text: string, answer: Assessment): Assessment {

@@ -30,7 +30,7 @@ export const lookedAhead = computed<LookedAhead | null>(() => {
 export const gaveWay = computed<string | null>(() => (first.value?.of === job.value ? first.value.step : null));
 
 /** Whether somebody has had enough of it. */
-export const isEnough = computed(() => enough.value !== null && enough.value === job.value);
+const isEnough = computed(() => enough.value !== null && enough.value === job.value);
 
 /** Whether there is no more to come on the job in hand. */
 export const isSettled = computed(() => isEnough.value || isDone(lookedAhead.value));
@@ -74,7 +74,7 @@ async function look(present: JobFile, answer: Assessment, wanted: () => boolean)
   const before = stepOnBench(machine.value, assessment.value);
   holdOn(before);
   batch(() => {
-    improve(present, better);
+    improve(better);
     const now = stepOnBench(machine.value, assessment.value);
     if (gaveWay.value !== null || !before || !now || sameStep(before.key, now.key)) return;
     first.value = { of: present, step: nameOf(before) };
