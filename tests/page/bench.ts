@@ -152,16 +152,30 @@ export async function rewriteKept(page: Page, from: string, to: string): Promise
   expect(changed).toBeGreaterThan(0);
 }
 
+/** The worker of the bench. */
+export const WORKER = /\/assets\/worker-[\w-]+\.js$/;
+
+/**
+ * Serves the worker with a piece of script before its own; `when` says for which of the workers
+ * that the page starts, counted from 0. Returns how many it started.
+ */
+export async function beforeWorker(page: Page, script: string, when: (n: number) => boolean): Promise<() => number> {
+  let count = 0;
+  await page.route(WORKER, async (route) => {
+    const answer = await route.fetch();
+    const own = await answer.text();
+    await route.fulfill({ response: answer, body: when(count++) ? `${script}\n${own}` : own });
+  });
+  return () => count;
+}
+
 /** Makes every piece of looking ahead take so long, with the worker free for other questions meanwhile. */
 export async function lookingSlowly(page: Page, ms: number): Promise<void> {
-  await page.route(/\/assets\/worker-[\w-]+\.js$/, async (route) => {
-    const answer = await route.fetch();
-    const wait = `self.addEventListener("message", (event) => {
-      if (event.data.call !== "look_ahead" || event.data.late) return;
-      event.stopImmediatePropagation();
-      const data = { ...event.data, late: true };
-      setTimeout(() => self.dispatchEvent(new MessageEvent("message", { data })), ${ms});
-    });`;
-    await route.fulfill({ response: answer, body: `${wait}\n${await answer.text()}` });
-  });
+  const wait = `self.addEventListener("message", (event) => {
+    if (event.data.call !== "look_ahead" || event.data.late) return;
+    event.stopImmediatePropagation();
+    const data = { ...event.data, late: true };
+    setTimeout(() => self.dispatchEvent(new MessageEvent("message", { data })), ${ms});
+  });`;
+  await beforeWorker(page, wait, () => true);
 }

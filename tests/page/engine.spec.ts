@@ -1,26 +1,11 @@
 // The engine in a thread of its own, and what happens when it breaks.
 
-import type { Page, Route } from '@playwright/test';
-import { button, causes, choose, DEMO_STEPS, lines, nextStep, odds, openDemo, settled, shows, tap, trouble } from './bench.ts';
+import type { Page } from '@playwright/test';
+import { beforeWorker, button, causes, choose, DEMO_STEPS, lines, nextStep, odds, openDemo, settled, shows, tap, trouble, WORKER } from './bench.ts';
 import { expect, test, type Traffic } from './quiet.ts';
 
 /** A step with results, whatever the advice is. */
 const STEP = 'Look down at the keyway';
-const WORKER = /\/assets\/worker-[\w-]+\.js$/;
-
-/**
- * Serves the worker with a piece of script before its own; `when` says for which of the workers
- * that the page starts, counted from 0. Returns how many it started.
- */
-async function before(page: Page, script: string, when: (n: number) => boolean): Promise<() => number> {
-  let count = 0;
-  await page.route(WORKER, async (route: Route) => {
-    const answer = await route.fetch();
-    const own = await answer.text();
-    await route.fulfill({ response: answer, body: when(count++) ? `${script}\n${own}` : own });
-  });
-  return () => count;
-}
 
 /** The next call of `advise` does this instead of what it should. */
 const insteadOfAdvice = (does: string): string =>
@@ -43,7 +28,7 @@ async function recovers(page: Page, why: string): Promise<void> {
 
 test('the page keeps moving while the engine thinks', async ({ page }) => {
   // However fast the engine is: every answer takes it three seconds of hard work more.
-  const started = await before(
+  const started = await beforeWorker(
     page,
     'self.addEventListener("message", (event) => { if (event.data.call === "advise") for (const end = Date.now() + 3000; Date.now() < end; ); });',
     () => true,
@@ -82,7 +67,7 @@ test('two taps at once are one finding', async ({ page }) => {
 });
 
 test('an engine that breaks is started afresh, and the job is still there', async ({ page }) => {
-  const started = await before(page, insteadOfAdvice('throw new Error("broken on purpose");'), (n) => n === 0);
+  const started = await beforeWorker(page, insteadOfAdvice('throw new Error("broken on purpose");'), (n) => n === 0);
   await page.goto('/');
   await button(page, 'Open the demo job').click();
   await recovers(page, 'Uncaught Error: broken on purpose');
@@ -92,11 +77,8 @@ test('an engine that breaks is started afresh, and the job is still there', asyn
 test('an engine that runs out of memory in the middle of a job loses nothing', async ({ page }) => {
   // A trap of WebAssembly comes back as a fault: memory that was left half written is thrown away.
   let breaks = false;
-  await page.route(WORKER, async (route) => {
-    const answer = await route.fetch();
-    const trap = insteadOfAdvice('self.postMessage({ id: event.data.id, fault: "unreachable" });');
-    await route.fulfill({ response: answer, body: `${breaks ? trap : ''}\n${await answer.text()}` });
-  });
+  const trap = insteadOfAdvice('self.postMessage({ id: event.data.id, fault: "unreachable" });');
+  await beforeWorker(page, trap, () => breaks);
   await openDemo(page);
   const before = await odds(page);
   breaks = true;
@@ -112,7 +94,7 @@ test('an engine that runs out of memory in the middle of a job loses nothing', a
 
 test('an engine that never answers is given up after a minute', async ({ page }) => {
   await page.clock.install();
-  await before(page, insteadOfAdvice(''), (n) => n === 0);
+  await beforeWorker(page, insteadOfAdvice(''), (n) => n === 0);
   await page.goto('/');
   await button(page, 'Open the demo job').click();
   await expect(button(page, 'Open the demo job')).toBeDisabled();

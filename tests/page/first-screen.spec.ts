@@ -6,16 +6,19 @@ import { expect, test } from './quiet.ts';
 
 const SNOW = 'Snow thrower, recoil start, four-stroke';
 
-/** Holds back what the page runs, until it is let go. */
-async function withoutScripts(page: Page): Promise<() => void> {
+/** Holds files back, until they are let go. */
+async function without(page: Page, files: RegExp): Promise<() => void> {
   let letGo = (): void => undefined;
   const held = new Promise<void>((resolve) => (letGo = resolve));
-  await page.route(/\/assets\/.*\.js$/, async (route) => {
+  await page.route(files, async (route) => {
     await held;
     await route.continue();
   });
   return letGo;
 }
+
+/** Holds back what the page runs. */
+const withoutScripts = (page: Page): Promise<() => void> => without(page, /\/assets\/.*\.js$/);
 
 test('it can be read, and a machine be chosen, before a script is there; the choice stays', async ({ page }) => {
   const letGo = await withoutScripts(page);
@@ -60,12 +63,7 @@ test('who has a job on the bench does not see it', async ({ page }) => {
 });
 
 test('tools are ticked, and the job is started, before the description of the machine has come', async ({ page }) => {
-  let letGo = (): void => undefined;
-  const held = new Promise<void>((resolve) => (letGo = resolve));
-  await page.route(/\/assets\/mower-recoil-[\w-]+\.json$/, async (route) => {
-    await held;
-    await route.continue();
-  });
+  const letGo = await without(page, /\/assets\/mower-recoil-[\w-]+\.json$/);
   await page.goto('/');
   await page.getByText('Nothing at all', { exact: true }).click();
   const tool = 'leak-down tester, compressor and crank holder';

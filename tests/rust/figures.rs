@@ -5,8 +5,8 @@ use std::collections::BTreeSet;
 
 use halfsplit::machine::Machine;
 use halfsplit::reading::air::{compression_gauge, effective_ratio};
-use halfsplit::reading::{Unit, matter};
-use halfsplit_tests::{close, mower, printed};
+use halfsplit::reading::matter;
+use halfsplit_tests::{close, inch, mower, printed};
 use serde_json::Value;
 
 /// A figure, and where it stands.
@@ -15,8 +15,8 @@ struct Said {
     /// Ids of what says it.
     by: &'static [&'static str],
     source: &'static str,
-    /// That it is so; none for common practice and for what is so by definition.
-    holds: Option<fn()>,
+    /// Holds its numbers to the source; none for common practice and for what is so by definition.
+    holds: Option<fn(&[f64])>,
 }
 
 const PRACTICE: &str = "common practice, no source";
@@ -27,12 +27,13 @@ const fn said(figure: &'static str, by: &'static [&'static str], source: &'stati
     Said { figure, by, source, holds: None }
 }
 
-const fn held(figure: &'static str, by: &'static [&'static str], source: &'static str, holds: fn()) -> Said {
+const fn held(
+    figure: &'static str,
+    by: &'static [&'static str],
+    source: &'static str,
+    holds: fn(&[f64]),
+) -> Said {
     Said { figure, by, source, holds: Some(holds) }
-}
-
-fn mm(inches: f64) -> f64 {
-    Unit::In.convert(inches, Unit::Mm).expect("lengths")
 }
 
 #[rustfmt::skip]
@@ -40,32 +41,32 @@ const SAID: &[Said] = &[
     // Gaps.
     held("4.2 mm", &["gap-tester", "spark-gap-tester", "spark-longest-jump"],
         "0.166 in, the gap that a magneto should jump: US Army TM 5-4240-501-14&P",
-        || printed("0.166 in", mm(0.166), 4.2, 1)),
+        |n| printed("0.166 in", inch(0.166), n[0], 1)),
     held("0.76 mm", &["plug-gap-measured"],
         "0.028 to 0.030 in: US Army TM 5-4310-360-14; 0.030 in: several makers' handbooks",
-        || { printed("0.030 in", mm(0.030), 0.76, 2); assert!(mm(0.028) < 0.76); }),
+        |n| { printed("0.030 in", inch(0.030), n[0], 2); assert!(inch(0.028) < n[0]); }),
     held("0.15 to 0.36 mm", &["coil-air-gap"], "0.006 to 0.010, 0.010 to 0.014 and 0.0125 in: makers' handbooks, a public page of answers",
-        || { printed("0.006 in", mm(0.006), 0.15, 2); printed("0.014 in", mm(0.014), 0.36, 2); }),
+        |n| { printed("0.006 in", inch(0.006), n[0], 2); printed("0.014 in", inch(0.014), n[1], 2); }),
     held("0.10 to 0.20 mm", &["valve-clearance"], PRACTICE,
-        || { printed("0.004 in", mm(0.004), 0.10, 2); printed("0.008 in", mm(0.008), 0.20, 2); }),
+        |n| { printed("0.004 in", inch(0.004), n[0], 2); printed("0.008 in", inch(0.008), n[1], 2); }),
     said("6 mm", &["valve-clearance"], PRACTICE),
     said("6 to 20 mm", &["magnet-look"], PRACTICE),
     said("8 mm", &["spark-longest-jump"], PRACTICE),
     // Sparks and windings.
     held("10,000 volts", &["shock"],
         "10 kV at the speed of a pull: a maker's handbook; 4.2 mm of air take 14.1 (Naidu and Kamaraju, from memory; recomputed)",
-        || { printed("4.2 mm", matter::spark_kv(4.2, 1.0), 14.1, 1); assert!(matter::spark_kv(4.2, 1.0) > 10.0); }),
+        |n| { close("at the speed of a pull", n[0], 10e3, 0.0); printed("4.2 mm", matter::spark_kv(4.2, 1.0), 14.1, 1); assert!(1e3 * matter::spark_kv(4.2, 1.0) > n[0]); }),
     held("80 degrees", &["coil-ohms"],
         "a quarter high: copper grows by 0.393 % per kelvin at 20 degrees (International Annealed Copper Standard); recomputed 1.236",
-        || { let hot = matter::growth(matter::COPPER_PER_KELVIN, 20.0, 80.0); printed("hot", hot, 1.236, 3); close("a quarter", hot, 1.25, 0.02); }),
+        |n| { let hot = matter::growth(matter::COPPER_PER_KELVIN, 20.0, n[0]); printed("hot", hot, 1.236, 3); close("a quarter", hot, 1.25, 0.02); }),
     held("12.6 V", &["battery-rest-volts"],
         "12.65 V charged, of density 1.265: a battery maker's page; 6 (density + 0.84): from memory",
-        || printed("by density", 6.0 * (1.265 + 0.84), 12.6, 1)),
+        |n| printed("by density", 6.0 * (1.265 + 0.84), n[0], 1)),
     said("12 V", &["charged-battery", "charger", "riding-mower"], DEFINITION),
     // Compression.
     held("50 psi", &["gauge-pull"],
         "8.5:1 with a valve held off its seat to 60 degrees before top, n = 1.25: recomputed 51; 45 to 55 are read",
-        || { printed("released", compression_gauge(14.696, effective_ratio(8.5, 120.0, 1.7), 1.25), 51.0, 0); }),
+        |n| { printed("released", compression_gauge(14.696, effective_ratio(8.5, 120.0, 1.7), 1.25), 51.0, 0); assert!((45.0..=55.0).contains(&n[0])); }),
     said("10 psi", &["gauge-pull"], MEMORY),
     said("600 to 1000 rpm", &["gauge-spun"], MEMORY),
     said("10 to 30 %", &["gauge-wet"], PRACTICE),
@@ -75,19 +76,21 @@ const SAID: &[Said] = &[
     said("20 psi", &["air-pressure"], PRACTICE),
     // Fuel.
     held("10 %", &["fuel-layer-height"], "one part of water in ten, by volumes",
-        || close("water", matter::lower_layer_percent(0.0, 0.0), 10.0, 1e-9)),
+        |n| close("water", matter::lower_layer_percent(0.0, 0.0), n[0], 1e-9)),
     held("19 %", &["fuel-layer-height"], "the same, and a tenth of ethanol in nine parts of petrol",
-        || close("E10", matter::lower_layer_percent(0.1, 0.0), 19.0, 1e-9)),
+        |n| close("E10", matter::lower_layer_percent(0.1, 0.0), n[0], 1e-9)),
     held("100 mL", &["fuel-weigh"], "the sample that the law is made for: petrol of 720 to 775 kg/m3 (EN 228, a secondary copy) is 72.0 to 77.5 g",
-        || { printed("light", matter::sample_grams(100.0, &[(1.0, 720.0)]), 72.0, 1); printed("heavy", matter::sample_grams(100.0, &[(1.0, 775.0)]), 77.5, 1); }),
+        |n| { printed("light", matter::sample_grams(n[0], &[(1.0, 720.0)]), 72.0, 1); printed("heavy", matter::sample_grams(n[0], &[(1.0, 775.0)]), 77.5, 1); }),
     said("50 to 100 mL", &["fuel-jar"], PRACTICE),
     said("30 to 60 mL", &["test-can"], MEMORY),
     // Safety.
-    said("20 ft", &["generator-air"], "US Consumer Product Safety Commission, in news copies"),
-    held("6 m", &["generator-air"], "the same: the foot is 0.3048 m (NIST SP 811)", || printed("20 ft", 20.0 * 0.3048, 6.0, 0)),
-    said("15 to 30 minutes", &["hot"],
-        "a generator is to cool for 15 before it is refuelled: a city fire department page; 30: common practice, no source"),
-    held("3 s", &["safety-device"], "a blade stops within 3.0 s of letting go: US 16 CFR 1205.5(a)(1)(iii)", || {
+    held("20 ft", &["generator-air"], "US Consumer Product Safety Commission, in news copies", |n| close("feet", n[0], 20.0, 0.0)),
+    held("6 m", &["generator-air"], "the same: the foot is 0.3048 m (NIST SP 811)", |n| printed("20 ft", 20.0 * 0.3048, n[0], 0)),
+    held("15 to 30 minutes", &["hot"],
+        "a generator is to cool for 15 before it is refuelled: a city fire department page; 30: common practice, no source",
+        |n| close("minutes", n[0], 15.0, 0.0)),
+    held("3 s", &["safety-device"], "a blade stops within 3.0 s of letting go: US 16 CFR 1205.5(a)(1)(iii)", |n| {
+        close("seconds", n[0], 3.0, 0.0);
         let blade = mower().file().cautions.iter().find(|c| c.id == "blade-turns").expect("a warning");
         assert!(blade.stop.contains("within three seconds"), "said in words: {}", blade.stop);
     }),
@@ -169,7 +172,8 @@ fn every_figure_is_what_its_source_says() {
     for said in SAID {
         assert!(!said.source.is_empty(), "{}", said.figure);
         if let Some(holds) = said.holds {
-            holds();
+            let numbers = said.figure.split_whitespace().map(|word| word.replace(',', "").parse());
+            holds(&numbers.filter_map(Result::ok).collect::<Vec<f64>>());
         }
     }
 }

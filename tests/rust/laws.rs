@@ -5,7 +5,7 @@
 use halfsplit::machine::Machine;
 use halfsplit::machine::file::{Check, LawTerm};
 use halfsplit::reading::{Law, LawShape, Span, Unit, matter};
-use halfsplit_tests::{close, mower, printed};
+use halfsplit_tests::{close, inch, mower, printed};
 
 /// The law of a check where a row with this `when` holds; the last row without one.
 struct Row<'a> {
@@ -54,10 +54,6 @@ impl Row<'_> {
     fn mostly_above(&self, x: f64, share: f64) {
         assert!(1.0 - self.below(x) > share, "{}: {} above {x}", self.check.id, 1.0 - self.below(x));
     }
-}
-
-fn inch(x: f64) -> f64 {
-    Unit::In.convert(x, Unit::Mm).expect("lengths")
 }
 
 #[test]

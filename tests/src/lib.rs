@@ -29,6 +29,15 @@ pub fn close(what: &str, got: f64, expected: f64, tolerance: f64) {
     assert!((got - expected).abs() <= tolerance, "{what}: {got} is not {expected} within {tolerance:e}");
 }
 
+/// A length in inches, in millimetres.
+///
+/// # Panics
+/// Never: both are lengths.
+#[must_use]
+pub fn inch(inches: f64) -> f64 {
+    Unit::In.convert(inches, Unit::Mm).expect("lengths")
+}
+
 /// Asserts that a number agrees with one printed with so many decimals.
 ///
 /// # Panics
