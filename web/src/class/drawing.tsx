@@ -20,22 +20,22 @@ const LINES = 5;
 export function Drawing({ present, description, time }: LessonProps) {
   const steps = stepsOf(present).slice(0, time);
   const asked = useAnswer("graph", { ...present, steps: [...steps] }, FOLLOWED);
-  const gotAt = (node: Node): string => {
+  const textAt = (node: Node): { readonly did: string; readonly got: string } => {
     const step = node.step === null ? undefined : steps[node.step];
-    return step ? recordText(description, step).got : "";
+    return step ? recordText(description, step) : { did: "", got: "" };
   };
   const nameOf = ([node, ...others]: readonly [Node, ...Node[]]): string => {
     if (node.kind === "acting") return words.lesson.acting;
     const numbers = [node, ...others].map((one) => (one.step ?? 0) + 1).join(", ");
-    if (node.kind === "attempt") return `${numbers}. ${words.lesson.attempt(gotAt(node))}`;
-    if (node.kind === "finding") return `${numbers}. ${node.name}: ${gotAt(node)}`;
+    if (node.kind === "attempt") return `${numbers}. ${words.lesson.attempt(textAt(node).got)}`;
+    if (node.kind === "finding") return `${numbers}. ${node.name}: ${textAt(node).got}`;
     return node.p === null ? node.name : `${node.name}, ${words.percent(node.p)}`;
   };
   return (
     <section class="board lesson-board">
       <p>{words.lesson.graphLead}</p>
       {asked.trouble && <TroubleNote trouble={asked.trouble} />}
-      {asked.value && <Picture graph={together(asked.value, gotAt, nameOf)} />}
+      {asked.value && <Picture graph={together(asked.value, textAt, nameOf)} />}
     </section>
   );
 }
@@ -46,17 +46,17 @@ interface Drawn {
   readonly edges: readonly { readonly from: string; readonly to: string }[];
 }
 
-/** Tries that hang on the same and came out the same are one node: there is more room for letters. */
+/** Tries of one sort that hang on the same and came out the same are one node: there is more room for letters. */
 function together(
   graph: Graph,
-  gotAt: (node: Node) => string,
+  textAt: (node: Node) => { readonly did: string; readonly got: string },
   nameOf: (nodes: readonly [Node, ...Node[]]) => string,
 ): Drawn {
   const alike = new Map<string, [Node, ...Node[]]>();
   const drawnAs = new Map<string, string>();
   for (const node of graph.nodes) {
     const from = graph.edges.flatMap((edge) => (edge.to === node.id ? [edge.from] : []));
-    const key = node.kind === "attempt" ? JSON.stringify([gotAt(node), from.toSorted()]) : node.id;
+    const key = node.kind === "attempt" ? JSON.stringify([textAt(node), from.toSorted()]) : node.id;
     const others = alike.get(key);
     others?.push(node);
     if (others === undefined) alike.set(key, [node]);
