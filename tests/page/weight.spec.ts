@@ -10,10 +10,10 @@ const DIST = new URL('../../web/dist/', import.meta.url);
 /** Bytes as browsers that know brotli fetch them. */
 const brotli = (name: string): number => brotliCompressSync(readFileSync(new URL(name, DIST))).length;
 
-test('there are two engines, neither above 304 KiB', () => {
+test('there are two engines, neither above 304 kB', () => {
   const engines = readdirSync(new URL('assets/', DIST)).filter((name) => name.endsWith('.wasm'));
   expect(engines).toHaveLength(2);
-  for (const engine of engines) expect(brotli(`assets/${engine}`), engine).toBeLessThanOrEqual(304 * 1024);
+  for (const engine of engines) expect(brotli(`assets/${engine}`), engine).toBeLessThanOrEqual(304_000);
 });
 
 test('the first screen weighs at most 500 kB even in gzip, and fetches nothing for other screens', async ({ page, traffic }) => {
@@ -25,7 +25,7 @@ test('the first screen weighs at most 500 kB even in gzip, and fetches nothing f
   const engines = [...names].filter((name) => name.endsWith('.wasm'));
   expect(engines).toHaveLength(1);
   // The one that everybody waits for.
-  expect(brotli(engines[0] ?? '')).toBeLessThanOrEqual(250 * 1024);
+  expect(brotli(engines[0] ?? '')).toBeLessThanOrEqual(250_000);
   const weights = [...names].map((name) => gzipSync(readFileSync(new URL(name, DIST)), { level: 9 }).length);
   expect(weights.reduce((sum, one) => sum + one, 0)).toBeLessThanOrEqual(500_000);
 });

@@ -48,15 +48,6 @@ pub fn look_ahead(job: Ts<JobFile>) -> Thrown<Ts<LookedAhead>> {
     })
 }
 
-/// A job of our own invention, for people who want to see one.
-///
-/// # Errors
-/// None in a program that passes its tests.
-#[wasm_bindgen]
-pub fn demo_job() -> Thrown<Ts<JobFile>> {
-    to_page(&JobFile::demo()?)
-}
-
 /// What a link that reopens a job packs.
 ///
 /// # Errors

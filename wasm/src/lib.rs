@@ -26,7 +26,7 @@ mod study;
 mod trouble;
 
 #[cfg(feature = "bench")]
-pub use bench::{advise, demo_job, fingerprint, fit, link_text, linked, look_ahead, parse_job};
+pub use bench::{advise, fingerprint, fit, link_text, linked, look_ahead, parse_job};
 #[cfg(feature = "study")]
 pub use hand_on::{paste, sheet};
 pub use machines::load_machine;

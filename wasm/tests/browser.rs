@@ -10,8 +10,8 @@ use wasm_bindgen_test::{wasm_bindgen_test, wasm_bindgen_test_configure};
 
 use halfsplit::job::JobFile;
 use halfsplit_wasm::{
-    Trouble, advise, demo_job, exercise, fingerprint, firmness, fit, link_text, linked, load_machine,
-    look_ahead, parse_job, play, reasons, reveal, take,
+    Trouble, advise, exercise, fingerprint, firmness, fit, link_text, linked, load_machine, look_ahead,
+    parse_job, play, reasons, reveal, take,
 };
 
 wasm_bindgen_test_configure!(run_in_browser);
@@ -56,7 +56,8 @@ fn load_mower() {
 #[wasm_bindgen_test]
 fn the_demo_job_comes_out_as_on_the_command_line() {
     load_mower();
-    let job = || demo_job().expect("the demo job is valid");
+    let file = JobFile::demo().expect("the demo job is valid");
+    let job = || as_job(&file.to_json());
     let first = advise(job()).expect("it can be assessed").js_value();
     // Piece by piece; once a round is over, the answer is that of the round.
     let mut ahead = get(&first, "looked_ahead");
@@ -69,7 +70,6 @@ fn the_demo_job_comes_out_as_on_the_command_line() {
         assert_eq!(number(&here, "looked_ahead.rounds"), number(&ahead, "rounds"));
     }
     let here = advise(job()).expect("possible").js_value();
-    let file = JobFile::demo().expect("the demo job is valid");
     let machine = halfsplit::machine::Machine::shipped(&file.machine).expect("it is shipped");
     let there = halfsplit::job::Job::new(&machine, &file).and_then(|j| j.assess()).expect("valid");
     assert_eq!(text(&here, "next.id"), there.next.expect("an open job").id);
@@ -109,7 +109,7 @@ fn reasons_are_those_of_the_command_line_and_firmness_comes_piece_by_piece() {
 
 #[wasm_bindgen_test]
 fn a_link_reopens_the_same_job() {
-    let job = demo_job().expect("the demo job is valid");
+    let job = as_job(&JobFile::demo().expect("the demo job is valid").to_json());
     let before = JSON::stringify(&job.js_value()).expect("plain data");
     load_mower();
     let mark = fingerprint(&mower()).expect("JSON");

@@ -10,7 +10,7 @@ import type { Trouble } from "./trouble.ts";
 /** What the bench asks, and two functions of its worker's own. */
 type BenchApi = Pick<
   typeof Bench,
-  "advise" | "look_ahead" | "demo_job" | "link_text" | "linked" | "fit" | "parse_job"
+  "advise" | "look_ahead" | "link_text" | "linked" | "fit" | "parse_job"
 > & {
   /** A machine's description, in the worker's language. */
   readonly describe: (id: string) => MachineFile;

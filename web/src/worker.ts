@@ -25,9 +25,9 @@ async function fingerprint(id: string): Promise<string> {
   return engine.fingerprint(text);
 }
 
-const { advise, look_ahead, demo_job, link_text, linked, fit, parse_job } = engine;
+const { advise, look_ahead, link_text, linked, fit, parse_job } = engine;
 const { ready } = serve(
   engine,
-  { advise, look_ahead, demo_job, link_text, linked, fit, parse_job },
+  { advise, look_ahead, link_text, linked, fit, parse_job },
   { describe, fingerprint },
 );

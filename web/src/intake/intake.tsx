@@ -1,5 +1,6 @@
 import { useEffect, useState } from "preact/hooks";
 import type { JobFile, MachineFile, Outcome, StepRecord } from "../engine/halfsplit_wasm.js";
+import demoJob from "../engine/demo.json?raw";
 import { engine } from "../engine-client.ts";
 import {
   begin,
@@ -73,7 +74,7 @@ export function Intake() {
       .finally(() => setStarting(false));
   };
   const demo = (): void => {
-    engine.call("demo_job").then(
+    engine.call("parse_job", demoJob).then(
       start,
       (thrown: unknown) => setTrouble(troubleOf(thrown)),
     );
