@@ -5,17 +5,13 @@ use super::answer::{Assessment, LookedAhead, Standing};
 use super::rank::{Ground, Ranker, Rated};
 use super::sets::SetPosterior;
 use super::steps::{self, Action};
-use super::{remark, verdict};
+use super::{left_out, remark, verdict};
 use crate::inference::Workspace;
 use crate::job::{Bench, Job, JobError};
 use crate::machine::{BypassId, RepairId};
 use crate::network::VarId;
 use crate::order::largest_first;
 use crate::parallel;
-
-/// Outcomes left out of a job that is too large, at most: each is seconds of work, and a link from anywhere may bring
-/// some hundreds.
-const MOST_LEFT_OUT: usize = 8;
 
 /// Advice on a job that can be looked at at any time, and goes on in pieces of some milliseconds.
 ///
@@ -59,19 +55,7 @@ impl Adviser {
 
     /// The same with some outcomes left out at least: those of a job of which this one is the continuation.
     pub(crate) fn leaving_out(job: &Job, at_least: usize) -> Result<Self, JobError> {
-        let dispensable = job.dispensable();
-        let mut job = job.clone();
-        let (first, more) = dispensable.split_at(at_least.min(dispensable.len()));
-        first.iter().for_each(|step| job.leave_out(*step));
-        let mut adviser = Adviser::of(&job);
-        for step in more.iter().take(MOST_LEFT_OUT.saturating_sub(at_least)) {
-            if !adviser.as_ref().is_err_and(JobError::is_tangled) {
-                break;
-            }
-            job.leave_out(*step);
-            adviser = Adviser::of(&job);
-        }
-        adviser
+        left_out::answered(job, at_least, Adviser::of)
     }
 
     /// The same with nothing more left out: an error where the job is too large.
@@ -146,6 +130,11 @@ impl Adviser {
     #[must_use]
     pub fn so_far(&self) -> &Assessment {
         &self.said
+    }
+
+    /// The answer so far, and no more.
+    pub(crate) fn at_once(self) -> Assessment {
+        self.said
     }
 
     /// The last answer.

@@ -7,6 +7,7 @@ mod adviser;
 mod ahead;
 mod answer;
 mod estimate;
+mod left_out;
 mod look;
 mod plan;
 mod possible;
@@ -25,6 +26,7 @@ pub use answer::{
 };
 
 pub(crate) use possible::Possible;
+pub(crate) use steps::Action;
 
 use crate::job::{Bench, Job, JobError, Outcome};
 use crate::machine::{ConditionId, PartId, RepairId};

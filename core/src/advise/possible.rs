@@ -1,49 +1,58 @@
 //! What can be done now and what is believed, for those who decide without a ranking.
 
+use super::answer::Abnormal;
 use super::steps::{self, Action};
+use super::{left_out, verdict};
 use crate::inference::Workspace;
 use crate::job::{Bench, Job, JobError};
-use crate::machine::{BypassId, CheckId, RepairId};
+use crate::network::VarId;
 
 /// A job as it stands, with what may be done on it.
-pub(crate) struct Possible<'j> {
-    job: &'j Job<'j>,
+pub(crate) struct Possible<'m> {
+    job: Job<'m>,
     bench: Bench,
     work: Workspace,
 }
 
-impl<'j> Possible<'j> {
-    /// Works out what is believed.
+impl<'m> Possible<'m> {
+    /// Works out what is believed, with as many outcomes left out as it takes and `at_least` some.
     ///
     /// # Errors
     /// As with [`Job::cause_chances`].
-    pub(crate) fn new(job: &'j Job<'j>) -> Result<Self, JobError> {
-        let (bench, work) = Bench::new(job)?;
-        Ok(Possible { job, bench, work })
+    pub(crate) fn leaving_out(job: &Job<'m>, at_least: usize) -> Result<Self, JobError> {
+        left_out::answered(job, at_least, |job| {
+            let (bench, work) = Bench::new(job)?;
+            Ok(Possible { job: job.clone(), bench, work })
+        })
     }
 
-    /// Whether nothing stands in the way of a check.
-    pub(crate) fn check(&self, check: CheckId) -> bool {
-        self.free(&Action::Check(check))
+    /// How many outcomes were left out.
+    pub(crate) fn left_out(&self) -> usize {
+        self.job.left_out().len()
     }
 
-    /// Whether nothing stands in the way of a repair.
-    pub(crate) fn repair(&self, repair: RepairId) -> bool {
-        self.free(&Action::Repair(repair))
+    /// What an action comes to with the set-up work that is not open yet; none where something stands in its way.
+    pub(crate) fn cost(&self, action: Action) -> Option<f64> {
+        let described = steps::describe(&self.job, &action);
+        if steps::obstacle(&self.job, &self.bench, &|var| self.marginal(var), &described).is_some() {
+            return None;
+        }
+        let open = steps::open_setups(&self.job);
+        let minutes = described.minutes + steps::setup_minutes(&self.job, &described.needs.setups, &open);
+        Some(steps::toll(&self.job, minutes, described.parts_cost).cost)
     }
 
-    /// Whether nothing stands in the way of a try to start, plain or with a bypass.
-    pub(crate) fn attempt(&self, bypass: Option<BypassId>) -> bool {
-        self.free(&Action::Attempt(bypass))
-    }
-
-    fn free(&self, action: &Action) -> bool {
-        let marginals = |var| self.bench.tree.marginal(&self.work, var);
-        steps::obstacle(self.job, &self.bench, &marginals, &steps::describe(self.job, action)).is_none()
+    /// What was found not to be right.
+    pub(crate) fn abnormal(&self) -> Vec<Abnormal> {
+        verdict::abnormal_findings(&self.job, &self.bench, &|var| self.marginal(var))
     }
 
     /// Chance of each condition to be there now and stop the engine, in the order of the description.
     pub(crate) fn chances(&self) -> Vec<f64> {
-        self.job.chances_to_act(&self.bench, &|var| self.bench.tree.marginal(&self.work, var))
+        self.job.chances_to_act(&self.bench, &|var| self.marginal(var))
+    }
+
+    fn marginal(&self, var: VarId) -> Vec<f64> {
+        self.bench.tree.marginal(&self.work, var)
     }
 }

@@ -10,7 +10,7 @@ use crate::network::VarId;
 
 /// Something to do.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Action {
+pub(crate) enum Action {
     Check(CheckId),
     /// Plain, or with a bypass.
     Attempt(Option<BypassId>),

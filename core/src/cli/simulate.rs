@@ -30,7 +30,7 @@ pub(super) struct Simulate {
     /// Draw the machines by other rates than the policy believes: each moved by up to this factor, either way.
     #[arg(long)]
     disturb: Option<f64>,
-    /// How often the odds were right, instead of what the jobs took.
+    /// How often the odds were right, too.
     #[arg(long)]
     calibration: bool,
     /// Write every job to this file, one a line (JSON): what was wrong, what was done, how it ended.
@@ -64,13 +64,18 @@ impl Simulate {
         if let Some(path) = &self.keep {
             fs::write(path, kept(&ended)).map_err(|e| format!("{}: {e}", path.display()))?;
         }
-        if self.calibration {
-            let scores: Vec<Score> = ended.into_iter().map(|e| e.score).collect();
-            let table = Calibration::of(&scores);
-            return Ok(if json { pretty(&json!({ "calibration": table })) } else { reliability(&table) });
-        }
         let summary = Summary::of(self.policy, &ended);
-        Ok(if json { pretty(&summary) } else { lines(&summary) })
+        let scores = || ended.iter().map(|e| e.score.clone()).collect::<Vec<Score>>();
+        let calibration = self.calibration.then(|| Calibration::of(&scores()));
+        Ok(if json {
+            let mut answer = json!(summary);
+            if let Some(table) = calibration {
+                answer["calibration"] = json!(table);
+            }
+            pretty(&answer)
+        } else {
+            lines(&summary) + &calibration.as_ref().map(reliability).unwrap_or_default()
+        })
     }
 }
 

@@ -5,7 +5,7 @@
 
 use super::policy::Next;
 use super::truth::Doing;
-use crate::advise::Possible;
+use crate::advise::{Action, Possible};
 use crate::job::{Job, Step};
 use crate::machine::{BypassId, CheckId, RepairId};
 
@@ -88,16 +88,12 @@ const LIST: &[Line] = &[
 
 /// The first line that is neither done nor impossible; none at the end of the list.
 pub(super) fn next(job: &Job, possible: &Possible) -> Next {
-    let find = |doing: &Doing| match doing {
-        Doing::Check(check) => possible.check(*check),
-        Doing::Repair(repair) => possible.repair(*repair),
-        Doing::Attempt(bypasses) => possible.attempt(bypasses.first().copied()),
-    };
+    let can = |action: &Action| possible.cost(*action).is_some();
     let file = job.machine.file();
     let repair = |id: &str| {
         let at = RepairId::new(file.repairs.iter().position(|r| r.id == id)?);
         let done = job.steps.contains(&Step::Repair(at));
-        Some(Doing::Repair(at)).filter(|d| !done && find(d))
+        Some(Action::Repair(at)).filter(|action| !done && can(action))
     };
     let look = |id: &str, points: Points| match found(job, id) {
         Some(result) => {
@@ -105,16 +101,16 @@ pub(super) fn next(job: &Job, possible: &Possible) -> Next {
             of.into_iter().flat_map(|(_, repairs)| *repairs).find_map(|r| repair(r))
         }
         None => {
-            let check = file.checks.iter().position(|c| c.id == id).map(|at| Doing::Check(CheckId::new(at)));
+            let check = file.checks.iter().position(|c| c.id == id).map(|at| Action::Check(CheckId::new(at)));
             let bypass = || {
                 let at = file.bypasses.iter().position(|b| b.id == id)?;
-                Some(Doing::Attempt(vec![BypassId::new(at)]))
+                Some(Action::Attempt(Some(BypassId::new(at))))
             };
-            check.or_else(bypass).filter(find)
+            check.or_else(bypass).filter(can)
         }
     };
     let holds = |(id, results): &Earlier| found(job, id).is_some_and(|result| results.contains(&result));
-    LIST.iter().find_map(|line| match line {
+    let next = LIST.iter().find_map(|line| match line {
         Look(id, points) => look(id, points),
         LookIf(earlier, id, points) => holds(earlier).then(|| look(id, points)).flatten(),
         RepairIf(earlier, id) => holds(earlier).then(|| repair(id)).flatten(),
@@ -122,9 +118,10 @@ pub(super) fn next(job: &Job, possible: &Possible) -> Next {
         Try => {
             let plain = |s: &&Step| matches!(s, Step::Attempt { bypasses, .. } if bypasses.is_empty());
             let tried = job.steps.iter().filter(plain).count();
-            Some(Doing::Attempt(Vec::new())).filter(|d| tried < 2 && find(d))
+            Some(Action::Attempt(None)).filter(|action| tried < 2 && can(action))
         }
-    })
+    });
+    next.map(Doing::from)
 }
 
 /// The latest result of a check, or outcome of a start.

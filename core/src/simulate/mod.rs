@@ -5,6 +5,7 @@
 //! summed up (`summary.rs`), as is how often the odds were right (`calibration.rs`).
 
 mod calibration;
+mod cheapest;
 mod checklist;
 mod clairvoyant;
 mod disturb;

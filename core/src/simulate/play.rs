@@ -6,7 +6,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 use super::calibration::Score;
 use super::policy::{self, Next, Policy};
 use super::truth::{Doing, Truth};
-use super::{checklist, clairvoyant};
+use super::{cheapest, checklist, clairvoyant};
 use crate::advise::{Adviser, Possible};
 use crate::job::{Job, JobError, JobFile};
 use crate::machine::Machine;
@@ -165,13 +165,19 @@ impl<'m> Simulation<'m> {
             return Ok(decided.clone());
         }
         let decided = match self.policy {
-            Policy::Checklist => {
-                let possible = Possible::new(job)?;
-                let next = if policy::is_spent(job) { None } else { checklist::next(job, &possible) };
-                Decided { next, then_try: true, chances: possible.chances(), left_out }
+            Policy::Checklist | Policy::Cheapest => {
+                let possible = Possible::leaving_out(job, left_out)?;
+                let next = match self.policy {
+                    _ if policy::is_spent(job) => None,
+                    Policy::Cheapest => cheapest::next(job, &possible),
+                    _ => checklist::next(job, &possible),
+                };
+                Decided { next, then_try: true, chances: possible.chances(), left_out: possible.left_out() }
             }
             policy => {
-                let answer = Adviser::leaving_out(job, left_out)?.at_last(job);
+                let adviser = Adviser::leaving_out(job, left_out)?;
+                // Looking ahead changes nothing of what the others go by.
+                let answer = if policy == Policy::Advice { adviser.at_last(job) } else { adviser.at_once() };
                 let mut chances = vec![0.0; self.believed.condition_count()];
                 for id in self.believed.condition_ids() {
                     let (part, condition) = self.believed.condition(id);

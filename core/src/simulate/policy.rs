@@ -2,7 +2,7 @@
 
 use super::truth::Doing;
 use crate::advise::{Assessment, StepAdvice, StepKind};
-use crate::job::{Job, JobError, Step};
+use crate::job::{Job, JobError};
 use crate::machine::{BypassId, CheckId, Machine, RepairId};
 use crate::suggest::find;
 
@@ -76,8 +76,7 @@ pub(super) fn by_ranking(policy: Policy, job: &Job, answer: &Assessment) -> Resu
                 (best, None) => best.filter(|best| best.pays(job)).map(|best| best.step),
             }
         }
-        Policy::Cheapest => cheapest(job, answer),
-        Policy::Advice | Policy::Checklist | Policy::Clairvoyant => answer.next.as_ref(),
+        Policy::Advice | Policy::Checklist | Policy::Cheapest | Policy::Clairvoyant => answer.next.as_ref(),
     };
     next.map_or(Ok(None), |step| doing(job.machine, step))
 }
@@ -115,44 +114,6 @@ fn best_repair<'a>(job: &Job, ranking: &'a [StepAdvice]) -> Option<Best<'a>> {
             Some(Best { step, chance, cost })
         })
         .max_by(|a, b| (a.chance * b.cost).total_cmp(&(b.chance * a.cost)))
-}
-
-/// The cheapest repair of what was found not to be right, else the cheapest thing not done yet.
-fn cheapest<'a>(job: &Job, answer: &'a Assessment) -> Option<&'a StepAdvice> {
-    if is_spent(job) {
-        return None;
-    }
-    let file = job.machine.file();
-    let cheaper = |a: &&StepAdvice, b: &&StepAdvice| a.cost.total_cmp(&b.cost).then(a.id.cmp(&b.id));
-    let was_done = |s: &StepAdvice| {
-        job.steps.iter().any(|done| match (done, s.kind) {
-            (Step::Repair(r), StepKind::Repair) => file.repairs[r.index()].id == s.id,
-            (Step::Attempt { bypasses, .. }, StepKind::Bypass) => {
-                bypasses.iter().any(|b| file.bypasses[b.index()].id == s.id)
-            }
-            (Step::Check { check, .. }, StepKind::Check) => file.checks[check.index()].id == s.id,
-            _ => false,
-        })
-    };
-    let not_done = || {
-        let steps = answer.ranking.iter();
-        steps.filter(|s| !matches!(s.kind, StepKind::HandOver | StepKind::Attempt) && !was_done(s))
-    };
-    let wrong: Vec<String> = answer
-        .abnormal
-        .iter()
-        .filter_map(|a| a.speaks_for.first())
-        .filter(|v| v.p_present >= 0.5)
-        .map(|v| format!("{}/{}", v.part, v.condition))
-        .collect();
-    let cures = |s: &StepAdvice| {
-        let repair = file.repairs.iter().find(|r| r.id == s.id);
-        repair.is_some_and(|r| r.cures.iter().any(|c| wrong.contains(c)))
-    };
-    not_done()
-        .filter(|s| s.kind == StepKind::Repair && cures(s))
-        .min_by(cheaper)
-        .or_else(|| not_done().min_by(cheaper))
 }
 
 /// A step of the ranking as something to do.

@@ -6,6 +6,7 @@
 //! changes (`job/act.rs`) is changed here too, by chance.
 
 use super::draw::pick;
+use crate::advise::Action;
 use crate::job::{Acts, Job, JobError, JobRule, Outcome, ReadingRecord, Step, StepRecord};
 use crate::machine::model::{ObservationKind, PartState, ReadingModel, Role, Source};
 use crate::machine::{BypassId, CheckId, ConditionId, FunctionId, Machine, PartId, RepairId};
@@ -21,6 +22,16 @@ pub(crate) enum Doing {
     Repair(RepairId),
     /// With these bypasses.
     Attempt(Vec<BypassId>),
+}
+
+impl From<Action> for Doing {
+    fn from(action: Action) -> Self {
+        match action {
+            Action::Check(check) => Doing::Check(check),
+            Action::Repair(repair) => Doing::Repair(repair),
+            Action::Attempt(bypass) => Doing::Attempt(bypass.into_iter().collect()),
+        }
+    }
 }
 
 /// What a check shows.

@@ -1,0 +1,88 @@
+//! What somebody does who looks at prices only.
+
+use super::policy::Next;
+use crate::advise::{Action, Possible};
+use crate::job::{Job, Step};
+use crate::machine::{BypassId, CheckId, RepairId};
+
+/// From this chance on what a finding speaks for is taken to be there.
+const THERE: f64 = 0.5;
+
+/// The cheapest repair of what was found not to be right, else the cheapest thing not done yet. Of two that cost
+/// the same, the first of the description.
+pub(super) fn next(job: &Job, possible: &Possible) -> Next {
+    let file = job.machine.file();
+    let first_named = possible.abnormal().into_iter().filter_map(|a| a.speaks_for.into_iter().next());
+    let wrong: Vec<String> = first_named
+        .filter(|verdict| verdict.p_present >= THERE)
+        .map(|verdict| format!("{}/{}", verdict.part, verdict.condition))
+        .collect();
+    let all_repairs = || (0..file.repairs.len()).map(RepairId::new);
+    let cures = |repair: &RepairId| file.repairs[repair.index()].cures.iter().any(|c| wrong.contains(c));
+    let pointed_at = all_repairs().filter(cures).map(Action::Repair);
+    let checks = (0..file.checks.len()).map(|c| Action::Check(CheckId::new(c)));
+    let bypasses = (0..file.bypasses.len()).map(|b| Action::Attempt(Some(BypassId::new(b))));
+    let anything = checks.chain(bypasses).chain(all_repairs().map(Action::Repair));
+    let cheapest = |actions: &mut dyn Iterator<Item = Action>| {
+        let left = actions.filter(|action| !was_done(job, action));
+        let priced = left.filter_map(|action| Some((action, possible.cost(action)?)));
+        Some(priced.min_by(|(_, a), (_, b)| a.total_cmp(b))?.0.into())
+    };
+    cheapest(&mut { pointed_at }).or_else(|| cheapest(&mut { anything }))
+}
+
+fn was_done(job: &Job, action: &Action) -> bool {
+    job.steps.iter().any(|done| match (done, action) {
+        (Step::Repair(done), Action::Repair(repair)) => done == repair,
+        (Step::Check { check: done, .. }, Action::Check(check)) => done == check,
+        (Step::Attempt { bypasses, .. }, Action::Attempt(bypass)) => {
+            bypass.is_some_and(|bypass| bypasses.contains(&bypass))
+        }
+        _ => false,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::JobFile;
+    use crate::lesson::mower;
+    use crate::simulate::truth::Doing;
+
+    /// What is done after these steps, and what it comes to.
+    fn after(steps: &str) -> (Doing, f64) {
+        let file = format!(r#"{{"machine": "mower-recoil", "steps": [{steps}]}}"#);
+        let file = JobFile::from_json(&file).expect("a job file");
+        let job = Job::new(mower(), &file).expect("a job");
+        let possible = Possible::leaving_out(&job, 0).expect("what is believed");
+        let doing = next(&job, &possible).expect("a step");
+        let action = match &doing {
+            Doing::Check(check) => Action::Check(*check),
+            Doing::Repair(repair) => Action::Repair(*repair),
+            Doing::Attempt(bypasses) => Action::Attempt(bypasses.first().copied()),
+        };
+        let cost = possible.cost(action).expect("nothing in its way");
+        (doing, cost)
+    }
+
+    #[test]
+    fn it_is_the_cheapest_thing_and_not_the_same_one_again() {
+        let (first, cost) = after(r#"{"do": "attempt", "outcome": "nothing"}"#);
+        let file = mower().file();
+        assert!(file.checks.iter().all(|c| cost <= c.minutes), "{first:?} at {cost}");
+        let Doing::Check(check) = &first else { panic!("{first:?}") };
+        let check = &file.checks[check.index()];
+        let steps = format!(
+            r#"{{"do": "attempt", "outcome": "nothing"}}, {{"do": "check", "check": "{}", "result": "{}"}}"#,
+            check.id, check.results[0].id
+        );
+        assert_ne!(after(&steps).0, first);
+    }
+
+    #[test]
+    fn what_was_found_is_mended_first() {
+        let steps = r#"{"do": "check", "check": "tank-look", "result": "empty"}"#;
+        let fill = mower().file().repairs.iter().position(|r| r.id == "fill-tank").expect("a repair");
+        assert_eq!(after(steps).0, Doing::Repair(RepairId::new(fill)));
+    }
+}
