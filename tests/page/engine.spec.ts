@@ -1,5 +1,6 @@
 // The engine in a thread of its own, and what happens when it breaks.
 
+import { readdirSync, readFileSync } from 'node:fs';
 import type { Page } from '@playwright/test';
 import { beforeWorker, button, causes, choose, DEMO_STEPS, lines, nextStep, odds, openDemo, settled, shows, tap, trouble, WORKER } from './bench.ts';
 import { expect, test, type Traffic } from './quiet.ts';
@@ -55,6 +56,43 @@ test('the page keeps moving while the engine thinks', async ({ page }) => {
   expect(frames.length).toBeGreaterThan(10);
   expect(Math.max(...gaps)).toBeLessThan(500);
   expect(started()).toBe(1);
+});
+
+test('a browser that computes two numbers at once gets the engine for it, another the plain one', async ({ page, traffic }) => {
+  const engines = () => traffic.asked.flatMap((url) => /halfsplit_wasm_[a-z]+/.exec(url)?.[0] ?? []);
+  let old = false;
+  await beforeWorker(page, 'WebAssembly.validate = () => false;', () => old);
+  await openDemo(page);
+  expect(engines()).toEqual(['halfsplit_wasm_simd']);
+  const said = await odds(page);
+  traffic.asked.length = 0;
+  old = true;
+  await page.reload();
+  await settled(page, DEMO_STEPS);
+  expect(engines()).toEqual(['halfsplit_wasm_bg']);
+  await shows(page, said);
+});
+
+test('both engines of the bench say the same to the last bit', async () => {
+  const at = (path: string) => new URL(`../../${path}`, import.meta.url);
+  const started = async (file: string) => {
+    const engine = await import(`${at('web/src/engine/halfsplit_wasm.js').href}?${file}`);
+    engine.initSync({ module: readFileSync(at(`web/src/engine/${file}`)) });
+    return engine;
+  };
+  const engines = [await started('halfsplit_wasm_bg.wasm'), await started('halfsplit_wasm_simd.wasm')];
+  const jobs = at('core/examples/jobs/worked/');
+  let compared = 0;
+  for (const name of readdirSync(jobs)) {
+    const machine = readFileSync(at(`web/src/engine/machines/${name}`), 'utf8');
+    engines.forEach((engine) => engine.load_machine(machine));
+    for (const { title, job } of JSON.parse(readFileSync(new URL(name, jobs), 'utf8'))) {
+      const [plain, two] = engines.map((engine) => JSON.stringify(engine.advise(job)));
+      expect(two, title).toBe(plain);
+      compared += 1;
+    }
+  }
+  expect(compared).toBeGreaterThan(30);
 });
 
 test('two taps at once are one finding', async ({ page }) => {

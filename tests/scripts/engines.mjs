@@ -1,5 +1,5 @@
 // `npm --prefix tests run engines`: the full ranking on the mower in every engine there is - native with one
-// thread and with all, WebAssembly in Node and in Chromium; to the first answer, and to the last, when all that leads
+// thread and with all, WebAssembly plain and with simd128 in Node and in Chromium; to the first answer, and to the last, when all that leads
 // has been looked at further ahead. Figures to read, not a test: they depend on the
 // machine. `-- --seconds N` is what each figure may take, `-- --built` takes the engines that were built last.
 
@@ -16,7 +16,8 @@ import { CHROME_ARGS, needBrowser } from './browser.mjs';
 
 const ENGINE = join(WEB, 'src', 'engine');
 const BINDINGS = 'halfsplit_wasm.js';
-const MODULE = 'halfsplit_wasm_bg.wasm';
+/** The modules and what to call them. */
+const MODULES = /** @type {const} */ ([['halfsplit_wasm_bg.wasm', ''], ['halfsplit_wasm_simd.wasm', ', simd128']]);
 
 /** @typedef {{ attempts: number, ms: number[], last_ms: number[], job: object }} Ranking */
 
@@ -72,7 +73,7 @@ function serveEngine() {
   const server = createServer((request, response) => {
     const name = (request.url ?? '/').slice(1);
     const kind = name === '' ? 'text/html' : name.endsWith('.js') ? 'text/javascript' : 'application/wasm';
-    if (!['', BINDINGS, MODULE].includes(name)) return void response.writeHead(404).end();
+    if (!['', BINDINGS, ...MODULES.map(([file]) => file)].includes(name)) return void response.writeHead(404).end();
     // Two pages apart are what lets a page read the clock exactly.
     const apart = { 'cross-origin-opener-policy': 'same-origin', 'cross-origin-embedder-policy': 'require-corp' };
     response.writeHead(200, { 'content-type': kind, ...apart });
@@ -111,26 +112,32 @@ await main(async () => {
     const all = availableParallelism();
     rows.push([`native, ${all} threads`, await native(program, seconds, String(all))]);
     const work = { machine, jobs, seconds };
-    const bytes = readFileSync(join(ENGINE, MODULE));
-    rows.push(['WebAssembly, Node', await inEngine({ ...work, bindings: pathToFileURL(join(ENGINE, BINDINGS)).href, engine: bytes })]);
+    for (const [file, kind] of MODULES) {
+      // Another query is another engine.
+      const bindings = `${pathToFileURL(join(ENGINE, BINDINGS)).href}?${file}`;
+      rows.push([`WebAssembly, Node${kind}`, await inEngine({ ...work, bindings, engine: readFileSync(join(ENGINE, file)) })]);
+    }
     const address = await serveEngine();
     const { chromium } = await import('@playwright/test');
     const browser = await chromium.launch({ executablePath: chrome, chromiumSandbox: sandbox, args: CHROME_ARGS });
-    const page = await browser.newPage();
-    await page.goto(address);
-    const here = { ...work, bindings: `/${BINDINGS}`, engine: `/${MODULE}` };
-    rows.push(['WebAssembly, Chromium', await page.evaluate(inEngine, here)]);
+    for (const [file, kind] of MODULES) {
+      const page = await browser.newPage();
+      await page.goto(address);
+      const here = { ...work, bindings: `/${BINDINGS}`, engine: `/${file}` };
+      rows.push([`WebAssembly, Chromium${kind}`, await page.evaluate(inEngine, here)]);
+      await page.close();
+    }
     await browser.close();
 
     for (const which of /** @type {const} */ (['ms', 'last_ms'])) {
       const answer = which === 'ms' ? 'first' : 'last';
       console.log(`   Full ranking on the mower, ${answer} answer: medians in ms, and how many times that of one native thread`);
-      console.log(`   ${'failed attempts'.padEnd(22)}${attempts.map((n) => String(n).padStart(16)).join('')}`);
+      console.log(`   ${'failed attempts'.padEnd(32)}${attempts.map((n) => String(n).padStart(16)).join('')}`);
       const floor = rows[0]?.[1].map((one) => middle(one[which])) ?? [];
       for (const [name, byJob] of rows) {
         const medians = byJob.map((one) => middle(one[which]));
         const cells = medians.map((ms, at) => `${ms.toFixed(1)} (${(ms / (floor[at] ?? NaN)).toFixed(2)})`);
-        console.log(`   ${name.padEnd(22)}${cells.map((cell) => cell.padStart(16)).join('')}`);
+        console.log(`   ${name.padEnd(32)}${cells.map((cell) => cell.padStart(16)).join('')}`);
       }
     }
   });

@@ -97,6 +97,11 @@ async function lint() {
   await cargo(['clippy', '--locked', '--workspace', '--all-targets', '--all-features', ...strict]);
   // What is compiled for the page only.
   await cargo(['clippy', '-p', 'halfsplit-wasm', '--all-targets', '--target', WASM_TARGET, ...strict]);
+  // As the page gets it: a module for each feature, and one for registers of two.
+  for (const feature of ['bench', 'study']) {
+    const module = ['clippy', '-p', 'halfsplit-wasm', '--no-default-features', '--features', feature, '--target', WASM_TARGET];
+    await cargo([...module, ...strict], feature === 'bench' ? { RUSTFLAGS: '-C target-feature=+simd128' } : {});
+  }
   // The engine alone, without the command line.
   await cargo(['clippy', '-p', 'halfsplit', '--no-default-features', ...strict]);
   await cargo(['doc', '--workspace', '--no-deps', '--all-features'], { RUSTDOCFLAGS: '-D warnings' });

@@ -5,8 +5,8 @@ use halfsplit::report::{self, Sheet, Text};
 use tsify::Ts;
 use wasm_bindgen::prelude::*;
 
+use crate::asked::on_job;
 use crate::cross::from_page;
-use crate::machines::on_job;
 use crate::trouble::Thrown;
 
 /// The figures of a work sheet.

@@ -12,6 +12,8 @@
 //! bench ask, and what a phone downloads at once; `study` is lessons, exercises, reasons, the sheet and text to
 //! paste, for those who open them.
 
+#[cfg(feature = "study")]
+mod asked;
 mod begun;
 #[cfg(feature = "bench")]
 mod bench;

@@ -3,13 +3,12 @@
 use std::cell::RefCell;
 use std::rc::Rc;
 
-use halfsplit::job::{Job, JobError, JobFile};
+use halfsplit::job::{Job, JobFile};
 use halfsplit::machine::Machine;
-use serde::Serialize;
-use tsify::{Ts, Tsify};
+use tsify::Ts;
 use wasm_bindgen::prelude::*;
 
-use crate::cross::{from_page, to_page};
+use crate::cross::from_page;
 use crate::trouble::Thrown;
 
 thread_local! {
@@ -52,12 +51,4 @@ pub(crate) fn with_job<T>(
     let file = from_page(job, JobFile::from_json)?;
     let machine = machine(&file.machine)?;
     then(&machine, &file, &Job::new(&machine, &file)?)
-}
-
-/// What something says of a job, for the page.
-pub(crate) fn on_job<T: Tsify + Serialize>(
-    job: &Ts<JobFile>,
-    then: impl FnOnce(&Job) -> Result<T, JobError>,
-) -> Thrown<Ts<T>> {
-    with_job(job, |_, _, job| to_page(&then(job)?))
 }

@@ -7,9 +7,9 @@ use halfsplit::job::JobFile;
 use tsify::Ts;
 use wasm_bindgen::prelude::*;
 
+use crate::asked::on_job;
 use crate::begun::{Kept, with_begun};
 use crate::cross::to_page;
-use crate::machines::on_job;
 use crate::trouble::Thrown;
 
 thread_local! {

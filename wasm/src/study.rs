@@ -8,8 +8,9 @@ use halfsplit::machine::Machine;
 use tsify::Ts;
 use wasm_bindgen::prelude::*;
 
+use crate::asked::on_job;
 use crate::cross::{from_page, to_page};
-use crate::machines::{machine, on_job, with_machine};
+use crate::machines::{machine, with_machine};
 use crate::trouble::Thrown;
 
 /// How the odds shifted over a job, on the machine as it is or as it is supposed to be.

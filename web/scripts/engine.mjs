@@ -1,5 +1,5 @@
-// The engine: Rust -> WebAssembly -> bindings for the page -> optimised, once for the bench and once for
-// what is looked into for longer. The result is in web/src/engine, which git ignores.
+// The engine: Rust -> WebAssembly -> bindings for the page -> optimised: for the bench, plain and with instructions
+// for two numbers at once, and for what is looked into for longer. The result is in web/src/engine, which git ignores.
 
 import { createHash } from 'node:crypto';
 import { cpSync, existsSync, mkdirSync, readFileSync, renameSync, rmSync, statSync, writeFileSync } from 'node:fs';
@@ -12,10 +12,16 @@ import { LANGUAGES, readWords, translated } from './words.mjs';
 
 const ENGINE = join(WEB, 'src', 'engine');
 const MODULE = 'halfsplit_wasm';
-/** Features of the crate, one module each, and where it goes. */
+const BINDINGS = `${MODULE}.js`;
+const BYTES = `${MODULE}_bg.wasm`;
+/**
+ * Features of the crate, one module each, and where it goes. The one with simd128 has the bindings of the one
+ * without, beside which it is put under a name of its own.
+ */
 const MODULES = [
-  { feature: 'bench', folder: ENGINE },
-  { feature: 'study', folder: join(ENGINE, 'study') },
+  { name: 'bench', feature: 'bench', simd: false, folder: ENGINE, file: BYTES },
+  { name: 'bench with simd128', feature: 'bench', simd: true, folder: ENGINE, file: `${MODULE}_simd.wasm` },
+  { name: 'study', feature: 'study', simd: false, folder: join(ENGINE, 'study'), file: BYTES },
 ];
 
 // What rustc uses on this target. wasm-opt refuses an instruction that it was not told about.
@@ -36,15 +42,16 @@ const OPTIMISE = ['-O3', '--converge', '--one-caller-inline-max-function-size=0'
 // Inlining is where the compiler spends bytes. What matters is inlined by name in the crate: with this, a
 // ranking takes as long as without and the engine is 13 kB smaller.
 const LITTLE_INLINED = '-C llvm-args=-inline-threshold=5';
+const TWO_AT_ONCE = '-C target-feature=+simd128';
 
-/** Compile the crate; cargo does nothing if nothing has changed. Returns the path of the module. @param {string} feature */
-async function compile(feature) {
+/** Compile the crate; cargo does nothing if nothing has changed. Returns the path of the module. @param {typeof MODULES[number]} what */
+async function compile({ feature, simd }) {
   const args = ['build', '-p', 'halfsplit-wasm', '--profile', 'wasm', '--target', WASM_TARGET, '--no-default-features', '--features', feature];
   // Cargo says where it put the file: the target folder is the user's to choose.
   const messages = await run('cargo', [...args, '--message-format', 'json-render-diagnostics'], {
     cwd: ROOT,
     quiet: true,
-    env: { RUSTFLAGS: [process.env.RUSTFLAGS, LITTLE_INLINED].filter(Boolean).join(' ') },
+    env: { RUSTFLAGS: [process.env.RUSTFLAGS, LITTLE_INLINED, simd && TWO_AT_ONCE].filter(Boolean).join(' ') },
   });
   const files = messages
     .split('\n')
@@ -77,11 +84,11 @@ function sizes(path) {
 }
 
 function printSizes() {
-  console.log(`   ${'bytes'.padEnd(32)}${['raw', 'gzip', 'brotli'].map((s) => s.padStart(10)).join('')}`);
-  for (const { feature, folder } of MODULES) {
-    for (const file of [`${MODULE}_bg.wasm`, `${MODULE}.js`]) {
-      const row = sizes(join(folder, file)).map((n) => String(n).padStart(10)).join('');
-      console.log(`   ${`${feature}: ${file}`.padEnd(32)}${row}`);
+  console.log(`   ${'bytes'.padEnd(46)}${['raw', 'gzip', 'brotli'].map((s) => s.padStart(10)).join('')}`);
+  for (const { name, simd, folder, file } of MODULES) {
+    for (const one of simd ? [file] : [file, BINDINGS]) {
+      const row = sizes(join(folder, one)).map((n) => String(n).padStart(10)).join('');
+      console.log(`   ${`${name}: ${one}`.padEnd(46)}${row}`);
     }
   }
 }
@@ -125,32 +132,42 @@ function writeLines(name, files) {
 }
 
 /** Build one module into its folder, unless what is there is of the same make. @param {string} tools @param {typeof MODULES[number]} what */
-async function buildModule(tools, { feature, folder }) {
-  const compiled = await compile(feature);
+async function buildModule(tools, what) {
+  const { name, feature, simd, folder, file } = what;
+  const compiled = await compile(what);
   const bindgen = join(tools, 'wasm-bindgen');
   const optimise = optimiser();
-  const stampFile = join(folder, 'stamp.txt');
+  const options = simd ? [...OPTIMISE, '--enable-simd'] : OPTIMISE;
+  const stampFile = join(folder, `${file}.stamp`);
   const stamp = createHash('sha256')
     .update(readFileSync(compiled))
-    .update(JSON.stringify([ask(bindgen, ['--version']), optimise.version, OPTIMISE]))
+    .update(JSON.stringify([ask(bindgen, ['--version']), optimise.version, options]))
     .digest('hex');
   if (existsSync(stampFile) && readFileSync(stampFile, 'utf8').trim() === stamp) {
-    console.log(`   ${feature}: nothing has changed`);
+    console.log(`   ${name}: nothing has changed`);
     return;
   }
   // Beside the compiled file first: a page that is being served never sees half an engine.
-  const work = join(dirname(compiled), 'engine', feature);
+  const work = join(dirname(compiled), 'engine', feature + (simd ? '-simd' : ''));
   rmSync(work, { recursive: true, force: true });
   mkdirSync(work, { recursive: true });
   await run(bindgen, [compiled, '--target', 'web', '--out-dir', work]);
-  const module = join(work, `${MODULE}_bg.wasm`);
+  const module = join(work, BYTES);
   const before = statSync(module).size;
-  await run(process.execPath, [optimise.path, module, ...OPTIMISE, '-o', `${module}.new`]);
+  await run(process.execPath, [optimise.path, module, ...options, '-o', `${module}.new`]);
   renameSync(`${module}.new`, module);
-  console.log(`   ${feature}: ${before} bytes, by wasm-opt ${statSync(module).size}`);
+  console.log(`   ${name}: ${before} bytes, by wasm-opt ${statSync(module).size}`);
 
   rmSync(stampFile, { force: true });
-  cpSync(work, folder, { recursive: true });
+  mkdirSync(folder, { recursive: true });
+  if (simd) {
+    if (!readFileSync(join(work, BINDINGS)).equals(readFileSync(join(folder, BINDINGS)))) {
+      throw new Stop(`${BINDINGS} with simd128 is another than without: the page has one for both.`);
+    }
+    cpSync(module, join(folder, file));
+  } else {
+    cpSync(work, folder, { recursive: true });
+  }
   writeFileSync(stampFile, `${stamp}\n`);
 }
 
@@ -159,7 +176,7 @@ export async function buildEngine() {
   const tools = await needRust();
   await needPackages(WEB);
   await step('Building the engine', async () => {
-    // One after the other: cargo puts both into the same place.
+    // One after the other: cargo puts them into the same place.
     for (const what of MODULES) await buildModule(tools, what);
     printSizes();
   });

@@ -1,4 +1,5 @@
 /** What the first screen and the bench ask of the engine. */
+import { simd } from "wasm-feature-detect";
 import * as engine from "./engine/halfsplit_wasm.js";
 import type { MachineFile } from "./engine/halfsplit_wasm.js";
 import { serve, textOf } from "./serve.ts";
@@ -25,9 +26,15 @@ async function fingerprint(id: string): Promise<string> {
   return engine.fingerprint(text);
 }
 
+/** The engine, with instructions for two numbers at once where the browser has them. */
+async function start(): Promise<unknown> {
+  const twoAtOnce = new URL("./engine/halfsplit_wasm_simd.wasm", import.meta.url);
+  return (await simd()) ? engine.default({ module_or_path: twoAtOnce }) : engine.default();
+}
+
 const { advise, look_ahead, link_text, linked, fit, parse_job } = engine;
 const { ready } = serve(
-  engine,
+  { start, load_machine: engine.load_machine },
   { advise, look_ahead, link_text, linked, fit, parse_job },
   { describe, fingerprint },
 );

@@ -1,8 +1,7 @@
 //! The inner loops: what a clique says to its parent, and what it says to everyone else.
 //!
 //! `L` questions are answered side by side, in lanes: the same entries and places serve all of
-//! them, and the arithmetic of lanes next to each other is what SIMD units do: two at a time in the
-//! plain x86-64 and WebAssembly instruction sets, four where the processor is found to have AVX2.
+//! them, and the arithmetic of lanes next to each other is what SIMD units do (`lanes.rs`).
 //! Each lane's numbers are those that it would have alone, to the last bit.
 //!
 //! What goes to a link leaves out what came from it, by multiplying the others together (Shafer and
@@ -10,19 +9,7 @@
 //! product stored, and breaks down where a message is zero without all its terms being so.
 
 use super::clique::Clique;
-
-/// Does some work on lanes with the widest registers that the processor has.
-#[cfg(not(target_arch = "wasm32"))]
-#[inline(always)]
-fn wide_registers<const L: usize>(work: impl FnOnce()) {
-    if L > 2 { pulp::Arch::new().dispatch(work) } else { work() }
-}
-
-#[cfg(target_arch = "wasm32")]
-#[inline(always)]
-fn wide_registers<const L: usize>(work: impl FnOnce()) {
-    work();
-}
+use super::lanes::{larger, plus, times, times_one, wide_registers};
 
 /// Messages are scaled by powers of two, so that scaling rounds nothing.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -45,10 +32,7 @@ pub(super) fn scale<const L: usize>(message: &mut [[f64; L]]) -> [Scaled; L] {
         || {
             let mut largest = [0.0_f64; L];
             for entry in message.iter() {
-                for lane in 0..L {
-                    let size = entry[lane].abs();
-                    largest[lane] = if size > largest[lane] { size } else { largest[lane] };
-                }
+                larger(&mut largest, entry);
             }
             let mut factors = [1.0; L];
             for lane in 0..L {
@@ -60,9 +44,7 @@ pub(super) fn scale<const L: usize>(message: &mut [[f64; L]]) -> [Scaled; L] {
                 }
             }
             for entry in message {
-                for lane in 0..L {
-                    entry[lane] *= factors[lane];
-                }
+                times(entry, &factors);
             }
         },
     );
@@ -201,7 +183,7 @@ fn down_from<const N: usize, const L: usize>(
         for entry in run[0] as usize..run[1] as usize {
             let places = &clique.places[entry * width..(entry + 1) * width];
             let mut so_far = from_parent;
-            so_far.iter_mut().for_each(|x| *x *= clique.values[entry]);
+            times_one(&mut so_far, clique.values[entry]);
             for input in silent {
                 times(&mut so_far, &said[places[*input] as usize]);
             }
@@ -245,7 +227,7 @@ fn down_from_many<const L: usize>(
         for entry in run[0] as usize..run[1] as usize {
             let places = clique.places_of(entry);
             let mut so_far = from_parent;
-            so_far.iter_mut().for_each(|x| *x *= clique.values[entry]);
+            times_one(&mut so_far, clique.values[entry]);
             for input in silent {
                 times(&mut so_far, &said[places[*input] as usize]);
             }
@@ -263,19 +245,5 @@ fn down_from_many<const L: usize>(
                 plus(&mut told[places[*other] as usize], &so_far);
             }
         }
-    }
-}
-
-#[inline(always)]
-fn times<const L: usize>(a: &mut [f64; L], b: &[f64; L]) {
-    for lane in 0..L {
-        a[lane] *= b[lane];
-    }
-}
-
-#[inline(always)]
-fn plus<const L: usize>(a: &mut [f64; L], b: &[f64; L]) {
-    for lane in 0..L {
-        a[lane] += b[lane];
     }
 }

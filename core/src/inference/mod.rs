@@ -17,6 +17,7 @@ mod explanation;
 mod factor;
 mod joint;
 mod kernel;
+mod lanes;
 mod order;
 mod posterior;
 mod propagate;
