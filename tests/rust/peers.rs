@@ -20,13 +20,13 @@ fn agree(name: &str, known: &Known) {
     let fixture: Value = serde_json::from_str(&peers_text(&format!("fixtures/{name}"))).expect("JSON");
     let network = published(name);
     let tree = JunctionTree::compile(&network).expect("a tree");
-    let mut compared = 0;
+    let (mut compared, mut work) = (0, tree.workspace());
     let cases = fixture["cases"].as_array().expect("cases");
     for case in cases {
         let evidence = evidence(&case["evidence"]).on(&network).expect("names of the network");
         let label = format!("{name}, {}", case["name"]);
         // Once with the evidence propagated, once with it built in.
-        let answer = tree.posterior(&evidence).expect("possible evidence");
+        let answer = tree.posterior_in(&mut work, &evidence).expect("possible evidence");
         compared += compare(&label, &network, case, &answer);
         let built_in = JunctionTree::compile_given(&network, &evidence).expect("possible evidence");
         let answer = built_in.posterior(&Evidence::new()).expect("possible evidence");

@@ -98,7 +98,7 @@ pub(super) enum Role<'a> {
 }
 
 /// The entries of one clique, with places relative to the start of each link's part of the arena.
-#[derive(Default)]
+#[derive(Debug, Clone, Default)]
 pub(super) struct Listed {
     pub(super) values: Vec<f64>,
     pub(super) starts: Vec<u32>,
@@ -132,31 +132,71 @@ impl Listed {
     }
 }
 
-/// Lists the entries of a clique that are not zero. The `draft` is memory to be used again: how many there will
-/// be is known only at the end.
-pub(super) fn list(
-    scope: &[usize],
-    shared: usize,
-    states: &[usize],
-    indexed: &[Indexed],
-    draft: &mut Listed,
-) -> Listed {
-    let dense: usize = scope[..shared].iter().map(|v| states[*v]).product();
-    draft.values.clear();
-    draft.places.clear();
-    draft.starts.clear();
-    draft.starts.push(0);
-    draft.configurations = vec![ABSENT; dense];
-    Walk::new(scope, shared, states, indexed).list(0, 1.0, 0, draft);
-    Listed {
-        values: draft.values.clone(),
-        starts: draft.starts.clone(),
-        places: draft.places.clone(),
-        configurations: std::mem::take(&mut draft.configurations),
+/// A list with more entries is kept where it was made: to copy it, and to be given new memory for it, takes longer
+/// than to make it.
+const LARGE: usize = 1 << 13;
+
+/// Memory to make lists in, to be used again and again.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Scratch {
+    /// By how many entries there is room for.
+    spare: Vec<Listed>,
+}
+
+impl Scratch {
+    /// Takes back what cliques that are no longer needed were made of.
+    pub(super) fn take_back(&mut self, cliques: Vec<Clique>) {
+        for Clique { values, starts, places, .. } in cliques {
+            if values.len() > LARGE {
+                self.keep(Listed { values, starts, places, configurations: Vec::new() });
+            }
+        }
+    }
+
+    fn keep(&mut self, list: Listed) {
+        let at = self.spare.partition_point(|spare| spare.values.capacity() < list.values.capacity());
+        self.spare.insert(at, list);
+    }
+
+    /// An empty list with room for so many entries if there is one, else with as much as there is.
+    fn room_for(&mut self, entries: f64) -> Listed {
+        let enough = self.spare.partition_point(|spare| (spare.values.capacity() as f64) < entries);
+        let at = enough.min(self.spare.len().saturating_sub(1));
+        let mut list = if self.spare.is_empty() { Listed::default() } else { self.spare.remove(at) };
+        list.values.clear();
+        list.places.clear();
+        list.starts.clear();
+        list
+    }
+
+    /// Lists the entries of a clique that are not zero.
+    pub(super) fn list(
+        &mut self,
+        scope: &[usize],
+        shared: usize,
+        states: &[usize],
+        indexed: &[Indexed],
+    ) -> Listed {
+        // How many of them are not zero is known only at the end.
+        let mut draft = self.room_for(scope.iter().map(|v| states[*v] as f64).product());
+        draft.starts.push(0);
+        draft.configurations = vec![ABSENT; scope[..shared].iter().map(|v| states[*v]).product()];
+        Walk::new(scope, shared, states, indexed).list(0, 1.0, 0, &mut draft);
+        if draft.values.len() > LARGE {
+            return draft;
+        }
+        let listed = Listed {
+            values: draft.values.clone(),
+            starts: draft.starts.clone(),
+            places: draft.places.clone(),
+            configurations: std::mem::take(&mut draft.configurations),
+        };
+        self.keep(draft);
+        listed
     }
 }
 
-/// Goes through the entries that [`list`] would make: for each, the dense index of what it shares with the
+/// Goes through the entries that [`Scratch::list`] would make: for each, the dense index of what it shares with the
 /// parent and its places. Ends early where `each` says false.
 pub(super) fn visit(
     scope: &[usize],
@@ -318,7 +358,7 @@ impl<'a> Walk<'a> {
     #[inline(always)]
     fn put(&self, value: f64, listed: &mut Listed) {
         listed.values.push(value);
-        listed.places.extend_from_slice(&self.places);
+        listed.places.extend(self.places.iter().copied());
     }
 
     fn visit(

@@ -4,7 +4,7 @@
 //! and only where a subtree says anything at all; messages away from the roots only where somebody
 //! asks. The scales of messages are added up as exponents, so that no number of findings underflows.
 
-use super::clique::Link;
+use super::clique::{Link, Scratch};
 use super::factor::Place;
 use super::tree::JunctionTree;
 use super::{Evidence, kernel, wide};
@@ -39,7 +39,9 @@ pub struct Workspace<const L: usize = 1> {
     log_evidence: [f64; L],
     log_p: [f64; L],
     message: Vec<[f64; L]>,
-    touched: u64,
+    pub(super) touched: u64,
+    /// For trees that are made for one answer.
+    pub(super) scratch: Scratch,
 }
 
 /// The variables that somebody will ask about: the messages that they need, and no others.
@@ -100,6 +102,7 @@ impl JunctionTree {
             log_p: [f64::NEG_INFINITY; L],
             message: Vec::new(),
             touched: 0,
+            scratch: Scratch::default(),
         }
     }
 

@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use super::clique::Scratch;
 use super::tree::Draft;
 use super::{Compiler, Evidence, InferenceError, JunctionTree, barren, conflict, separation};
 use crate::network::{Network, StateId, VarId, Variable};
@@ -42,7 +43,7 @@ pub fn sweep(network: &Network, evidence: &Evidence) -> Result<Vec<Outlook>, Inf
             other => other,
         });
     }
-    let tree = compiler.finish(&Arc::new(network.clone()), draft)?;
+    let tree = compiler.finish(&Arc::new(network.clone()), draft, &mut Scratch::default())?;
     tree.sweep(&Evidence::new())
 }
 
@@ -112,10 +113,10 @@ fn sweep_apart(
     leaves: &[VarId],
 ) -> Result<Vec<Outlook>, InferenceError> {
     let roots: Vec<(VarId, &Variable)> = network.iter().filter(|(_, v)| v.parents().is_empty()).collect();
-    let mut outlooks = Vec::new();
+    let (mut outlooks, mut scratch) = (Vec::new(), Scratch::default());
     for leaf in leaves {
         let (part, ids, given) = part_for(network, evidence, *leaf);
-        let tree = Compiler::new().given(&given).compile_unasked(Arc::new(part))?;
+        let tree = Compiler::new().given(&given).compile_with(&Arc::new(part), &mut scratch)?;
         let here: Vec<VarId> =
             tree.network().iter().map(|(id, _)| id).filter(|id| ids[id.index()] == *leaf).collect();
         for outlook in tree.sweep_of(&Evidence::new(), &here)? {
@@ -128,6 +129,7 @@ fn sweep_apart(
             let roots = if possible { roots.iter().map(marginal).collect() } else { Vec::new() };
             outlooks.push(Outlook { leaf: *leaf, roots, ..outlook });
         }
+        tree.give_back(&mut scratch);
     }
     Ok(outlooks)
 }

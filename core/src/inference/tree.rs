@@ -6,12 +6,12 @@
 
 use std::sync::Arc;
 
-use super::clique::{self, Clique, Indexed, Link, Listed, Role};
+use super::clique::{Clique, Indexed, Link, Listed, Role, Scratch};
 use super::factor::{Factor, Factors, Place, Rules};
 use super::order::{Graph, eliminate};
 use super::shape::TreeShape;
 use super::size::Plan;
-use super::{Evidence, InferenceError, Posterior, conflict};
+use super::{Evidence, InferenceError, Posterior, Workspace, conflict};
 use crate::network::{Network, VarId};
 
 /// Entries in all cliques together above which a network is refused: some four gigabytes of lists.
@@ -105,7 +105,7 @@ impl Default for Compiler {
 }
 
 impl Compiler {
-    /// No evidence built in, 1.5e8 entries at most, noisy-MAX variables as rules.
+    /// No evidence built in, 3e8 entries at most, noisy-MAX variables as rules.
     #[must_use]
     pub fn new() -> Self {
         Self::default()
@@ -159,8 +159,16 @@ impl Compiler {
     /// # Errors
     /// [`InferenceError::TooLarge`].
     pub(crate) fn compile_unasked(&self, network: Arc<Network>) -> Result<JunctionTree, InferenceError> {
-        let draft = self.draft(&network)?;
-        self.finish(&network, draft)
+        self.compile_with(&network, &mut Scratch::default())
+    }
+
+    /// The same with memory that was used before.
+    pub(super) fn compile_with(
+        &self,
+        network: &Arc<Network>,
+        scratch: &mut Scratch,
+    ) -> Result<JunctionTree, InferenceError> {
+        self.finish(network, self.draft(network)?, scratch)
     }
 
     /// Compiles, unless the entries with zeros counted are more than this.
@@ -168,9 +176,10 @@ impl Compiler {
         &self,
         network: &Arc<Network>,
         entries: f64,
+        scratch: &mut Scratch,
     ) -> Result<Option<JunctionTree>, InferenceError> {
         let draft = self.draft(network)?;
-        if draft.dense() > entries { Ok(None) } else { self.finish(network, draft).map(Some) }
+        if draft.dense() > entries { Ok(None) } else { self.finish(network, draft, scratch).map(Some) }
     }
 
     /// What the tree will look like.
@@ -191,6 +200,7 @@ impl Compiler {
         &self,
         network: &Arc<Network>,
         Draft { parts, shape }: Draft,
+        scratch: &mut Scratch,
     ) -> Result<JunctionTree, InferenceError> {
         let mut assigned: Vec<Vec<usize>> = vec![Vec::new(); shape.scopes.len()];
         for (i, factor) in parts.factors.iter().enumerate() {
@@ -199,7 +209,7 @@ impl Compiler {
         let plan = Plan::new(&parts, &shape, &assigned, self.apart);
         let met = plan.met(self.limit)?;
         let idle = idle(&parts, &shape, &assigned);
-        let (cliques, homes, apart, arena) = self.cliques(&plan, met.as_deref());
+        let (cliques, homes, apart, arena) = self.cliques(&plan, met.as_deref(), scratch);
         let Factors { place, factors, log_constant, signed, .. } = parts;
         let mut kept: Vec<Option<Factor>> = factors.into_iter().map(Some).collect();
         let tables = apart.into_iter().filter_map(|(slot, f)| kept[f].take().map(|f| (slot, f))).collect();
@@ -223,6 +233,7 @@ impl Compiler {
         &self,
         plan: &Plan,
         met: Option<&[Vec<f64>]>,
+        scratch: &mut Scratch,
     ) -> (Vec<Clique>, Vec<Home>, Vec<(usize, usize)>, usize) {
         let Plan { parts, shape, assigned, children, .. } = plan;
         let states = &parts.states;
@@ -230,7 +241,6 @@ impl Compiler {
         let mut read: Vec<Vec<usize>> = vec![Vec::new(); shape.scopes.len()];
         read_in.iter().enumerate().for_each(|(vertex, clique)| read[*clique].push(vertex));
         let mut listed: Vec<(Listed, Vec<Link>)> = Vec::with_capacity(shape.scopes.len());
-        let mut draft = Listed::default();
         for (c, scope) in shape.scopes.iter().enumerate() {
             let mut links: Vec<Link> = children[c].iter().map(|k| Link::Child(*k)).collect();
             links.extend(read[c].iter().map(|v| Link::Vertex(*v)));
@@ -259,7 +269,7 @@ impl Compiler {
                     }));
                 }
                 indexed.extend(met.map(|met| plan.mask(c, met)));
-                clique::list(scope, shape.shared[c], states, &indexed, &mut draft)
+                scratch.list(scope, shape.shared[c], states, &indexed)
             };
             for k in &children[c] {
                 listed[*k].0.configurations = Vec::new();
@@ -436,29 +446,51 @@ impl JunctionTree {
 
     /// All marginals and the probability of the evidence.
     ///
+    /// # Errors
+    /// [`InferenceError::Impossible`], naming the findings in conflict.
+    pub fn posterior(&self, evidence: &Evidence) -> Result<Posterior, InferenceError> {
+        self.posterior_in(&mut self.workspace(), evidence)
+    }
+
+    /// The same in a workspace: its memory is used again, and only what differs from the evidence last
+    /// propagated there is worked out anew.
+    ///
     /// Hard findings cut a large tree down so far that a smaller one is made for them, where that is
     /// less work than one pass through the large one.
     ///
     /// # Errors
     /// [`InferenceError::Impossible`], naming the findings in conflict.
-    pub fn posterior(&self, evidence: &Evidence) -> Result<Posterior, InferenceError> {
+    pub fn posterior_in(
+        &self,
+        work: &mut Workspace,
+        evidence: &Evidence,
+    ) -> Result<Posterior, InferenceError> {
         let entries = self.entries() as f64;
         if entries > WORTH_COMPILING && !evidence.is_empty() {
             let compiler = Compiler::new().given(&self.with_fixed(evidence));
-            if let Some(tree) = compiler.compile_below(&self.network, entries / DEARER_TO_COMPILE)? {
-                return tree.posterior_here(&Evidence::new());
+            let worth = entries / DEARER_TO_COMPILE;
+            if let Some(small) = compiler.compile_below(&self.network, worth, &mut work.scratch)? {
+                let mut work_there = small.workspace();
+                let answer = small.read_off(&mut work_there, &Evidence::new());
+                work.touched += work_there.touched;
+                small.give_back(&mut work.scratch);
+                return answer;
             }
         }
-        self.posterior_here(evidence)
+        self.read_off(work, evidence)
     }
 
-    fn posterior_here(&self, evidence: &Evidence) -> Result<Posterior, InferenceError> {
-        let mut work = self.workspace();
-        if !self.propagate(&mut work, evidence) {
+    /// Leaves the memory of its lists for trees to come.
+    pub(super) fn give_back(self, scratch: &mut Scratch) {
+        scratch.take_back(self.cliques);
+    }
+
+    fn read_off(&self, work: &mut Workspace, evidence: &Evidence) -> Result<Posterior, InferenceError> {
+        if !self.propagate(work, evidence) {
             return Err(self.impossible(evidence));
         }
-        let marginals = self.network.iter().map(|(v, _)| self.marginal(&work, v)).collect();
-        Ok(Posterior::new(self.log_p_evidence(&work), marginals))
+        let marginals = self.network.iter().map(|(v, _)| self.marginal(work, v)).collect();
+        Ok(Posterior::new(self.log_p_evidence(work), marginals))
     }
 
     /// The tree cut down to some states of some variables, for asking about nothing else: an entry
