@@ -1,5 +1,6 @@
 // A job handed on by a link: it travels in the address alone.
 
+import { deflateRawSync } from 'node:zlib';
 import type { Page } from '@playwright/test';
 import { button, chance, choose, DEMO_STEPS, lines, nextStep, odds, openDemo, settled, shows, startJob, trouble } from './bench.ts';
 import { expect, test } from './quiet.ts';
@@ -115,6 +116,37 @@ test('a broken link says what is wrong, and the job on the bench stays', async (
   }
   await shows(page, before);
   expect(await chance(page, 'stop-lead/grounded')).toBeGreaterThan(50);
+});
+
+test('a hostile link neither fills the memory nor puts anything into the page', async ({ page }) => {
+  await openDemo(page);
+  const before = await odds(page);
+  const packed = (version: number, text: string | Buffer) => `#j=${version}.${deflateRawSync(text).toString('base64url')}`;
+  const evil = '<img src=x onerror="document.title=1"><script>document.title=2</script>';
+  const attempt = { do: 'attempt', outcome: evil };
+  const hostile = {
+    // 96 kB of link, 96 MB of job.
+    'a bomb': [packed(2, Buffer.alloc(96 << 20)), /cannot be unpacked/],
+    'a bomb of the first version': [packed(1, Buffer.alloc(96 << 20, '[')), /cannot be unpacked/],
+    'nested too deep': [packed(1, '['.repeat(9e5)), /What the link holds is no job/],
+    'markup for a machine': [packed(1, JSON.stringify({ machine: evil, steps: [] })), /img src=x/],
+    'markup for an outcome': [packed(1, JSON.stringify({ machine: 'mower-recoil', steps: [attempt] })), /img src=x/],
+    'a prototype': [packed(1, '{"machine": "mower-recoil", "steps": [], "__proto__": {"steps": 1}}'), /__proto__/],
+    'no job at all': [packed(2, evil), /./],
+    'a machine of the page': [packed(1, JSON.stringify({ machine: '../../index.html', steps: [] })), /index\.html/],
+  } as const;
+  for (const [what, [link, why]] of Object.entries(hostile)) {
+    await follow(page, link);
+    const note = trouble(page);
+    await expect(note, what).toContainText('That link cannot be opened');
+    await expect(note, what).toContainText(why);
+    await expect(page.locator('img[src="x"], main script')).toHaveCount(0);
+    await button(note, 'All right').click();
+    await expect(note).toHaveCount(0);
+    await settled(page, DEMO_STEPS);
+  }
+  await expect(page).toHaveTitle('halfsplit');
+  await shows(page, before);
 });
 
 test('a broken link on a first visit leaves the intake usable', async ({ page }) => {

@@ -3,25 +3,21 @@
 // has been looked at further ahead. Figures to read, not a test: they depend on the
 // machine. `-- --seconds N` is what each figure may take, `-- --built` takes the engines that were built last.
 
-import { createServer } from 'node:http';
 import { readFileSync } from 'node:fs';
 import { availableParallelism } from 'node:os';
 import { join } from 'node:path';
-import { pathToFileURL } from 'node:url';
 import { parseArgs } from 'node:util';
 import { buildEngine } from '../../web/scripts/engine.mjs';
 import { main, run, step } from '../../web/scripts/steps.mjs';
 import { needPackages, ROOT, TESTS, WEB } from '../../web/scripts/toolchain.mjs';
-import { CHROME_ARGS, needBrowser } from './browser.mjs';
+import { needBrowser } from './browser.mjs';
+import { inChromium, inNode, middle } from './in-engine.mjs';
 
 const ENGINE = join(WEB, 'src', 'engine');
-const BINDINGS = 'halfsplit_wasm.js';
 /** The modules and what to call them. */
 const MODULES = /** @type {const} */ ([['halfsplit_wasm_bg.wasm', ''], ['halfsplit_wasm_simd.wasm', ', simd128']]);
 
 /** @typedef {{ attempts: number, ms: number[], last_ms: number[], job: object }} Ranking */
-
-const middle = (/** @type {number[]} */ numbers) => numbers.toSorted((a, b) => a - b)[numbers.length >> 1] ?? NaN;
 
 /** @param {string} program @param {number} seconds @param {string} threads @returns {Promise<Ranking[]>} */
 async function native(program, seconds, threads) {
@@ -32,13 +28,10 @@ async function native(program, seconds, threads) {
 /**
  * The same in an engine; it runs in Node and in the browser and knows nothing but its arguments.
  *
- * @param {{ bindings: string, engine: string | Uint8Array, machine: string, jobs: object[], seconds: number }} work
- * @returns {Promise<{ ms: number[], last_ms: number[] }[]>} by job
+ * @param {any} bound @param {{ machine: string, jobs: object[], seconds: number }} work
+ * @returns {{ ms: number[], last_ms: number[] }[]} by job
  */
-async function inEngine({ bindings, engine, machine, jobs, seconds }) {
-  const bound = await import(bindings);
-  if (typeof engine === 'string') await bound.default({ module_or_path: engine });
-  else bound.initSync({ module: engine });
+function inEngine(bound, { machine, jobs, seconds }) {
   bound.load_machine(machine);
   /** @param {object} job @param {boolean} last */
   const answer = (job, last) => {
@@ -68,25 +61,6 @@ async function inEngine({ bindings, engine, machine, jobs, seconds }) {
   });
 }
 
-/** The engine and an empty page. @returns {Promise<string>} its address */
-function serveEngine() {
-  const server = createServer((request, response) => {
-    const name = (request.url ?? '/').slice(1);
-    const kind = name === '' ? 'text/html' : name.endsWith('.js') ? 'text/javascript' : 'application/wasm';
-    if (!['', BINDINGS, ...MODULES.map(([file]) => file)].includes(name)) return void response.writeHead(404).end();
-    // Two pages apart are what lets a page read the clock exactly.
-    const apart = { 'cross-origin-opener-policy': 'same-origin', 'cross-origin-embedder-policy': 'require-corp' };
-    response.writeHead(200, { 'content-type': kind, ...apart });
-    response.end(name === '' ? '<!doctype html><title>engines</title>' : readFileSync(join(ENGINE, name)));
-  });
-  return new Promise((done) => {
-    server.listen(0, '127.0.0.1', () => {
-      const address = server.address();
-      done(`http://127.0.0.1:${typeof address === 'object' && address ? address.port : 0}/`);
-    });
-  });
-}
-
 await main(async () => {
   const { values } = parseArgs({ options: { seconds: { type: 'string', default: '2' }, built: { type: 'boolean', default: false } } });
   const seconds = Number(values.seconds);
@@ -112,22 +86,10 @@ await main(async () => {
     const all = availableParallelism();
     rows.push([`native, ${all} threads`, await native(program, seconds, String(all))]);
     const work = { machine, jobs, seconds };
+    for (const [file, kind] of MODULES) rows.push([`WebAssembly, Node${kind}`, await inNode(inEngine, work, ENGINE, file)]);
     for (const [file, kind] of MODULES) {
-      // Another query is another engine.
-      const bindings = `${pathToFileURL(join(ENGINE, BINDINGS)).href}?${file}`;
-      rows.push([`WebAssembly, Node${kind}`, await inEngine({ ...work, bindings, engine: readFileSync(join(ENGINE, file)) })]);
+      rows.push([`WebAssembly, Chromium${kind}`, await inChromium({ chrome, sandbox }, inEngine, work, ENGINE, file)]);
     }
-    const address = await serveEngine();
-    const { chromium } = await import('@playwright/test');
-    const browser = await chromium.launch({ executablePath: chrome, chromiumSandbox: sandbox, args: CHROME_ARGS });
-    for (const [file, kind] of MODULES) {
-      const page = await browser.newPage();
-      await page.goto(address);
-      const here = { ...work, bindings: `/${BINDINGS}`, engine: `/${file}` };
-      rows.push([`WebAssembly, Chromium${kind}`, await page.evaluate(inEngine, here)]);
-      await page.close();
-    }
-    await browser.close();
 
     for (const which of /** @type {const} */ (['ms', 'last_ms'])) {
       const answer = which === 'ms' ? 'first' : 'last';

@@ -11,7 +11,8 @@ import { needPackages, needRust, ROOT, WASM_TARGET, WEB } from './toolchain.mjs'
 import { LANGUAGES, readWords, translated } from './words.mjs';
 
 const ENGINE = join(WEB, 'src', 'engine');
-const MODULE = 'halfsplit_wasm';
+/** What the bindings and the module are called, whatever is in them. */
+export const MODULE = 'halfsplit_wasm';
 const BINDINGS = `${MODULE}.js`;
 const BYTES = `${MODULE}_bg.wasm`;
 /**
@@ -44,9 +45,13 @@ const OPTIMISE = ['-O3', '--converge', '--one-caller-inline-max-function-size=0'
 const LITTLE_INLINED = '-C llvm-args=-inline-threshold=5';
 const TWO_AT_ONCE = '-C target-feature=+simd128';
 
-/** Compile the crate; cargo does nothing if nothing has changed. Returns the path of the module. @param {typeof MODULES[number]} what */
-async function compile({ feature, simd }) {
-  const args = ['build', '-p', 'halfsplit-wasm', '--profile', 'wasm', '--target', WASM_TARGET, '--no-default-features', '--features', feature];
+/**
+ * Compile something of the crate; cargo does nothing if nothing has changed. Returns the path of the module.
+ *
+ * @param {string[]} what arguments for cargo @param {boolean} simd @param {string} name of the module
+ */
+export async function compile(what, simd, name = MODULE) {
+  const args = ['build', '-p', 'halfsplit-wasm', '--profile', 'wasm', '--target', WASM_TARGET, ...what];
   // Cargo says where it put the file: the target folder is the user's to choose.
   const messages = await run('cargo', [...args, '--message-format', 'json-render-diagnostics'], {
     cwd: ROOT,
@@ -59,8 +64,8 @@ async function compile({ feature, simd }) {
     .map((line) => JSON.parse(line))
     .filter((message) => message.reason === 'compiler-artifact')
     .flatMap((message) => message.filenames);
-  const file = files.find((name) => name.endsWith(`${MODULE}.wasm`));
-  if (file === undefined) throw new Stop(`cargo built halfsplit-wasm, but no ${MODULE}.wasm came out of it.`);
+  const file = files.find((path) => path.endsWith(`${name}.wasm`));
+  if (file === undefined) throw new Stop(`cargo built halfsplit-wasm, but no ${name}.wasm came out of it.`);
   return file;
 }
 
@@ -72,6 +77,24 @@ function optimiser() {
   } catch {
     throw new Stop('The npm package `binaryen` is missing: it must be among the devDependencies in web/package.json.');
   }
+}
+
+/** What wasm-opt is told. @param {boolean} simd */
+const options = (simd) => (simd ? [...OPTIMISE, '--enable-simd'] : OPTIMISE);
+
+/**
+ * Bindings and the optimised module, into a folder for them. Returns the path of the module.
+ *
+ * @param {string} tools @param {string} compiled @param {boolean} simd @param {string} folder
+ */
+export async function bind(tools, compiled, simd, folder) {
+  rmSync(folder, { recursive: true, force: true });
+  mkdirSync(folder, { recursive: true });
+  await run(join(tools, 'wasm-bindgen'), [compiled, '--target', 'web', '--out-dir', folder, '--out-name', MODULE]);
+  const module = join(folder, BYTES);
+  await run(process.execPath, [optimiser().path, module, ...options(simd), '-o', `${module}.new`]);
+  renameSync(`${module}.new`, module);
+  return module;
 }
 
 /** Sizes as a visitor's browser downloads them. @param {string} path */
@@ -132,16 +155,12 @@ function writeLines(name, files) {
 }
 
 /** Build one module into its folder, unless what is there is of the same make. @param {string} tools @param {typeof MODULES[number]} what */
-async function buildModule(tools, what) {
-  const { name, feature, simd, folder, file } = what;
-  const compiled = await compile(what);
-  const bindgen = join(tools, 'wasm-bindgen');
-  const optimise = optimiser();
-  const options = simd ? [...OPTIMISE, '--enable-simd'] : OPTIMISE;
+async function buildModule(tools, { name, feature, simd, folder, file }) {
+  const compiled = await compile(['--no-default-features', '--features', feature], simd);
   const stampFile = join(folder, `${file}.stamp`);
   const stamp = createHash('sha256')
     .update(readFileSync(compiled))
-    .update(JSON.stringify([ask(bindgen, ['--version']), optimise.version, options]))
+    .update(JSON.stringify([ask(join(tools, 'wasm-bindgen'), ['--version']), optimiser().version, options(simd)]))
     .digest('hex');
   if (existsSync(stampFile) && readFileSync(stampFile, 'utf8').trim() === stamp) {
     console.log(`   ${name}: nothing has changed`);
@@ -149,14 +168,8 @@ async function buildModule(tools, what) {
   }
   // Beside the compiled file first: a page that is being served never sees half an engine.
   const work = join(dirname(compiled), 'engine', feature + (simd ? '-simd' : ''));
-  rmSync(work, { recursive: true, force: true });
-  mkdirSync(work, { recursive: true });
-  await run(bindgen, [compiled, '--target', 'web', '--out-dir', work]);
-  const module = join(work, BYTES);
-  const before = statSync(module).size;
-  await run(process.execPath, [optimise.path, module, ...options, '-o', `${module}.new`]);
-  renameSync(`${module}.new`, module);
-  console.log(`   ${name}: ${before} bytes, by wasm-opt ${statSync(module).size}`);
+  const module = await bind(tools, compiled, simd, work);
+  console.log(`   ${name}: ${statSync(compiled).size} bytes, in the end ${statSync(module).size}`);
 
   rmSync(stampFile, { force: true });
   mkdirSync(folder, { recursive: true });

@@ -1,0 +1,72 @@
+// Something done with a module of WebAssembly, in Node and in Chromium: a function that knows nothing but its
+// arguments, the bindings and the work.
+
+import { readFileSync } from 'node:fs';
+import { createServer } from 'node:http';
+import { join } from 'node:path';
+import { pathToFileURL } from 'node:url';
+import { MODULE } from '../../web/scripts/engine.mjs';
+import { CHROME_ARGS } from './browser.mjs';
+
+const BINDINGS = `${MODULE}.js`;
+
+export const middle = (/** @type {number[]} */ numbers) => numbers.toSorted((a, b) => a - b)[numbers.length >> 1] ?? NaN;
+
+/**
+ * @template W, R
+ * @param {(bound: any, work: W) => R} does @param {W} work @param {string} folder @param {string} file the module
+ * @returns {Promise<R>}
+ */
+export async function inNode(does, work, folder, file) {
+  // Another query is another engine.
+  const bound = await import(`${pathToFileURL(join(folder, BINDINGS)).href}?${folder}/${file}`);
+  bound.initSync({ module: readFileSync(join(folder, file)) });
+  return does(bound, work);
+}
+
+/**
+ * The same on an empty page of its own.
+ *
+ * @template W, R
+ * @param {{ chrome: string, sandbox: boolean }} browser
+ * @param {(bound: any, work: W) => R} does @param {W} work @param {string} folder @param {string} file
+ * @returns {Promise<R>}
+ */
+export async function inChromium({ chrome, sandbox }, does, work, folder, file) {
+  /** @type {Record<string, () => [kind: string, content: string | Uint8Array]>} */
+  const files = {
+    '/': () => ['text/html', '<!doctype html><title>engines</title>'],
+    [`/${BINDINGS}`]: () => ['text/javascript', readFileSync(join(folder, BINDINGS))],
+    '/engine': () => ['application/wasm', readFileSync(join(folder, file))],
+    '/work': () => ['application/json', JSON.stringify(work)],
+    '/does.js': () => ['text/javascript', `export default ${does}`],
+  };
+  // Two pages apart are what lets a page read the clock exactly.
+  const apart = { 'cross-origin-opener-policy': 'same-origin', 'cross-origin-embedder-policy': 'require-corp' };
+  const server = createServer((request, response) => {
+    const found = files[request.url ?? '/'];
+    if (found === undefined) return void response.writeHead(404).end();
+    const [kind, content] = found();
+    response.writeHead(200, { 'content-type': kind, ...apart });
+    response.end(content);
+  });
+  await new Promise((listening) => server.listen(0, '127.0.0.1', () => listening(undefined)));
+  const address = server.address();
+  const { chromium } = await import('@playwright/test');
+  const opened = await chromium.launch({ executablePath: chrome, chromiumSandbox: sandbox, args: CHROME_ARGS });
+  try {
+    const page = await opened.newPage();
+    await page.goto(`http://127.0.0.1:${typeof address === 'object' && address ? address.port : 0}/`);
+    const answer = await page.evaluate(async (bindings) => {
+      const given = async (/** @type {string} */ path) => (await import(path)).default;
+      const bound = await import(bindings);
+      await bound.default({ module_or_path: '/engine' });
+      const asked = await (await fetch('/work')).json();
+      return (await given('/does.js'))(bound, asked);
+    }, `/${BINDINGS}`);
+    return /** @type {R} */ (answer);
+  } finally {
+    await opened.close();
+    server.close();
+  }
+}
