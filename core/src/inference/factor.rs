@@ -150,6 +150,12 @@ impl Factors {
         Ok(all)
     }
 
+    /// Whether hardly any entry is zero.
+    pub(super) fn are_full(&self) -> bool {
+        let values = || self.factors.iter().flat_map(|f| &f.values);
+        10 * values().filter(|v| **v == 0.0).count() < values().count()
+    }
+
     /// Multiplies the factors that evidence has left of distributions, by scope. Hundreds of findings on
     /// one variable, some for one state and some for another, would otherwise underflow in the product
     /// of an entry.

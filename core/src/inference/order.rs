@@ -4,10 +4,10 @@
 //! pairs, and among equals the one whose clique has the fewest entries, then the first. Counting
 //! every pair once or by its combinations of states, now one is better and now the other: both are
 //! tried. Source of the rules: Kjaerulff 1990, "Triangulation of graphs"; they are seldom far from
-//! the best order and never slow. Where the tables will be large, taking the smallest clique is tried as well, and
-//! other greedy orders that draw among the vertices that are nearly as good: as many as are little beside the work
+//! the best order and never slow. Where the tables will be large and full, taking the smallest clique is tried as well,
+//! and other greedy orders that draw among the vertices that are nearly as good: as many as are little beside the work
 //! that the tables will be, or, where they are too large to be made, some dozens, of which one is often several times
-//! smaller.
+//! smaller. Where there are many zeros, the entries that are counted say little of those that there will be.
 
 use rand_pcg::Pcg64Mcg;
 use rand_pcg::rand_core::{Rng as _, SeedableRng as _};
@@ -107,8 +107,8 @@ enum Rule {
 }
 
 /// The best of some greedy orders: the one whose cliques have the fewest entries together. More are tried where these
-/// are many, and all that may be, always the same, where they are more than `enough`.
-pub(super) fn eliminate(graph: &Graph, states: &[usize], enough: f64) -> Vec<Elimination> {
+/// are many and the tables are `full`, and all that may be, always the same, where they are more than `enough`.
+pub(super) fn eliminate(graph: &Graph, states: &[usize], full: bool, enough: f64) -> Vec<Elimination> {
     let entries = |order: &[Elimination]| -> f64 {
         let clique = |e: &Elimination| -> f64 {
             e.neighbours.iter().chain([&e.vertex]).map(|v| states[*v] as f64).product()
@@ -123,9 +123,10 @@ pub(super) fn eliminate(graph: &Graph, states: &[usize], enough: f64) -> Vec<Eli
     for (tried, (rule, draw)) in greedy.chain(drawn).enumerate() {
         let worth_it = match rule {
             _ if best.0 > enough => true,
+            Rule::Pairs | Rule::Entries if draw.is_none() => true,
+            _ if !full => false,
             _ if draw.is_some() => ((tried - rules.len()) as f64) < DRAWN * best.0 / pairs,
-            Rule::Size => best.0 > LARGE,
-            Rule::Pairs | Rule::Entries => true,
+            _ => best.0 > LARGE,
         };
         if !worth_it {
             break;
@@ -200,7 +201,7 @@ mod tests {
         for v in 0..5 {
             ring.join(v, (v + 1) % 5);
         }
-        let order = eliminate(&ring, &[2; 5], 1e9);
+        let order = eliminate(&ring, &[2; 5], true, 1e9);
         assert_eq!(order.len(), 5);
         assert_eq!(order.iter().map(|e| e.neighbours.len() + 1).max(), Some(3));
     }
@@ -209,7 +210,7 @@ mod tests {
     fn a_tree_fills_nothing_and_takes_small_cliques_first() {
         let mut star = Graph::new(4);
         (1..4).for_each(|leaf| star.join(0, leaf));
-        let order = eliminate(&star, &[2, 9, 3, 5], 1e9);
+        let order = eliminate(&star, &[2, 9, 3, 5], true, 1e9);
         assert!(order.iter().all(|e| e.neighbours.len() <= 1));
         assert_eq!(order[0].vertex, 2);
     }

@@ -188,7 +188,8 @@ impl Compiler {
         if !self.apart {
             parts.merge_what_is_left();
         }
-        let shape = TreeShape::new(&eliminate(&graph(&parts), &parts.states, self.limit), &parts.states);
+        let order = eliminate(&graph(&parts), &parts.states, parts.are_full(), self.limit);
+        let shape = TreeShape::new(&order, &parts.states);
         Ok(Draft { parts, shape })
     }
 
