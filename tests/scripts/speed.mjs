@@ -101,7 +101,9 @@ async function tap(page, wait) {
         const button = document.querySelector('.stub-name:enabled');
         const start = performance.now();
         const look = () => {
-          const done = document.querySelectorAll('.sheet-line').length > lines;
+          // The line, the advice and the odds: nothing is being worked out any more.
+          const busy = document.querySelector('main')?.getAttribute('aria-busy') !== 'false';
+          const done = document.querySelectorAll('.sheet-line').length > lines && !busy;
           if (!done) requestAnimationFrame(look);
           else {
             // As soon as the frame is made. A timer would wait for what the page put off until then.
