@@ -18,6 +18,20 @@ const follow = (page: Page, link: string) =>
     location.hash = hash;
   }, new URL(link, 'http://here').hash);
 
+/** A link is refused for a reason, nothing of it is in the page, and the demo job stays. */
+async function refused(page: Page, what: string, link: string, why: RegExp): Promise<void> {
+  await follow(page, link);
+  const note = trouble(page);
+  await expect(note, what).toContainText('That link cannot be opened');
+  await expect(note, what).toContainText(why);
+  await expect(note, what).toContainText('Your job is left as it was.');
+  await expect(page.locator('img[src="x"], main script')).toHaveCount(0);
+  await settled(page, DEMO_STEPS);
+  await button(note, 'All right').click();
+  await expect(note).toHaveCount(0);
+  expect(new URL(page.url()).hash).toBe('');
+}
+
 const texts = (page: Page) => lines(page).locator('.sheet-text > p').allTextContents();
 
 test('a copied link opens the same job with the same odds somewhere else, and nothing is sent', async ({
@@ -103,17 +117,7 @@ test('a broken link says what is wrong, and the job on the bench stays', async (
     'of another program': ['#j=7.abcdef', /version that this program does not know/],
     empty: ['#j=', /version that this program does not know/],
   } as const;
-  for (const [what, [link, why]] of Object.entries(broken)) {
-    await follow(page, link);
-    const note = trouble(page);
-    await expect(note, what).toContainText('That link cannot be opened');
-    await expect(note, what).toContainText(why);
-    await expect(note, what).toContainText('Your job is left as it was.');
-    await settled(page, DEMO_STEPS);
-    await button(note, 'All right').click();
-    await expect(note).toHaveCount(0);
-    expect(new URL(page.url()).hash).toBe('');
-  }
+  for (const [what, [link, why]] of Object.entries(broken)) await refused(page, what, link, why);
   await shows(page, before);
   expect(await chance(page, 'stop-lead/grounded')).toBeGreaterThan(50);
 });
@@ -132,19 +136,10 @@ test('a hostile link neither fills the memory nor puts anything into the page', 
     'markup for a machine': [packed(1, JSON.stringify({ machine: evil, steps: [] })), /img src=x/],
     'markup for an outcome': [packed(1, JSON.stringify({ machine: 'mower-recoil', steps: [attempt] })), /img src=x/],
     'a prototype': [packed(1, '{"machine": "mower-recoil", "steps": [], "__proto__": {"steps": 1}}'), /__proto__/],
-    'no job at all': [packed(2, evil), /./],
+    'no job at all': [packed(2, evil), /no job file: line 1, character 1 is not JSON/],
     'a machine of the page': [packed(1, JSON.stringify({ machine: '../../index.html', steps: [] })), /index\.html/],
   } as const;
-  for (const [what, [link, why]] of Object.entries(hostile)) {
-    await follow(page, link);
-    const note = trouble(page);
-    await expect(note, what).toContainText('That link cannot be opened');
-    await expect(note, what).toContainText(why);
-    await expect(page.locator('img[src="x"], main script')).toHaveCount(0);
-    await button(note, 'All right').click();
-    await expect(note).toHaveCount(0);
-    await settled(page, DEMO_STEPS);
-  }
+  for (const [what, [link, why]] of Object.entries(hostile)) await refused(page, what, link, why);
   await expect(page).toHaveTitle('halfsplit');
   await shows(page, before);
 });

@@ -14,9 +14,9 @@ busy machine slows down all of them. Every process has a limit of time and memor
 finish is said so in the table. Answers are compared: the table is worth nothing unless all engines
 computed the same.
 
-Times are medians in milliseconds, over evidence sets of medians for each. `ratio` is that of the fastest peer: its time divided by ours, both
-over the evidence sets that it got through in its time. Work that fits the time only in part is scaled
-up and marked ~.
+Times are medians in milliseconds, over evidence sets of medians for each. `ratio` is that of the
+fastest peer: its time divided by ours, both over the evidence sets that it got through in its time.
+Work that fits the time only in part is scaled up and marked ~.
 `mower` is the demo job on the shipped mower, four attempts in. Ours takes its noisy-MAX rules as they
 are; pyAgrum has such rules for two states only, so the peers get them as chains of maxima, which is the
 same distribution, from the first parent to the last and from the last to the first: the faster counts.

@@ -11,7 +11,8 @@ import { buildEngine } from '../../web/scripts/engine.mjs';
 import { main, run, step } from '../../web/scripts/steps.mjs';
 import { needPackages, ROOT, TESTS, WEB } from '../../web/scripts/toolchain.mjs';
 import { needBrowser } from './browser.mjs';
-import { inChromium, inNode, middle } from './in-engine.mjs';
+import { inChromium, inNode } from './in-engine.mjs';
+import { middle } from './measure.mjs';
 
 const ENGINE = join(WEB, 'src', 'engine');
 /** The modules and what to call them. */

@@ -7,10 +7,9 @@ import { join } from 'node:path';
 import { pathToFileURL } from 'node:url';
 import { MODULE } from '../../web/scripts/engine.mjs';
 import { CHROME_ARGS } from './browser.mjs';
+import { listen } from './measure.mjs';
 
 const BINDINGS = `${MODULE}.js`;
-
-export const middle = (/** @type {number[]} */ numbers) => numbers.toSorted((a, b) => a - b)[numbers.length >> 1] ?? NaN;
 
 /**
  * @template W, R
@@ -50,13 +49,12 @@ export async function inChromium({ chrome, sandbox }, does, work, folder, file) 
     response.writeHead(200, { 'content-type': kind, ...apart });
     response.end(content);
   });
-  await new Promise((listening) => server.listen(0, '127.0.0.1', () => listening(undefined)));
-  const address = server.address();
+  const port = await listen(server);
   const { chromium } = await import('@playwright/test');
   const opened = await chromium.launch({ executablePath: chrome, chromiumSandbox: sandbox, args: CHROME_ARGS });
   try {
     const page = await opened.newPage();
-    await page.goto(`http://127.0.0.1:${typeof address === 'object' && address ? address.port : 0}/`);
+    await page.goto(`http://127.0.0.1:${port}/`);
     const answer = await page.evaluate(async (bindings) => {
       const given = async (/** @type {string} */ path) => (await import(path)).default;
       const bound = await import(bindings);

@@ -11,7 +11,8 @@ import { bind, compile, MODULE } from '../../web/scripts/engine.mjs';
 import { main, run, step, Stop } from '../../web/scripts/steps.mjs';
 import { needPackages, needRust, ROOT, TESTS, WEB } from '../../web/scripts/toolchain.mjs';
 import { needBrowser } from './browser.mjs';
-import { inChromium, inNode, middle } from './in-engine.mjs';
+import { inChromium, inNode } from './in-engine.mjs';
+import { middle } from './measure.mjs';
 
 const TASKS = /** @type {const} */ (['compile', 'new', 'sweep']);
 const USUAL = ['asia', 'child', 'insurance', 'alarm', 'hailfinder', 'hepar2', 'win95pts', 'water', 'andes', 'barley'];
@@ -25,7 +26,11 @@ const SAME = 1e-9;
 function by(all, key) {
   /** @type {Map<string, T[]>} */
   const found = new Map();
-  for (const one of all) found.set(key(one), [...(found.get(key(one)) ?? []), one]);
+  for (const one of all) {
+    const of = found.get(key(one));
+    if (of) of.push(one);
+    else found.set(key(one), [one]);
+  }
   return found;
 }
 

@@ -9,13 +9,13 @@ import { buildPage } from '../../web/scripts/page.mjs';
 import { main, step } from '../../web/scripts/steps.mjs';
 import { needPackages, TESTS, WEB } from '../../web/scripts/toolchain.mjs';
 import { CHROME_ARGS, needBrowser } from './browser.mjs';
+import { listen, middle } from './measure.mjs';
 
 /** A mid-range phone: a quarter of this machine, and a slow mobile line (1.6 Mbit/s, 150 ms). */
 const CPU = 4;
 const LINE = { offline: false, latency: 150, downloadThroughput: 1.6e6 / 8, uploadThroughput: 750e3 / 8 };
 const RUNS = 5;
 
-const middle = (/** @type {number[]} */ numbers) => numbers.toSorted((a, b) => a - b)[numbers.length >> 1] ?? NaN;
 const say = (/** @type {string} */ what, /** @type {number[]} */ ms) =>
   console.log(`   ${what.padEnd(58)} ${ms.map((x) => x.toFixed(0)).join(', ')} ms, median ${middle(ms).toFixed(0)}`);
 
@@ -41,7 +41,7 @@ function weights(files) {
 }
 
 /** The built page as hosts serve it: compressed. @param {ReturnType<typeof compressed>} files @returns {Promise<string>} its address */
-function serveCompressed(files) {
+async function serveCompressed(files) {
   const kinds = { html: 'text/html', js: 'text/javascript', css: 'text/css', wasm: 'application/wasm', svg: 'image/svg+xml', json: 'application/json' };
   const server = createServer((request, response) => {
     const name = (request.url ?? '/').replace(/[?#].*/, '').replace(/\/$/, '/index.html');
@@ -50,12 +50,7 @@ function serveCompressed(files) {
     if (file) response.writeHead(200, { 'content-type': kind, 'content-encoding': 'br' }).end(file.brotli);
     else response.writeHead(404).end();
   });
-  return new Promise((done) => {
-    server.listen(0, '127.0.0.1', () => {
-      const address = server.address();
-      done(`http://127.0.0.1:${typeof address === 'object' && address ? address.port : 0}/`);
-    });
-  });
+  return `http://127.0.0.1:${await listen(server)}/`;
 }
 
 /** @param {import('@playwright/test').Page} page */

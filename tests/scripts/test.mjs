@@ -19,6 +19,7 @@ import {
 } from '../../web/scripts/toolchain.mjs';
 import { DRIVER_OPTIONS, needBrowser } from './browser.mjs';
 import { add, countNode, countPage, countRust, none } from './count.mjs';
+import { listen } from './measure.mjs';
 
 /** @typedef {import('./count.mjs').Count} Count */
 /**
@@ -75,15 +76,11 @@ async function tested(running, counting) {
 }
 
 /** A port that is free now. @returns {Promise<number>} */
-function freePort() {
-  return new Promise((resolve, reject) => {
-    const server = createServer();
-    server.on('error', reject);
-    server.listen(0, '127.0.0.1', () => {
-      const address = server.address();
-      server.close(() => (typeof address === 'object' && address ? resolve(address.port) : reject()));
-    });
-  });
+async function freePort() {
+  const server = createServer();
+  const port = await listen(server);
+  await new Promise((closed) => server.close(closed));
+  return port;
 }
 
 async function format() {

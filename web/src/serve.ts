@@ -7,9 +7,9 @@ import { descriptionOf } from "./machine-files.ts";
 import type { Answer, Call, Request } from "./protocol.ts";
 import { isTrouble } from "./trouble.ts";
 
-/** What every module of the engine has. */
+/** What both modules of the engine have. */
 interface Engine {
-  readonly start: () => Promise<unknown>;
+  readonly default: () => Promise<unknown>;
   readonly load_machine: (text: string) => void;
 }
 
@@ -49,7 +49,7 @@ export function serve<C extends Call>(
 
   /** The engine, from its first use on. */
   const ready = (): Promise<unknown> => {
-    starting ??= engine.start();
+    starting ??= engine.default();
     // Every answer tells of it; it may fail before the first one is asked for.
     starting.catch(() => undefined);
     return starting;

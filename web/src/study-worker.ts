@@ -3,4 +3,4 @@ import * as engine from "./engine/study/halfsplit_wasm.js";
 import { serve } from "./serve.ts";
 
 const { reasons, firmness, course, arithmetic, graph, exercise, take, reveal, play, sheet, paste } = engine;
-serve({ start: engine.default, load_machine: engine.load_machine }, { reasons, firmness, course, arithmetic, graph, exercise, take, reveal, play, sheet, paste });
+serve(engine, { reasons, firmness, course, arithmetic, graph, exercise, take, reveal, play, sheet, paste });

@@ -34,7 +34,7 @@ async function start(): Promise<unknown> {
 
 const { advise, look_ahead, link_text, linked, fit, parse_job } = engine;
 const { ready } = serve(
-  { start, load_machine: engine.load_machine },
+  { default: start, load_machine: engine.load_machine },
   { advise, look_ahead, link_text, linked, fit, parse_job },
   { describe, fingerprint },
 );

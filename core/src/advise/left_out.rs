@@ -30,3 +30,34 @@ pub(super) fn answered<'m, T>(
     }
     answered
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::{JobFile, JobRule};
+    use crate::lesson::mower;
+
+    /// How many outcomes are left out of a job of so many attempts that is too large with fewer left out than it
+    /// `takes`.
+    fn left_out(attempts: usize, at_least: usize, takes: usize) -> Result<usize, JobError> {
+        let steps = vec![r#"{"do": "attempt", "outcome": "nothing"}"#; attempts].join(", ");
+        let file = JobFile::from_json(&format!(r#"{{"machine": "mower-recoil", "steps": [{steps}]}}"#))?;
+        answered(&Job::new(mower(), &file)?, at_least, |job| match job.left_out().len() {
+            enough if enough >= takes => Ok(enough),
+            _ => Err(JobError::rule("steps", JobRule::Tangled { entries: 2.0, limit: 1.0 })),
+        })
+    }
+
+    #[test]
+    fn as_few_are_left_out_as_it_takes() {
+        assert_eq!(left_out(12, 0, 0), Ok(0));
+        assert_eq!(left_out(12, 0, 3), Ok(3));
+        assert_eq!(left_out(12, 5, 3), Ok(5));
+        assert_eq!(left_out(12, 5, MOST), Ok(MOST));
+        // No more than there are, but for the last.
+        assert_eq!(left_out(4, 9, 0), Ok(3));
+        assert!(left_out(4, 0, 4).is_err_and(|error| error.is_tangled()));
+        assert!(left_out(12, 5, MOST + 1).is_err_and(|error| error.is_tangled()));
+        assert!(left_out(12, 0, MOST + 1).is_err_and(|error| error.is_tangled()));
+    }
+}

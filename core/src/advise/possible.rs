@@ -12,6 +12,8 @@ pub(crate) struct Possible<'m> {
     job: Job<'m>,
     bench: Bench,
     work: Workspace,
+    /// By set-up work: whether it is done.
+    open: Vec<bool>,
 }
 
 impl<'m> Possible<'m> {
@@ -22,7 +24,7 @@ impl<'m> Possible<'m> {
     pub(crate) fn leaving_out(job: &Job<'m>, at_least: usize) -> Result<Self, JobError> {
         left_out::answered(job, at_least, |job| {
             let (bench, work) = Bench::new(job)?;
-            Ok(Possible { job: job.clone(), bench, work })
+            Ok(Possible { job: job.clone(), bench, work, open: steps::open_setups(job) })
         })
     }
 
@@ -34,12 +36,8 @@ impl<'m> Possible<'m> {
     /// What an action comes to with the set-up work that is not open yet; none where something stands in its way.
     pub(crate) fn cost(&self, action: Action) -> Option<f64> {
         let described = steps::describe(&self.job, &action);
-        if steps::obstacle(&self.job, &self.bench, &|var| self.marginal(var), &described).is_some() {
-            return None;
-        }
-        let open = steps::open_setups(&self.job);
-        let minutes = described.minutes + steps::setup_minutes(&self.job, &described.needs.setups, &open);
-        Some(steps::toll(&self.job, minutes, described.parts_cost).cost)
+        let obstacle = steps::obstacle(&self.job, &self.bench, &|var| self.marginal(var), &described);
+        obstacle.is_none().then(|| steps::toll_of(&self.job, &described, &self.open).cost)
     }
 
     /// What was found not to be right.

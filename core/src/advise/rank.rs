@@ -305,15 +305,14 @@ impl<'a> Ranker<'a> {
     /// An action with its expected cost; none where it would do nothing.
     fn rate(&self, action: Action) -> Option<Rated> {
         let described = steps::describe(self.job, &action);
-        let minutes =
-            described.minutes + steps::setup_minutes(self.job, &described.needs.setups, &self.on.open);
+        let toll = steps::toll_of(self.job, &described, &self.on.open);
         let mut step = StepAdvice {
             kind: described.kind,
             id: described.id.to_owned(),
             name: described.name.to_owned(),
-            minutes,
+            minutes: toll.minutes,
             parts_cost: described.parts_cost,
-            cost: steps::toll(self.job, minutes, described.parts_cost).cost,
+            cost: toll.cost,
             expected_cost: 0.0,
             information_bits: 0.0,
             results: Vec::new(),

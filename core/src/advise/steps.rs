@@ -102,6 +102,11 @@ pub(super) fn toll(job: &Job, minutes: f64, parts_cost: f64) -> Toll {
     Toll { cost: of_time * money(job, minutes) + of_parts * parts_cost, minutes }
 }
 
+/// What an action comes to with the set-up work that is not open yet.
+pub(super) fn toll_of(job: &Job, described: &Described, open: &[bool]) -> Toll {
+    toll(job, described.minutes + setup_minutes(job, &described.needs.setups, open), described.parts_cost)
+}
+
 /// What the job took so far, by the descriptions of its steps.
 pub(super) fn spent(job: &Job) -> Spent {
     walk(job).0
@@ -130,7 +135,7 @@ fn walk(job: &Job) -> (Spent, Vec<bool>) {
 }
 
 /// Minutes of the set-up work that is not open yet.
-pub(super) fn setup_minutes(job: &Job, setups: &[SetupId], open: &[bool]) -> f64 {
+fn setup_minutes(job: &Job, setups: &[SetupId], open: &[bool]) -> f64 {
     setups.iter().filter(|s| !open[s.index()]).map(|s| job.machine.file().setups[s.index()].minutes).sum()
 }
 

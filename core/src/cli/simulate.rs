@@ -65,8 +65,8 @@ impl Simulate {
             fs::write(path, kept(&ended)).map_err(|e| format!("{}: {e}", path.display()))?;
         }
         let summary = Summary::of(self.policy, &ended);
-        let scores = || ended.iter().map(|e| e.score.clone()).collect::<Vec<Score>>();
-        let calibration = self.calibration.then(|| Calibration::of(&scores()));
+        let scores: Vec<Score> = ended.into_iter().map(|e| e.score).collect();
+        let calibration = self.calibration.then(|| Calibration::of(&scores));
         Ok(if json {
             let mut answer = json!(summary);
             if let Some(table) = calibration {

@@ -54,6 +54,13 @@ impl Clique {
         &self.places[entry * width..(entry + 1) * width]
     }
 
+    /// Gives back the memory that its list has no entries for.
+    pub(super) fn leave_no_room(&mut self) {
+        self.values.shrink_to_fit();
+        self.starts.shrink_to_fit();
+        self.places.shrink_to_fit();
+    }
+
     /// Keeps the entries that pass, by configuration shared with the parent and by places; the
     /// configurations stay as they are, if need be without entries.
     pub(super) fn retain(&mut self, passes: impl Fn(usize, &[u32]) -> bool) {
@@ -160,9 +167,9 @@ impl Scratch {
 
     /// An empty list with room for so many entries if there is one, else with as much as there is.
     fn room_for(&mut self, entries: f64) -> Listed {
-        let enough = self.spare.partition_point(|spare| (spare.values.capacity() as f64) < entries);
-        let at = enough.min(self.spare.len().saturating_sub(1));
-        let mut list = if self.spare.is_empty() { Listed::default() } else { self.spare.remove(at) };
+        let at = self.spare.partition_point(|spare| (spare.values.capacity() as f64) < entries);
+        let found = if at < self.spare.len() { Some(self.spare.remove(at)) } else { self.spare.pop() };
+        let mut list = found.unwrap_or_default();
         list.values.clear();
         list.places.clear();
         list.starts.clear();

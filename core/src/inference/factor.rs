@@ -152,8 +152,9 @@ impl Factors {
 
     /// Whether hardly any entry is zero.
     pub(super) fn are_full(&self) -> bool {
-        let values = || self.factors.iter().flat_map(|f| &f.values);
-        10 * values().filter(|v| **v == 0.0).count() < values().count()
+        let values = self.factors.iter().flat_map(|f| &f.values);
+        let (all, zeros) = values.fold((0, 0), |(all, zeros), v| (all + 1, zeros + usize::from(*v == 0.0)));
+        10 * zeros < all
     }
 
     /// Multiplies the factors that evidence has left of distributions, by scope. Hundreds of findings on

@@ -108,34 +108,39 @@ enum Rule {
 
 /// The best of some greedy orders: the one whose cliques have the fewest entries together. More are tried where these
 /// are many and the tables are `full`, and all that may be, always the same, where they are more than `enough`.
-pub(super) fn eliminate(graph: &Graph, states: &[usize], full: bool, enough: f64) -> Vec<Elimination> {
+pub(super) fn eliminate(
+    graph: &Graph,
+    states: &[usize],
+    full: impl FnOnce() -> bool,
+    enough: f64,
+) -> Vec<Elimination> {
     let entries = |order: &[Elimination]| -> f64 {
         let clique = |e: &Elimination| -> f64 {
             e.neighbours.iter().chain([&e.vertex]).map(|v| states[*v] as f64).product()
         };
         order.iter().map(clique).sum()
     };
-    let rules = [Rule::Pairs, Rule::Entries, Rule::Size];
-    let greedy = rules.into_iter().map(|rule| (rule, None));
-    let drawn = (0..SEEDS).flat_map(|seed| rules.map(|rule| (rule, Some(Pcg64Mcg::seed_from_u64(seed)))));
-    let pairs = (states.len() as f64).powi(2);
     let mut best: (f64, Vec<Elimination>) = (f64::INFINITY, Vec::new());
-    for (tried, (rule, draw)) in greedy.chain(drawn).enumerate() {
-        let worth_it = match rule {
-            _ if best.0 > enough => true,
-            Rule::Pairs | Rule::Entries if draw.is_none() => true,
-            _ if !full => false,
-            _ if draw.is_some() => ((tried - rules.len()) as f64) < DRAWN * best.0 / pairs,
-            _ => best.0 > LARGE,
-        };
-        if !worth_it {
-            break;
-        }
+    let mut attempt = |rule, draw| {
         let order = min_fill(graph.clone(), states, rule, draw);
         let entries = entries(&order);
         if entries < best.0 || best.1.is_empty() {
             best = (entries, order);
         }
+        best.0
+    };
+    attempt(Rule::Pairs, None);
+    let mut least = attempt(Rule::Entries, None);
+    let worth_it = least > LARGE && full();
+    let pairs = (states.len() as f64).powi(2);
+    let seeds = (0..SEEDS).map(|seed| Some(Pcg64Mcg::seed_from_u64(seed)));
+    let drawn =
+        seeds.flat_map(|draw| [Rule::Pairs, Rule::Entries, Rule::Size].map(|rule| (rule, draw.clone())));
+    for (tried, (rule, draw)) in [(Rule::Size, None)].into_iter().chain(drawn).enumerate() {
+        if least <= enough && !(worth_it && (tried as f64) < 1.0 + DRAWN * least / pairs) {
+            break;
+        }
+        least = attempt(rule, draw);
     }
     best.1
 }
@@ -201,7 +206,7 @@ mod tests {
         for v in 0..5 {
             ring.join(v, (v + 1) % 5);
         }
-        let order = eliminate(&ring, &[2; 5], true, 1e9);
+        let order = eliminate(&ring, &[2; 5], || true, 1e9);
         assert_eq!(order.len(), 5);
         assert_eq!(order.iter().map(|e| e.neighbours.len() + 1).max(), Some(3));
     }
@@ -210,8 +215,28 @@ mod tests {
     fn a_tree_fills_nothing_and_takes_small_cliques_first() {
         let mut star = Graph::new(4);
         (1..4).for_each(|leaf| star.join(0, leaf));
-        let order = eliminate(&star, &[2, 9, 3, 5], true, 1e9);
+        let order = eliminate(&star, &[2, 9, 3, 5], || true, 1e9);
         assert!(order.iter().all(|e| e.neighbours.len() <= 1));
         assert_eq!(order[0].vertex, 2);
+    }
+
+    #[test]
+    fn more_orders_are_tried_where_full_tables_will_be_large() {
+        let states: Vec<usize> = (0..24).map(|v| 2 + v * 7 % 11).collect();
+        let mut graph = Graph::new(states.len());
+        let mut draw = Pcg64Mcg::seed_from_u64(7);
+        let mut one = || draw.next_u32() as usize % states.len();
+        (0..60).for_each(|_| graph.join(one(), one()));
+        let entries = |full: bool, enough: f64| -> f64 {
+            let order = eliminate(&graph, &states, || full, enough);
+            let clique =
+                |e: &Elimination| e.neighbours.iter().chain([&e.vertex]).map(|v| states[*v] as f64).product();
+            order.iter().map(clique).collect::<Vec<f64>>().iter().sum()
+        };
+        let plain = entries(false, f64::INFINITY);
+        assert!(plain > LARGE, "{plain}");
+        assert!(entries(true, f64::INFINITY) < plain);
+        // Too large for anything: all are tried, full or not.
+        assert!(entries(false, 1.0) < plain);
     }
 }

@@ -194,7 +194,7 @@ mod tests {
         let mut graph = Graph::new(states.len());
         let mut one = || draw.next_u32() as usize % states.len();
         (0..pairs).for_each(|_| graph.join(one(), one()));
-        TreeShape::new(&eliminate(&graph, states, true, f64::INFINITY), states)
+        TreeShape::new(&eliminate(&graph, states, || true, f64::INFINITY), states)
     }
 
     #[test]

@@ -159,7 +159,9 @@ impl Compiler {
     /// # Errors
     /// [`InferenceError::TooLarge`].
     pub(crate) fn compile_unasked(&self, network: Arc<Network>) -> Result<JunctionTree, InferenceError> {
-        self.compile_with(&network, &mut Scratch::default())
+        let mut tree = self.compile_with(&network, &mut Scratch::default())?;
+        tree.cliques.iter_mut().for_each(Clique::leave_no_room);
+        Ok(tree)
     }
 
     /// The same with memory that was used before.
@@ -188,7 +190,7 @@ impl Compiler {
         if !self.apart {
             parts.merge_what_is_left();
         }
-        let order = eliminate(&graph(&parts), &parts.states, parts.are_full(), self.limit);
+        let order = eliminate(&graph(&parts), &parts.states, || parts.are_full(), self.limit);
         let shape = TreeShape::new(&order, &parts.states);
         Ok(Draft { parts, shape })
     }
