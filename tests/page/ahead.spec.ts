@@ -72,3 +72,39 @@ test('what is half entered stays in view, and the better step is one tap away', 
   await button(nextStep(page), 'Back to the advised step').click();
   await expect(nextStep(page)).toHaveAttribute('data-step', 'choke-hand');
 });
+
+test('what a result or a typed number would lead to is worked out before it is recorded', async ({ page }) => {
+  await page.addInitScript(() => {
+    const calls = { asked: [] as string[], waiting: 0 };
+    Object.assign(window, { calls });
+    window.Worker = class extends Worker {
+      constructor(url: string | URL, options?: WorkerOptions) {
+        super(url, options);
+        this.addEventListener('message', () => (calls.waiting -= 1));
+      }
+      override postMessage(message: { call: string; args: readonly [{ steps?: readonly unknown[] }] }): void {
+        calls.waiting += 1;
+        calls.asked.push(`${message.call} ${JSON.stringify(message.args[0].steps?.at(-1))}`);
+        super.postMessage(message);
+      }
+    };
+  });
+  const calls = () => page.evaluate(() => (window as unknown as { calls: { asked: string[]; waiting: number } }).calls);
+  /** What the engine was asked of a number, and of how it is known, and has answered. */
+  const asked = async (number: string, known?: string) => {
+    const { asked, waiting } = await calls();
+    const found = asked.filter((one) => one.includes(number) && (known === undefined || one.includes(known)));
+    return waiting === 0 ? found.map((one) => one.split(' ')[0]) : [];
+  };
+  await startJob(page);
+  await choose(page, 'Compression gauge, pulled by rope');
+  await nextStep(page).getByRole('textbox', { name: 'Reading' }).fill('24');
+  await expect.poll(() => asked('"value":24,')).toEqual(['advise']);
+  await nextStep(page).getByText('Told', { exact: true }).click();
+  await expect.poll(() => asked('"value":24,', '"told"')).toEqual(['advise']);
+  await expect.poll(() => asked('"result":', '"told"')).toContain('advise');
+  await button(page, 'Record the reading').click();
+  await settled(page, 2);
+  // The next that is asked of it is what is further ahead.
+  await expect.poll(async () => (await asked('"value":24,', '"told"')).slice(0, 2)).toEqual(['advise', 'look_ahead']);
+});

@@ -4,7 +4,7 @@ import type { StepAdvice, StepRecord } from "../engine/halfsplit_wasm.js";
 import { readingFrom } from "../reading-draft.ts";
 import { pending, record } from "../store/answers.ts";
 import { usualUnit } from "../store/prefs.ts";
-import { draft, EMPTY_READING, seed, type StepDraft } from "../store/bench.ts";
+import { draft, draftOf, seed, type StepDraft } from "../store/bench.ts";
 import { takeStep } from "../store/exercise.ts";
 import { KnownChoice } from "../ui/known-choice.tsx";
 import { ReadingFields } from "../ui/reading-fields.tsx";
@@ -46,9 +46,7 @@ function Draw({ card }: { readonly card: StepCard }) {
 
 function Enter({ card, advice }: Props) {
   const [trouble, setTrouble] = useState<Trouble | null>(null);
-  const step = stepText(card);
-  const entered: StepDraft =
-    draft.value.step === step ? draft.value : { step, known: null, reading: EMPTY_READING };
+  const entered = draftOf(stepText(card));
   const known = entered.known ?? card.knownAs;
   const enter = (part: Partial<StepDraft>): void => {
     draft.value = { ...entered, ...part };

@@ -1,23 +1,30 @@
 /**
  * Works out, while somebody is busy at the machine, what every result of the step in view would lead
- * to: a tap then shows its answer at once.
+ * to, and the reading that is being typed: a tap then shows its answer at once.
  */
 import { effect } from "@preact/signals";
 import { stepOnBench } from "../bench/current-step.ts";
-import { recordOf } from "../catalogue.ts";
+import { readingOf, recordOf, stepText } from "../catalogue.ts";
 import type { JobFile, StepRecord } from "../engine/halfsplit_wasm.js";
+import { readingFrom } from "../reading-draft.ts";
 import { assess, assessment, isAnswered, machine, pending, stepsOf } from "./answers.ts";
 import { afterPaint } from "../ui/after-paint.ts";
-import { chosen, job, seed, view } from "./bench.ts";
+import { chosen, draft, draftOf, job, seed, view } from "./bench.ts";
 import { isSettled } from "./further.ts";
+import { usualUnit } from "./prefs.ts";
 
+/** What may be recorded next of the step in view, as it is being entered. */
 function records(): StepRecord[] {
-  const step = stepOnBench(machine.value, assessment.value);
-  const card = step?.card;
+  const card = stepOnBench(machine.value, assessment.value)?.card;
   if (card === undefined) return [];
-  const plain = card.results.map((result) => recordOf(card, result.id, card.knownAs));
-  if (card.kind !== "repair") return plain;
-  return [recordOf(card, "", undefined)];
+  if (card.kind === "repair") return [recordOf(card, "", undefined)];
+  const entered = draftOf(stepText(card));
+  const known = entered.known ?? card.knownAs;
+  const results = card.results.map((result) => recordOf(card, result.id, known));
+  if (card.reading === undefined) return results;
+  const reading = readingFrom(entered.reading, usualUnit(card.reading.quantity));
+  // What is no number yet is judged when it is recorded.
+  return typeof reading === "string" ? results : [readingOf(card, reading, known), ...results];
 }
 
 /** From now on answers are worked out ahead. */
@@ -31,6 +38,7 @@ export function lookAhead(): void {
     const idle = !pending.value && assessment.value !== null && view.value === "bench" && isSettled.value;
     // What is on the bench changes with these, too.
     void chosen.value;
+    void draft.value;
     turn += 1;
     const mine = turn;
     if (!idle || present === null || seed.value !== null) return;

@@ -75,6 +75,18 @@ function remember(text: string, answer: Assessment): Assessment {
   return answer;
 }
 
+/**
+ * Asks about a job. The questions are on their way when this returns: the engine works on them while
+ * the page draws that it does.
+ */
+function ask(present: JobFile): { description: Promise<MachineFile>; answer: Promise<Assessment> } {
+  const description = machineOf(present.machine);
+  const answer = assess(present);
+  // It is waited for after the description, and fails with it.
+  answer.catch(() => undefined);
+  return { description, answer };
+}
+
 interface Change {
   readonly to: JobFile;
   /** This is another job altogether. */
@@ -147,11 +159,12 @@ function commit({ to, another, ...marks }: Change, answer: Assessment | null, fo
 
 async function take(wanted: Change): Promise<Trouble | null> {
   const { to, another, recorded = null } = wanted;
+  const asked = ask(to);
   coming.value = recorded;
   try {
-    const description = await machineOf(to.machine);
+    const description = await asked.description;
     if (another) machine.value = description;
-    const answer = await assess(to);
+    const answer = await asked.answer;
     batch(() => {
       machine.value = description;
       commit(wanted, answer, null);
@@ -199,8 +212,9 @@ export function reassess(): Promise<void> {
     const present = job.value;
     if (present === null) return;
     try {
-      machine.value = await machineOf(present.machine);
-      assessment.value = await assess(present);
+      const asked = ask(present);
+      machine.value = await asked.description;
+      assessment.value = await asked.answer;
       trouble.value = null;
     } catch (thrown) {
       assessment.value = null;

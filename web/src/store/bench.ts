@@ -76,6 +76,9 @@ export const future = signal<readonly Mark[]>([]);
 /** The step the user chose instead of the advised one. */
 export const chosen = signal<StepKey | null>(null);
 export const draft = signal<StepDraft>(EMPTY_DRAFT);
+/** What is half entered for a step. */
+export const draftOf = (step: string): StepDraft =>
+  draft.value.step === step ? draft.value : { ...EMPTY_DRAFT, step };
 export const intake = signal<IntakeDraft>(EMPTY_INTAKE);
 /** What the page shows. */
 export type View = "intake" | "bench" | "class" | "sheet";
