@@ -95,7 +95,7 @@ pub(super) struct Elimination {
     pub(super) neighbours: Vec<usize>,
 }
 
-/// What a vertex costs at the moment, by one of two rules.
+/// What a vertex costs at the moment.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Rule {
     /// Pairs of neighbours that would be joined.
@@ -114,16 +114,10 @@ pub(super) fn eliminate(
     full: impl FnOnce() -> bool,
     enough: f64,
 ) -> Vec<Elimination> {
-    let entries = |order: &[Elimination]| -> f64 {
-        let clique = |e: &Elimination| -> f64 {
-            e.neighbours.iter().chain([&e.vertex]).map(|v| states[*v] as f64).product()
-        };
-        order.iter().map(clique).sum()
-    };
     let mut best: (f64, Vec<Elimination>) = (f64::INFINITY, Vec::new());
     let mut attempt = |rule, draw| {
         let order = min_fill(graph.clone(), states, rule, draw);
-        let entries = entries(&order);
+        let entries = entries(&order, states);
         if entries < best.0 || best.1.is_empty() {
             best = (entries, order);
         }
@@ -136,13 +130,21 @@ pub(super) fn eliminate(
     let seeds = (0..SEEDS).map(|seed| Some(Pcg64Mcg::seed_from_u64(seed)));
     let drawn =
         seeds.flat_map(|draw| [Rule::Pairs, Rule::Entries, Rule::Size].map(|rule| (rule, draw.clone())));
-    for (tried, (rule, draw)) in [(Rule::Size, None)].into_iter().chain(drawn).enumerate() {
+    for (tried, (rule, draw)) in std::iter::once((Rule::Size, None)).chain(drawn).enumerate() {
         if least <= enough && !(worth_it && (tried as f64) < 1.0 + DRAWN * least / pairs) {
             break;
         }
         least = attempt(rule, draw);
     }
     best.1
+}
+
+/// Entries of all cliques of an order together.
+fn entries(order: &[Elimination], states: &[usize]) -> f64 {
+    let clique = |e: &Elimination| -> f64 {
+        e.neighbours.iter().chain([&e.vertex]).map(|v| states[*v] as f64).product()
+    };
+    order.iter().map(clique).sum()
 }
 
 /// Eliminates every vertex of `graph`; `states[v]` is the number of states of vertex `v`. With a `draw`, any of
@@ -227,12 +229,8 @@ mod tests {
         let mut draw = Pcg64Mcg::seed_from_u64(7);
         let mut one = || draw.next_u32() as usize % states.len();
         (0..60).for_each(|_| graph.join(one(), one()));
-        let entries = |full: bool, enough: f64| -> f64 {
-            let order = eliminate(&graph, &states, || full, enough);
-            let clique =
-                |e: &Elimination| e.neighbours.iter().chain([&e.vertex]).map(|v| states[*v] as f64).product();
-            order.iter().map(clique).collect::<Vec<f64>>().iter().sum()
-        };
+        let entries =
+            |full: bool, enough: f64| entries(&eliminate(&graph, &states, || full, enough), &states);
         let plain = entries(false, f64::INFINITY);
         assert!(plain > LARGE, "{plain}");
         assert!(entries(true, f64::INFINITY) < plain);

@@ -1,9 +1,7 @@
 import { useState } from "preact/hooks";
-import { readingOf, recordOf, stepText, type StepCard } from "../catalogue.ts";
+import { recordOf, stepText, type StepCard } from "../catalogue.ts";
 import type { StepAdvice, StepRecord } from "../engine/halfsplit_wasm.js";
-import { readingFrom } from "../reading-draft.ts";
 import { pending, record } from "../store/answers.ts";
-import { usualUnit } from "../store/prefs.ts";
 import { draft, draftOf, seed, type StepDraft } from "../store/bench.ts";
 import { takeStep } from "../store/exercise.ts";
 import { KnownChoice } from "../ui/known-choice.tsx";
@@ -13,6 +11,7 @@ import { TroubleNote } from "../ui/trouble-note.tsx";
 import { outlookName } from "../engine-words.ts";
 import { ownTrouble, type Trouble } from "../trouble.ts";
 import { words } from "../words.ts";
+import { enteredKnown, enteredReading } from "./entered.ts";
 import { outlookText, ResultStubs } from "./result-stubs.tsx";
 
 interface Props {
@@ -47,7 +46,7 @@ function Draw({ card }: { readonly card: StepCard }) {
 function Enter({ card, advice }: Props) {
   const [trouble, setTrouble] = useState<Trouble | null>(null);
   const entered = draftOf(stepText(card));
-  const known = entered.known ?? card.knownAs;
+  const known = enteredKnown(card);
   const enter = (part: Partial<StepDraft>): void => {
     draft.value = { ...entered, ...part };
   };
@@ -57,10 +56,9 @@ function Enter({ card, advice }: Props) {
   };
   const submitReading = (event: Event): void => {
     event.preventDefault();
-    if (card.reading === undefined) return;
-    const reading = readingFrom(entered.reading, usualUnit(card.reading.quantity));
-    if (typeof reading === "string") setTrouble(ownTrouble(reading));
-    else submit(readingOf(card, reading, known));
+    const made = enteredReading(card);
+    if (typeof made === "string") setTrouble(ownTrouble(made));
+    else if (made) submit(made);
   };
 
   const outlooks = advice?.results ?? [];

@@ -4,27 +4,23 @@
  */
 import { effect } from "@preact/signals";
 import { stepOnBench } from "../bench/current-step.ts";
-import { readingOf, recordOf, stepText } from "../catalogue.ts";
+import { enteredKnown, enteredReading } from "../bench/entered.ts";
+import { recordOf } from "../catalogue.ts";
 import type { JobFile, StepRecord } from "../engine/halfsplit_wasm.js";
-import { readingFrom } from "../reading-draft.ts";
 import { assess, assessment, isAnswered, machine, pending, stepsOf } from "./answers.ts";
 import { afterPaint } from "../ui/after-paint.ts";
-import { chosen, draft, draftOf, job, seed, view } from "./bench.ts";
+import { chosen, draft, job, seed, view } from "./bench.ts";
 import { isSettled } from "./further.ts";
-import { usualUnit } from "./prefs.ts";
 
 /** What may be recorded next of the step in view, as it is being entered. */
 function records(): StepRecord[] {
   const card = stepOnBench(machine.value, assessment.value)?.card;
   if (card === undefined) return [];
   if (card.kind === "repair") return [recordOf(card, "", undefined)];
-  const entered = draftOf(stepText(card));
-  const known = entered.known ?? card.knownAs;
-  const results = card.results.map((result) => recordOf(card, result.id, known));
-  if (card.reading === undefined) return results;
-  const reading = readingFrom(entered.reading, usualUnit(card.reading.quantity));
+  const results = card.results.map((result) => recordOf(card, result.id, enteredKnown(card)));
+  const reading = enteredReading(card);
   // What is no number yet is judged when it is recorded.
-  return typeof reading === "string" ? results : [readingOf(card, reading, known), ...results];
+  return typeof reading === "object" ? [reading, ...results] : results;
 }
 
 /** From now on answers are worked out ahead. */
