@@ -5,7 +5,7 @@
 //! The network is Pearl's burglary and earthquake, with the numbers of Russell and Norvig,
 //! "Artificial Intelligence: A Modern Approach", figure 14.2 (second edition).
 
-use halfsplit::{
+use halfsplit_bayes::{
     Evidence, JunctionTree, NetworkBuilder, TableDerivatives, derivatives, explanations, smallest_conflict,
     sweep,
 };

@@ -1,11 +1,8 @@
-#![doc = include_str!("../../README.md")]
+//! Bayesian fault probabilities for small engines that will not start.
 //!
-//! # The crate
+//! The modules, from below upwards. Each imports only from those above it in this list, and all of them build on
+//! [`halfsplit_bayes`], which answers questions about networks and knows nothing of engines:
 //!
-//! From below upwards, each importing only from those below it:
-//!
-//! * [`Network`]: variables, tables, a directed acyclic graph; [`JunctionTree`]: exact answers.
-//!   These know nothing of engines and can be used alone.
 //! * [`reading`]: a measured value as a likelihood.
 //! * [`machine`]: an authored description as variables and tables.
 //! * [`job`]: what was done, in order, as evidence on a network.
@@ -35,28 +32,15 @@
 
 pub mod advise;
 pub mod explain;
-mod inference;
 pub mod job;
-pub mod json;
 pub mod lesson;
 pub mod link;
 pub mod machine;
-mod network;
-mod order;
-mod parallel;
 pub mod precision;
 pub mod reading;
 pub mod report;
 pub mod simulate;
-mod suggest;
 
-pub use inference::{
-    Compiler, DataConflict, Derivatives, Evidence, EvidenceFile, Explanation, Finding, InferenceError,
-    JunctionTree, Outlook, Posterior, TableDerivatives, Targets, Workspace, derivatives, enumerate,
-    explanations, smallest_conflict, sweep,
-};
-pub use network::{
-    Cpt, Network, NetworkBuilder, NetworkError, NetworkFile, NoisyMax, NoisyParent, StateId, VarId, Variable,
-    VariableFile,
-};
-pub use suggest::NoSuchId;
+pub use halfsplit_bayes as bayes;
+pub use halfsplit_bayes::json;
+pub use halfsplit_bayes::support::suggest::NoSuchId;

@@ -6,10 +6,10 @@
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
-use halfsplit::JunctionTree;
 use halfsplit::job::{Job, JobFile};
 use halfsplit::machine::Machine;
 use halfsplit::precision::EXACT;
+use halfsplit_bayes::JunctionTree;
 use serde_json::{Value, json};
 
 fn run(args: &[&str]) -> Output {

@@ -13,7 +13,7 @@ use std::hint::black_box;
 use std::time::{Duration, Instant};
 
 use halfsplit::job::{Job, JobFile};
-use halfsplit::{Evidence, EvidenceFile, JunctionTree, Network, NetworkFile, VarId, sweep};
+use halfsplit_bayes::{Evidence, EvidenceFile, JunctionTree, Network, NetworkFile, VarId, sweep};
 use halfsplit_tests::mower;
 use serde::Deserialize;
 use serde_json::{Value, json};

@@ -3,7 +3,7 @@
 
 use std::str::FromStr;
 
-use halfsplit::{
+use halfsplit_bayes::{
     Cpt, Evidence, EvidenceFile, Finding, Network, NetworkFile, NoisyMax, Variable, VariableFile,
 };
 

@@ -6,7 +6,7 @@ use std::time::{Duration, Instant};
 use halfsplit::advise::Adviser;
 use halfsplit::job::{Job, JobFile, Outcome, StepRecord};
 use halfsplit::machine::Machine;
-use halfsplit::{Evidence, JunctionTree};
+use halfsplit_bayes::{Evidence, JunctionTree};
 use halfsplit_tests::mower;
 use serde_json::json;
 

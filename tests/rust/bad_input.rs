@@ -7,7 +7,7 @@ use std::fmt::{Debug, Display};
 use halfsplit::job::{Job, JobError, JobFile, Outcome};
 use halfsplit::link::{self, LinkError};
 use halfsplit::machine::{Machine, MachineError};
-use halfsplit::{
+use halfsplit_bayes::{
     Evidence, EvidenceFile, InferenceError, JunctionTree, Network, NetworkBuilder, NetworkError, NoisyParent,
     enumerate,
 };

@@ -4,10 +4,10 @@
 //! All figures are common practice, no counted source: opening values of the trade, in percent of
 //! no-starts, in minutes of hands-on work, in dollars of the 2020s.
 
-use halfsplit::JunctionTree;
 use halfsplit::job::{Job, Outcome};
 use halfsplit::machine::file::Repair;
 use halfsplit::machine::{Machine, file::MachineFile};
+use halfsplit_bayes::JunctionTree;
 use halfsplit_tests::trade::{FAULTS, NoStart};
 use halfsplit_tests::{attempt, bypass, job, mower};
 

@@ -6,7 +6,7 @@
 use std::collections::HashMap;
 
 use halfsplit::job::{Outcome, StepRecord};
-use halfsplit::{JunctionTree, Network, NetworkBuilder, VarId};
+use halfsplit_bayes::{JunctionTree, Network, NetworkBuilder, VarId};
 use halfsplit_tests::optimum::{Layout, Ways, small_job};
 use halfsplit_tests::small::{Fault, Look, Mend, Small};
 use halfsplit_tests::{assess_on, attempt, cause, close, evidence, found, odds, p_evidence, printed, ranked};

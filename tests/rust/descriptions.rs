@@ -4,12 +4,12 @@
 
 use std::collections::BTreeMap;
 
-use halfsplit::JunctionTree;
 use halfsplit::advise::{Assessment, Obstacle};
 use halfsplit::job::{Job, JobFile, Outcome};
 use halfsplit::machine::family::Library;
 use halfsplit::machine::file::BackgroundKind;
 use halfsplit::machine::{Machine, Problem};
+use halfsplit_bayes::JunctionTree;
 use halfsplit_tests::{assess, attempt, cause, close, found, job, machine, mower, odds};
 use serde_json::{Value, json};
 

@@ -6,7 +6,7 @@
 //! makes the two differ.
 
 use halfsplit::precision::EXACT;
-use halfsplit::{
+use halfsplit_bayes::{
     Evidence, InferenceError, JunctionTree, Network, NetworkBuilder, NoisyParent, Posterior, VarId,
     enumerate, smallest_conflict, sweep,
 };
@@ -163,7 +163,7 @@ fn the_draws_are_worth_it() {
         } else {
             impossible += 1
         }
-        let is_rule = |v: &halfsplit::Variable| matches!(v.cpt(), halfsplit::Cpt::NoisyMax(_));
+        let is_rule = |v: &halfsplit_bayes::Variable| matches!(v.cpt(), halfsplit_bayes::Cpt::NoisyMax(_));
         rules += network.iter().filter(|(_, v)| is_rule(v)).count();
     }
     assert!(possible >= 50 && impossible >= 30 && rules >= 100, "{possible} {impossible} {rules}");

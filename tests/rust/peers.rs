@@ -4,7 +4,7 @@
 //! `tests/peers`; nothing of them is needed here but the JSON.
 
 use halfsplit::precision::EXACT;
-use halfsplit::{Evidence, EvidenceFile, InferenceError, JunctionTree, Network, Posterior};
+use halfsplit_bayes::{Evidence, EvidenceFile, InferenceError, JunctionTree, Network, Posterior};
 use halfsplit_tests::{close, peers_text, published};
 use serde_json::Value;
 

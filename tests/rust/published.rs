@@ -5,7 +5,7 @@
 //! program.
 
 use halfsplit::job::Outcome;
-use halfsplit::{JunctionTree, Network, NetworkBuilder, NoisyParent, VarId};
+use halfsplit_bayes::{JunctionTree, Network, NetworkBuilder, NoisyParent, VarId};
 use halfsplit_tests::{
     assess_on, attempt, car_file, car_job, cause, close, evidence, found, given, machine, p, p_evidence,
     printed, repair, yes_no,

@@ -2,7 +2,7 @@
 //! written out, on random small networks full of zeros.
 
 use halfsplit::precision::EXACT;
-use halfsplit::{
+use halfsplit_bayes::{
     Cpt, Evidence, InferenceError, JunctionTree, Network, NetworkBuilder, StateId, TableDerivatives, VarId,
     derivatives, enumerate, explanations,
 };

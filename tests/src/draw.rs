@@ -2,7 +2,7 @@
 
 #![allow(missing_docs)]
 
-use halfsplit::{Evidence, Network, NetworkBuilder, NoisyParent, VarId};
+use halfsplit_bayes::{Evidence, Network, NetworkBuilder, NoisyParent, VarId};
 use proptest::prelude::*;
 
 /// State names.

@@ -17,7 +17,7 @@ use halfsplit::advise::{Assessment, CauseOdds, StepAdvice};
 use halfsplit::job::{Job, JobError, JobFile, Known, Outcome, ReadingRecord, StepRecord};
 use halfsplit::machine::Machine;
 use halfsplit::reading::Unit;
-use halfsplit::{Evidence, InferenceError, JunctionTree, Network, NetworkBuilder, Posterior, VarId};
+use halfsplit_bayes::{Evidence, InferenceError, JunctionTree, Network, NetworkBuilder, Posterior, VarId};
 use serde_json::Value;
 
 /// Asserts that two numbers agree within `tolerance`.

@@ -6,7 +6,7 @@
 
 use halfsplit::job::{Job, JobFile, Outcome};
 use halfsplit::machine::Machine;
-use halfsplit::{Evidence, JunctionTree, Network, Posterior, VarId};
+use halfsplit_bayes::{Evidence, JunctionTree, Network, Posterior, VarId};
 
 use crate::{attempt, job};
 

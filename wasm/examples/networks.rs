@@ -1,7 +1,7 @@
 //! Any network in an engine for the web: what `npm --prefix tests run networks` times beside the native engine.
 //! The tasks are those of `bench_work` (tests/bench).
 
-use halfsplit::{
+use halfsplit_bayes::{
     Evidence, EvidenceFile, JunctionTree, Network, NetworkFile, Posterior, VarId, Workspace, sweep,
 };
 use serde_json::Value;

@@ -6,12 +6,12 @@ use super::rank::{Ground, Ranker, Rated};
 use super::sets::SetPosterior;
 use super::steps::{self, Action};
 use super::{left_out, remark, verdict};
-use crate::inference::Workspace;
 use crate::job::{Bench, Job, JobError};
 use crate::machine::{BypassId, RepairId};
-use crate::network::VarId;
-use crate::order::largest_first;
-use crate::parallel;
+use halfsplit_bayes::VarId;
+use halfsplit_bayes::Workspace;
+use halfsplit_bayes::support::order::largest_first;
+use halfsplit_bayes::support::parallel;
 
 /// Advice on a job that can be looked at at any time, and goes on in pieces of some milliseconds.
 ///

@@ -10,7 +10,7 @@ use super::answer::{LookedAhead, ResultOutlook, StepKind};
 use super::plan::{self, End, Start};
 use super::rank::{After, Ranker, Rated, expected, tells_nothing};
 use super::sets::ResultPosterior;
-use crate::parallel;
+use halfsplit_bayes::support::parallel;
 
 /// Repairs and observations that are looked at more closely; the rest of the lists is further from the lead
 /// than the closer look ever moves anything.

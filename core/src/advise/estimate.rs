@@ -2,7 +2,7 @@
 
 use super::answer::{Estimate, Spread};
 use super::plan::End;
-use crate::order::largest_first;
+use halfsplit_bayes::support::order::largest_first;
 
 /// The estimate over everything that may come; the chances need not sum to 1.
 pub(super) fn of(ends: &[End]) -> Estimate {

@@ -4,7 +4,7 @@
 
 use super::price::{Few, Prices, RepairPrice, Setups, Toll, few, way};
 use super::sets::{CauseSet, ResultPosterior};
-use crate::order::largest_first;
+use halfsplit_bayes::support::order::largest_first;
 
 /// A repair is bound to a result that makes what it cures at least this many times as likely; 2 is what
 /// a finding must do to speak for a condition at all (`verdict.rs`).

@@ -30,7 +30,7 @@ pub(crate) use steps::Action;
 
 use crate::job::{Bench, Job, JobError, Outcome};
 use crate::machine::{ConditionId, PartId, RepairId};
-use crate::network::VarId;
+use halfsplit_bayes::VarId;
 use price::{Prices, RepairPrice};
 use sets::bit;
 

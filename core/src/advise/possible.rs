@@ -3,9 +3,9 @@
 use super::answer::Abnormal;
 use super::steps::{self, Action};
 use super::{left_out, verdict};
-use crate::inference::Workspace;
 use crate::job::{Bench, Job, JobError};
-use crate::network::VarId;
+use halfsplit_bayes::VarId;
+use halfsplit_bayes::Workspace;
 
 /// A job as it stands, with what may be done on it.
 pub(crate) struct Possible<'m> {

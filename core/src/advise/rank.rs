@@ -19,9 +19,9 @@ use super::steps::{self, Action};
 use super::why;
 use crate::job::{Job, Outcome};
 use crate::machine::ConditionId;
-use crate::order::{descending, largest, largest_first};
-use crate::parallel;
 use crate::precision::TIE;
+use halfsplit_bayes::support::order::{descending, largest, largest_first};
+use halfsplit_bayes::support::parallel;
 
 /// Information below this, in bits, is the rounding of its terms, of which there are some hundreds.
 const ROUNDED_BITS: f64 = 1e-12;

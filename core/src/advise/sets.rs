@@ -15,13 +15,13 @@
 use rand_pcg::Pcg64Mcg;
 use rand_pcg::rand_core::{Rng as _, SeedableRng as _};
 
-use crate::inference::Evidence;
 use crate::job::{Bench, Job, JobError, Outcome};
 use crate::machine::model::{ApartModel, PartModel, PartState, worse};
 use crate::machine::{BypassId, CheckId, ConditionId, PartId, Severity};
-use crate::network::VarId;
-use crate::order::largest_first;
-use crate::parallel;
+use halfsplit_bayes::Evidence;
+use halfsplit_bayes::VarId;
+use halfsplit_bayes::support::order::largest_first;
+use halfsplit_bayes::support::parallel;
 
 /// Causes less likely than this are not looked at one by one: those that are drawn stand for them. Looking at
 /// all above a quarter of it moved no expected cost on the mower by more than another draw does.

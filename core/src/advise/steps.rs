@@ -6,7 +6,7 @@ use crate::job::{Bench, Job, Step};
 use crate::machine::file::MachineFile;
 use crate::machine::model::{Atom, Needs};
 use crate::machine::{BypassId, CheckId, RepairId, SetupId};
-use crate::network::VarId;
+use halfsplit_bayes::VarId;
 
 /// Something to do.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

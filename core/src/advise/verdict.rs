@@ -5,8 +5,8 @@ use super::answer::{Abnormal, Verdict, VerdictKind};
 use crate::job::{Bench, Found, Job, Step};
 use crate::machine::model::{Observation, ObservationKind, Source};
 use crate::machine::{CheckId, ConditionId};
-use crate::network::for_each_row;
-use crate::order::largest_first;
+use halfsplit_bayes::for_each_row;
+use halfsplit_bayes::support::order::largest_first;
 
 /// A finding speaks for a condition if the condition alone makes it at least this many times as
 /// likely as a sound machine does (3 decibans, about the least that a person would call a hint).
@@ -24,7 +24,7 @@ const NOT_THE_REASON: f64 = 0.2;
 pub(super) fn abnormal_findings(
     job: &Job,
     bench: &Bench,
-    marginals: &dyn Fn(crate::network::VarId) -> Vec<f64>,
+    marginals: &dyn Fn(halfsplit_bayes::VarId) -> Vec<f64>,
 ) -> Vec<Abnormal> {
     let file = job.machine.file();
     let mut list: Vec<Abnormal> = Vec::new();
@@ -60,7 +60,7 @@ pub(super) fn abnormal_findings(
 fn verdict(
     job: &Job,
     bench: &Bench,
-    marginals: &dyn Fn(crate::network::VarId) -> Vec<f64>,
+    marginals: &dyn Fn(halfsplit_bayes::VarId) -> Vec<f64>,
     condition: ConditionId,
     step: usize,
 ) -> Verdict {

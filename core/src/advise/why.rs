@@ -1,7 +1,7 @@
 //! One sentence for every step: why this, in words and numbers that the step itself holds.
 
 use super::answer::{Leader, ResultOutlook, StepAdvice, StepKind};
-use crate::order::{largest_first, rounded};
+use halfsplit_bayes::support::order::{largest_first, rounded};
 
 /// How things stand before the step.
 pub(super) struct Situation {

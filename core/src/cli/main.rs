@@ -14,7 +14,7 @@ use halfsplit::explain;
 use halfsplit::job::{Job, JobFile};
 use halfsplit::machine::Machine;
 use halfsplit::machine::family::Library;
-use halfsplit::{Evidence, EvidenceFile, JunctionTree, Network, VarId};
+use halfsplit_bayes::{Evidence, EvidenceFile, JunctionTree, Network, VarId};
 use serde_json::{Map, Value, json};
 
 /// Fault probabilities for small engines that will not start.
@@ -240,7 +240,7 @@ fn posteriors(network_path: &Path, evidence_path: &Path, json: bool) -> Result<S
 
 fn sweep(network_path: &Path, evidence_path: &Path, json: bool) -> Result<String, Failure> {
     let (network, evidence) = question(network_path, evidence_path)?;
-    let outlooks = halfsplit::sweep(&network, &evidence).map_err(|e| named(evidence_path, e))?;
+    let outlooks = halfsplit_bayes::sweep(&network, &evidence).map_err(|e| named(evidence_path, e))?;
     if !json {
         return Ok(text::sweep(&network, &outlooks));
     }

@@ -6,7 +6,7 @@ use halfsplit::advise::{
     Assessment, CauseOdds, Estimate, Remark, RemarkKind, Standing, StepAdvice, VerdictKind,
 };
 use halfsplit::machine::Machine;
-use halfsplit::{Network, Outlook, Posterior};
+use halfsplit_bayes::{Network, Outlook, Posterior};
 
 /// Lines of causes and of steps shown.
 const CAUSES: usize = 20;

@@ -3,8 +3,8 @@
 use serde::Serialize;
 
 use super::Cause;
-use crate::inference::{DataConflict, Evidence, InferenceError};
 use crate::job::{Bench, Draft, Job, JobError, Scope};
+use halfsplit_bayes::{DataConflict, Evidence, InferenceError};
 
 /// Pairs that are rarer together than this by the natural logarithm are named: twice as rare.
 const NAMED: f64 = std::f64::consts::LN_2;

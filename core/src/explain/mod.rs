@@ -127,7 +127,7 @@ const TOLD: f64 = 3.0;
 pub fn reasons(job: &Job) -> Result<Reasons, JobError> {
     let answer = job.assess()?;
     let chance = |w: &CauseWeights| w.p.last().copied().unwrap_or(0.0);
-    let causes = crate::order::largest_first(weights::weights(job)?, chance);
+    let causes = halfsplit_bayes::support::order::largest_first(weights::weights(job)?, chance);
     let leader = causes.first().filter(|w| chance(w) > 0.0).map(|w| Cause {
         part: w.part.clone(),
         condition: w.condition.clone(),
@@ -314,8 +314,8 @@ mod tests {
         let job = demo(4);
         let found = conflict::conflict(&job).expect("possible");
         let draft = crate::job::Draft::new(&job, crate::job::Scope::Findings).expect("a network");
-        let tree = crate::inference::JunctionTree::compile(&draft.network).expect("compiles");
-        let log_p = |of: &[crate::network::VarId]| {
+        let tree = halfsplit_bayes::JunctionTree::compile(&draft.network).expect("compiles");
+        let log_p = |of: &[halfsplit_bayes::VarId]| {
             tree.posterior(&draft.evidence.only(of)).expect("possible").log_p_evidence()
         };
         let leaves = draft.evidence.variables();

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use crate::advise::{Assessment, Leader, StepKind};
-use crate::order::largest_first;
+use halfsplit_bayes::support::order::largest_first;
 
 /// A step that can be done now and may put another cause in the lead.
 #[derive(Debug, Clone, PartialEq, Serialize)]

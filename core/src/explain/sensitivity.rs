@@ -12,13 +12,13 @@ use serde::Serialize;
 use super::figure::{self, Figure};
 use super::figure_name::FigureName;
 use super::weights;
-use crate::inference::{Derivatives, TableDerivatives, derivatives};
 use crate::job::{Draft, Job, JobError, Scope};
 use crate::machine::ConditionId;
-use crate::network::{Cpt, Network, VarId, Variable};
-use crate::order::largest_first;
-use crate::parallel;
 use crate::precision::EXACT;
+use halfsplit_bayes::support::order::largest_first;
+use halfsplit_bayes::support::parallel;
+use halfsplit_bayes::{Cpt, Network, VarId, Variable};
+use halfsplit_bayes::{Derivatives, TableDerivatives, derivatives};
 
 /// How one number moves the chance of the cause.
 #[derive(Debug, Clone, PartialEq, Serialize)]

@@ -9,8 +9,8 @@ use super::weights;
 use crate::advise::{StepAdvice, StepKind};
 use crate::job::{Job, JobError};
 use crate::machine::ConditionId;
-use crate::order::descending;
-use crate::parallel;
+use halfsplit_bayes::support::order::descending;
+use halfsplit_bayes::support::parallel;
 
 /// Rivals that the leader is set against.
 const RIVALS: usize = 4;

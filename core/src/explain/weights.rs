@@ -13,7 +13,7 @@
 use serde::Serialize;
 
 use crate::job::{Bench, Job, JobError};
-use crate::parallel;
+use halfsplit_bayes::support::parallel;
 
 /// Every step's weight on one cause.
 #[derive(Debug, Clone, PartialEq, Serialize)]

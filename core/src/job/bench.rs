@@ -9,10 +9,10 @@ use std::sync::Arc;
 
 use super::build::{Build, Observed};
 use super::{Job, JobError, JobRule};
-use crate::inference::{Compiler, Evidence, InferenceError, JunctionTree, Workspace, smallest_conflict};
 use crate::machine::model::{Atom, Source};
 use crate::machine::{CheckId, ConditionId, PartId};
-use crate::network::{Network, VarId};
+use halfsplit_bayes::{Compiler, Evidence, InferenceError, JunctionTree, Workspace, smallest_conflict};
+use halfsplit_bayes::{Network, VarId};
 
 /// Table entries that a job may need: some hundred megabytes and seconds, on a phone too. A job of a
 /// dozen different repairs stays far below; a hostile link must not get further.

@@ -8,8 +8,8 @@ use super::pool::Pool;
 use super::{Found, Job, JobError, Step};
 use crate::machine::model::{Observation, ObservationKind, Role, Source};
 use crate::machine::{BackgroundId, BypassId, CheckId, ConditionId, PartId};
-use crate::network::{NetworkBuilder, VarId};
 use crate::reading::Span;
+use halfsplit_bayes::{NetworkBuilder, VarId};
 
 pub(super) const SEVERITIES: [&str; 4] = ["harmless", "dies", "tries", "nothing"];
 pub(super) const OUTCOMES: [&str; 4] = ["runs", "dies", "tries", "nothing"];

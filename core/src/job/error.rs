@@ -1,11 +1,11 @@
 use thiserror::Error;
 
 use super::rule::JobRule;
-use crate::inference::InferenceError;
 use crate::json::ShapeError;
 use crate::machine::MachineError;
-use crate::network::NetworkError;
-use crate::suggest::NoSuchId;
+use halfsplit_bayes::InferenceError;
+use halfsplit_bayes::NetworkError;
+use halfsplit_bayes::support::suggest::NoSuchId;
 
 /// What is wrong with a job, and where.
 #[derive(Debug, Clone, PartialEq, Error)]

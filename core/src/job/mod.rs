@@ -20,7 +20,7 @@ use crate::machine::model::{ChoiceModel, ObservationKind, ReadingModel};
 use crate::machine::resolve::{AIR_RANGE, TEMPERATURE_RANGE};
 use crate::machine::{BackgroundId, BypassId, CheckId, Machine, PartId, RepairId, ToolId};
 use crate::reading::{Span, UnitError, air};
-use crate::suggest::find;
+use halfsplit_bayes::support::suggest::find;
 
 /// Heights that [`AIR_RANGE`] stands for, rounded inwards.
 const HEIGHTS_M: [f64; 2] = [-500.0, 5500.0];

@@ -21,7 +21,7 @@ use super::bench::{Acting, Scope};
 use super::build::{Build, OUTCOMES, SEVERITIES};
 use crate::machine::model::Role;
 use crate::machine::{BypassId, FunctionId, PartId};
-use crate::network::{NoisyParent, VarId, for_each_row};
+use halfsplit_bayes::{NoisyParent, VarId, for_each_row};
 
 /// What is taken the maximum of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]

@@ -2,7 +2,7 @@ use serde::Serialize;
 use thiserror::Error;
 
 use crate::reading::{Quantity, Unit, UnitError};
-use crate::suggest::{NoSuchId, said};
+use halfsplit_bayes::support::suggest::{NoSuchId, said};
 
 /// A rule that a value of a job breaks, with the figures it is about, so that a program can say it in
 /// another language.

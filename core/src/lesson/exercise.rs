@@ -6,7 +6,7 @@ use crate::advise::{Spent, Standing, StepAdvice, StepKind};
 use crate::job::{Job, JobError, JobFile, StepRecord};
 use crate::machine::{BypassId, CheckId, Machine, RepairId};
 use crate::simulate::{Doing, Truth};
-use crate::suggest::find;
+use halfsplit_bayes::support::suggest::find;
 
 /// A run of the advice longer than this is broken off.
 const LONGEST: usize = 40;

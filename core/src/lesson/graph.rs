@@ -9,7 +9,7 @@ use super::course::belief;
 use crate::job::{Job, JobError, Step};
 use crate::machine::model::Source;
 use crate::machine::{ConditionId, PartId};
-use crate::order::descending;
+use halfsplit_bayes::support::order::descending;
 
 /// A drawing's nodes and arrows, from what makes to what is made.
 #[derive(Debug, Clone, PartialEq, Serialize)]

@@ -4,7 +4,7 @@ use super::MachineError;
 use super::file::MachineFile;
 use super::ids::{BackgroundId, FunctionId, PartId};
 use super::model::{Atom, PartModel, PartState, Source};
-use crate::suggest::{NoSuchId, find};
+use halfsplit_bayes::support::suggest::{NoSuchId, find};
 
 /// What atoms are read against.
 pub(super) struct Names<'a> {

@@ -6,7 +6,7 @@ use serde::Serialize;
 use super::Machine;
 use super::ids::{BackgroundId, ConditionId};
 use super::model::{Needs, Observation, Source};
-use crate::network::for_each_row;
+use halfsplit_bayes::for_each_row;
 
 /// Distributions of a result that differ by less than this in total are the same to whoever looks:
 /// one case in twenty.

@@ -10,7 +10,7 @@ use super::MachineError;
 use super::family::{BlockFile, FAMILY_SCHEMA, FamilyFile, Library, Origins, Pieces, RateShift};
 use super::file::{MachineFile, Part, SCHEMA};
 use super::prune::{self, Known, conditions};
-use crate::suggest::{NoSuchId, find};
+use halfsplit_bayes::support::suggest::{NoSuchId, find};
 
 type Result<T> = std::result::Result<T, MachineError>;
 

@@ -1,6 +1,6 @@
 use thiserror::Error;
 
-use crate::suggest::NoSuchId;
+use halfsplit_bayes::support::suggest::NoSuchId;
 
 /// What is wrong with a machine description, and where.
 #[derive(Debug, Clone, PartialEq, Error)]

@@ -21,7 +21,7 @@ use super::file::{
     Attempt, Background, Bypass, Caution, Check, Defaults, Function, MachineFile, Named, Part, Repair,
     Setting, Setup, ThinAir, Tool, Trust, Worth, authored,
 };
-use crate::suggest::find;
+use halfsplit_bayes::support::suggest::find;
 
 /// The `schema` of a block.
 pub const BLOCK_SCHEMA: &str = "halfsplit-block/1";

@@ -31,10 +31,10 @@ pub use error::MachineError;
 pub use ids::{BackgroundId, BypassId, CheckId, ConditionId, FunctionId, PartId, RepairId, SetupId, ToolId};
 pub use model::Severity;
 
-use crate::suggest::NoSuchId;
 #[cfg(feature = "shipped")]
 use family::Library;
 use file::MachineFile;
+use halfsplit_bayes::support::suggest::NoSuchId;
 use model::Model;
 pub(crate) use resolve::Figures;
 #[cfg(feature = "shipped")]

@@ -8,8 +8,8 @@
 use super::MachineError;
 use super::file::{MachineFile, Part};
 use super::model::{Atom, PartModel, Source};
-use crate::network::for_each_row;
 use crate::precision::CALIBRATION;
+use halfsplit_bayes::for_each_row;
 
 /// Combinations of ancestors above which a part is refused.
 const LIMIT: usize = 2_000_000;

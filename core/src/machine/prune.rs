@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::MachineError;
 use super::family::Pieces;
 use super::file::{After, Effect, Function, HoldOff, MachineFile, Part};
-use crate::suggest::find;
+use halfsplit_bayes::support::suggest::find;
 
 /// Everything that any file of a library declares.
 pub(super) struct Known {

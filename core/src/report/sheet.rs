@@ -8,7 +8,7 @@ use crate::advise::{Assessment, CauseOdds, Spent, Standing};
 use crate::job::{Job, JobError, Step};
 use crate::machine::file::{BackgroundKind, MachineFile};
 use crate::machine::{BypassId, RepairId};
-use crate::order::{descending, largest_first};
+use halfsplit_bayes::support::order::{descending, largest_first};
 
 /// From here on a cause is called the reason.
 const SETTLED: f64 = 0.7;

@@ -205,8 +205,8 @@ impl<'m> Simulation<'m> {
 mod tests {
     use super::*;
     use crate::lesson::mower;
-    use crate::parallel;
     use crate::simulate::{Calibration, Summary, disturbed};
+    use halfsplit_bayes::support::parallel;
 
     fn played(policy: Policy, jobs: std::ops::Range<usize>) -> Vec<Ended> {
         let simulation = Simulation::new(mower(), mower(), policy, "1");

@@ -4,7 +4,7 @@ use super::truth::Doing;
 use crate::advise::{Assessment, StepAdvice, StepKind};
 use crate::job::{Job, JobError};
 use crate::machine::{BypassId, CheckId, Machine, RepairId};
-use crate::suggest::find;
+use halfsplit_bayes::support::suggest::find;
 
 /// Who decides.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -8,8 +8,8 @@ use crate::machine::atom::Names;
 use crate::machine::file::{Check, LawTerm, ReadingFile};
 use crate::machine::model::{Atom, CheckModel, Observation, ObservationKind, ReadingModel, Source};
 use crate::machine::prior;
-use crate::network::for_each_row;
 use crate::reading::{Law, LawShape};
+use halfsplit_bayes::for_each_row;
 
 /// Configurations of a check's parents above which a function belongs between.
 const MOST_CONFIGURATIONS: usize = 20_000;

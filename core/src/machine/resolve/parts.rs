@@ -10,7 +10,7 @@ use crate::machine::file::{MachineFile, Part};
 use crate::machine::ids::{ConditionId, PartId};
 use crate::machine::model::{Atom, ConditionModel, FunctionModel, PartModel, PartState, Severity, Source};
 use crate::machine::prior;
-use crate::suggest::find;
+use halfsplit_bayes::support::suggest::find;
 
 /// Conditions that fit the sets in which the advice reckons.
 const MOST_CONDITIONS: usize = 128;

@@ -6,7 +6,7 @@ use super::Result;
 use crate::machine::MachineError;
 use crate::machine::file::{MachineFile, Trust};
 use crate::precision::ROW_SUM;
-use crate::suggest::find;
+use halfsplit_bayes::support::suggest::find;
 
 pub(super) fn trust(place: &str, trust: &Trust) -> Result<()> {
     for (name, value) in [("seen", trust.seen), ("told", trust.told), ("unsure", trust.unsure)] {

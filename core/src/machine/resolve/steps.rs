@@ -6,7 +6,7 @@ use crate::machine::atom::Names;
 use crate::machine::file::{After, Effect, HoldOff};
 use crate::machine::ids::{CheckId, ConditionId, SetupId, ToolId};
 use crate::machine::model::{EffectModel, HoldOffModel, Needs, Source};
-use crate::suggest::{NoSuchId, find};
+use halfsplit_bayes::support::suggest::{NoSuchId, find};
 
 pub(super) fn needs(
     names: &Names,

@@ -8,7 +8,7 @@ const BITS: u32 = 32;
 const NOTHING: f64 = 1e-13;
 
 /// A number without the digits that may be rounding.
-pub(crate) fn rounded(number: f64) -> f64 {
+pub fn rounded(number: f64) -> f64 {
     if number.abs() < NOTHING {
         return 0.0;
     }
@@ -19,7 +19,7 @@ pub(crate) fn rounded(number: f64) -> f64 {
 }
 
 /// Places of some numbers, that of the largest first; equal ones keep their order.
-pub(crate) fn descending(numbers: &[f64]) -> Vec<usize> {
+pub fn descending(numbers: &[f64]) -> Vec<usize> {
     let numbers: Vec<f64> = numbers.iter().map(|n| rounded(*n)).collect();
     let mut places: Vec<usize> = (0..numbers.len()).collect();
     places.sort_by(|a, b| numbers[*b].total_cmp(&numbers[*a]));
@@ -27,7 +27,7 @@ pub(crate) fn descending(numbers: &[f64]) -> Vec<usize> {
 }
 
 /// The place of the largest, the first among equals; none of none.
-pub(crate) fn largest(numbers: impl IntoIterator<Item = f64>) -> Option<usize> {
+pub fn largest(numbers: impl IntoIterator<Item = f64>) -> Option<usize> {
     let mut best: Option<(usize, f64)> = None;
     for (place, number) in numbers.into_iter().map(rounded).enumerate() {
         if best.is_none_or(|(_, b)| number > b) {
@@ -38,7 +38,7 @@ pub(crate) fn largest(numbers: impl IntoIterator<Item = f64>) -> Option<usize> {
 }
 
 /// Some things, that with the largest number first; equal ones keep their order.
-pub(crate) fn largest_first<T>(things: Vec<T>, number: impl Fn(&T) -> f64) -> Vec<T> {
+pub fn largest_first<T>(things: Vec<T>, number: impl Fn(&T) -> f64) -> Vec<T> {
     let numbers: Vec<f64> = things.iter().map(number).collect();
     let mut things: Vec<Option<T>> = things.into_iter().map(Some).collect();
     descending(&numbers).into_iter().filter_map(|place| things[place].take()).collect()

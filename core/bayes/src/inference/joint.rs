@@ -18,7 +18,7 @@ impl JunctionTree {
     /// their combinations in turn, and only what that changes is propagated.
     ///
     /// ```
-    /// use halfsplit::{Evidence, JunctionTree, NetworkBuilder};
+    /// use halfsplit_bayes::{Evidence, JunctionTree, NetworkBuilder};
     ///
     /// let mut b = NetworkBuilder::new();
     /// let rain = b.add("rain", ["no", "yes"], &[], vec![0.8, 0.2])?;

@@ -77,7 +77,7 @@ impl Draft {
 /// How to compile a network; [`JunctionTree::compile`] is the short form for the defaults.
 ///
 /// ```
-/// use halfsplit::{Compiler, Evidence, NetworkBuilder};
+/// use halfsplit_bayes::{Compiler, Evidence, NetworkBuilder};
 ///
 /// let mut b = NetworkBuilder::new();
 /// let rain = b.add("rain", ["no", "yes"], &[], vec![0.8, 0.2])?;
@@ -158,7 +158,7 @@ impl Compiler {
     ///
     /// # Errors
     /// [`InferenceError::TooLarge`].
-    pub(crate) fn compile_unasked(&self, network: Arc<Network>) -> Result<JunctionTree, InferenceError> {
+    pub fn compile_unasked(&self, network: Arc<Network>) -> Result<JunctionTree, InferenceError> {
         let mut tree = self.compile_with(&network, &mut Scratch::default())?;
         tree.cliques.iter_mut().for_each(Clique::leave_no_room);
         Ok(tree)

@@ -236,7 +236,7 @@ impl NetworkBuilder {
 }
 
 /// Calls `visit` with every combination of states, the last fastest.
-pub(crate) fn for_each_row(cards: &[usize], mut visit: impl FnMut(&[usize])) {
+pub fn for_each_row(cards: &[usize], mut visit: impl FnMut(&[usize])) {
     if cards.contains(&0) {
         return;
     }

@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::{Network, NetworkBuilder, NetworkError, Variable, for_each_row};
-use crate::suggest::hint;
+use crate::support::suggest::hint;
 
 /// `{"variables":[...]}`.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]

@@ -49,7 +49,7 @@ impl Derivatives {
 /// propagation.
 ///
 /// ```
-/// use halfsplit::{Evidence, NetworkBuilder, TableDerivatives, derivatives};
+/// use halfsplit_bayes::{Evidence, NetworkBuilder, TableDerivatives, derivatives};
 ///
 /// let mut b = NetworkBuilder::new();
 /// let rain = b.add("rain", ["no", "yes"], &[], vec![0.8, 0.2])?;

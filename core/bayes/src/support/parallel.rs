@@ -6,7 +6,7 @@
 /// # Errors
 /// That of the first, or else that of the second.
 #[cfg(feature = "threads")]
-pub(crate) fn both<A: Send, B: Send, E: Send>(
+pub fn both<A: Send, B: Send, E: Send>(
     a: impl FnOnce() -> Result<A, E> + Send,
     b: impl FnOnce() -> Result<B, E> + Send,
 ) -> Result<(A, B), E> {
@@ -16,19 +16,19 @@ pub(crate) fn both<A: Send, B: Send, E: Send>(
 
 /// Does one thing for every item; results in the order of the items.
 #[cfg(feature = "threads")]
-pub(crate) fn each<T: Send, R: Send>(items: Vec<T>, work: impl Fn(T) -> R + Sync + Send) -> Vec<R> {
+pub fn each<T: Send, R: Send>(items: Vec<T>, work: impl Fn(T) -> R + Sync + Send) -> Vec<R> {
     use rayon::prelude::*;
     items.into_par_iter().map(work).collect()
 }
 
 /// Into how many pieces work is worth cutting.
 #[cfg(feature = "threads")]
-pub(crate) fn pieces() -> usize {
+pub fn pieces() -> usize {
     rayon::current_num_threads()
 }
 
 #[cfg(not(feature = "threads"))]
-pub(crate) fn both<A, B, E>(
+pub fn both<A, B, E>(
     a: impl FnOnce() -> Result<A, E>,
     b: impl FnOnce() -> Result<B, E>,
 ) -> Result<(A, B), E> {
@@ -36,11 +36,11 @@ pub(crate) fn both<A, B, E>(
 }
 
 #[cfg(not(feature = "threads"))]
-pub(crate) fn each<T, R>(items: Vec<T>, work: impl Fn(T) -> R) -> Vec<R> {
+pub fn each<T, R>(items: Vec<T>, work: impl Fn(T) -> R) -> Vec<R> {
     items.into_iter().map(work).collect()
 }
 
 #[cfg(not(feature = "threads"))]
-pub(crate) fn pieces() -> usize {
+pub fn pieces() -> usize {
     1
 }

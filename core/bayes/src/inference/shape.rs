@@ -1,7 +1,7 @@
 //! The tree of cliques: which vertices stand together, before any numbers.
 
 use super::order::Elimination;
-use crate::order::descending;
+use crate::support::order::descending;
 
 /// Cliques in post-order: children before parents, and everything below a clique in one run that
 /// ends with the clique itself.

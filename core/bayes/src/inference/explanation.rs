@@ -45,7 +45,7 @@ impl Explanation {
 /// possible. Equally probable ones come in an order that depends on the network alone.
 ///
 /// ```
-/// use halfsplit::{Evidence, NetworkBuilder, explanations};
+/// use halfsplit_bayes::{Evidence, NetworkBuilder, explanations};
 ///
 /// let mut b = NetworkBuilder::new();
 /// let rain = b.add("rain", ["no", "yes"], &[], vec![0.8, 0.2])?;

@@ -13,7 +13,7 @@ use std::collections::HashMap;
 use ndarray::ArrayD;
 
 pub use builder::NetworkBuilder;
-pub(crate) use builder::for_each_row;
+pub use builder::for_each_row;
 pub use error::NetworkError;
 pub use file::{NetworkFile, VariableFile};
 pub use noisy_max::{NoisyMax, NoisyParent};
@@ -23,7 +23,9 @@ pub use noisy_max::{NoisyMax, NoisyParent};
 pub struct VarId(u32);
 
 impl VarId {
-    pub(crate) fn new(index: usize) -> Self {
+    /// The variable at this place.
+    #[must_use]
+    pub fn new(index: usize) -> Self {
         VarId(u32::try_from(index).unwrap_or(u32::MAX))
     }
 
@@ -126,7 +128,7 @@ impl Variable {
 /// A validated discrete Bayesian network.
 ///
 /// ```
-/// use halfsplit::{NetworkBuilder, JunctionTree, Evidence};
+/// use halfsplit_bayes::{NetworkBuilder, JunctionTree, Evidence};
 ///
 /// let mut builder = NetworkBuilder::new();
 /// let fuel = builder.variable("fuel", ["no", "yes"])?;
@@ -189,7 +191,7 @@ impl Network {
     pub fn require(&self, name: &str) -> Result<VarId, NetworkError> {
         self.find(name).ok_or_else(|| NetworkError::UnknownVariable {
             name: name.to_owned(),
-            hint: crate::suggest::hint(name, self.variables.iter().map(|v| v.name.as_str())),
+            hint: crate::support::suggest::hint(name, self.variables.iter().map(|v| v.name.as_str())),
         })
     }
 
@@ -201,7 +203,7 @@ impl Network {
 
     /// The network of some variables alone, with the id here of each. All parents of what is kept are to
     /// be kept.
-    pub(crate) fn part(&self, kept: &[bool]) -> (Self, Vec<VarId>) {
+    pub fn part(&self, kept: &[bool]) -> (Self, Vec<VarId>) {
         let old: Vec<VarId> = self.iter().map(|(id, _)| id).filter(|id| kept[id.index()]).collect();
         let mut new = vec![VarId(u32::MAX); self.len()];
         old.iter().enumerate().for_each(|(at, id)| new[id.index()] = VarId::new(at));

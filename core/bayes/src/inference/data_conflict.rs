@@ -2,7 +2,7 @@
 
 use super::{Evidence, InferenceError, JunctionTree};
 use crate::network::VarId;
-use crate::parallel;
+use crate::support::parallel;
 
 /// Sets of findings weighed side by side.
 const LANES: usize = 8;
@@ -29,7 +29,7 @@ impl JunctionTree {
     /// Conflict between some findings, given what was built in when the tree was compiled.
     ///
     /// ```
-    /// use halfsplit::{Evidence, JunctionTree, NetworkBuilder};
+    /// use halfsplit_bayes::{Evidence, JunctionTree, NetworkBuilder};
     ///
     /// let mut b = NetworkBuilder::new();
     /// let fuel = b.add("fuel", ["none", "some"], &[], vec![0.02, 0.98])?;
@@ -106,7 +106,7 @@ mod tests {
     use crate::precision::EXACT;
 
     /// Lauritzen and Spiegelhalter 1988, the chest clinic.
-    const CLINIC: &str = include_str!("../../../tests/peers/networks/asia.json");
+    const CLINIC: &str = include_str!("../../../../tests/peers/networks/asia.json");
 
     fn found(network: &Network, text: &str) -> DataConflict {
         let evidence = EvidenceFile::from_json(text).expect("evidence").on(network).expect("of the network");

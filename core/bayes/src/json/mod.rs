@@ -4,8 +4,6 @@ mod read;
 mod shape;
 mod write;
 
-pub(crate) use read::read;
-#[cfg(feature = "shipped")]
-pub(crate) use read::read_value;
+pub use read::{read, read_value};
 pub use shape::{ShapeError, ShapeRule};
 pub use write::write;

@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 
 use super::InferenceError;
 use crate::network::{Network, NetworkError, VarId};
-use crate::suggest::hint;
+use crate::support::suggest::hint;
 
 /// Evidence on some variables: a likelihood for each of their states. A hard finding is the
 /// likelihood that is 1 on one state and 0 on the others; virtual evidence (Pearl 1988) is any
@@ -67,12 +67,12 @@ impl Evidence {
     }
 
     /// Sets a likelihood known to be valid.
-    pub(crate) fn set(&mut self, var: VarId, likelihood: Vec<f64>) {
+    pub fn set(&mut self, var: VarId, likelihood: Vec<f64>) {
         self.likelihoods.insert(var, likelihood);
     }
 
     /// Observes a state known to be one of the variable's.
-    pub(crate) fn set_state(&mut self, var: VarId, state: usize, states: usize) {
+    pub fn set_state(&mut self, var: VarId, state: usize, states: usize) {
         self.set(var, (0..states).map(|s| f64::from(u8::from(s == state))).collect());
     }
 

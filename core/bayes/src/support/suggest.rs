@@ -19,7 +19,7 @@ pub struct NoSuchId {
 }
 
 /// That there is no such thing, with what may have been meant.
-pub(crate) fn said(what: &str, id: &str, nearest: Option<&str>, note: &str) -> String {
+pub fn said(what: &str, id: &str, nearest: Option<&str>, note: &str) -> String {
     format!("there is no {what} \"{id}\"{}{note}", meant(nearest))
 }
 
@@ -29,7 +29,7 @@ fn meant(nearest: Option<&str>) -> String {
 }
 
 impl NoSuchId {
-    pub(crate) fn new<'a>(
+    pub fn new<'a>(
         place: impl Into<String>,
         what: &'static str,
         id: &str,
@@ -42,7 +42,7 @@ impl NoSuchId {
 }
 
 /// The place of an id among those known.
-pub(crate) fn find<'a>(
+pub fn find<'a>(
     place: &str,
     what: &'static str,
     id: &str,
@@ -63,7 +63,7 @@ fn nearest(wrong: &str, known: &mut dyn Iterator<Item = &str>) -> Option<String>
 }
 
 /// `; did you mean "..."?`, or nothing.
-pub(crate) fn hint<'a>(wrong: &str, known: impl IntoIterator<Item = &'a str>) -> String {
+pub fn hint<'a>(wrong: &str, known: impl IntoIterator<Item = &'a str>) -> String {
     meant(nearest(wrong, &mut known.into_iter()).as_deref())
 }
 

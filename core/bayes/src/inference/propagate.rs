@@ -410,7 +410,7 @@ impl JunctionTree {
     }
 
     /// The same, put behind what is there.
-    pub(crate) fn read_marginal<const L: usize>(
+    pub fn read_marginal<const L: usize>(
         &self,
         work: &Workspace<L>,
         lane: usize,

@@ -19,13 +19,13 @@ use super::shape::{ShapeError, ShapeRule};
 
 /// Reads a value; a mistake comes back with its path (`steps[3].reading`) or, where the text is no
 /// JSON at all, with line and column.
-pub(crate) fn read<T: DeserializeOwned>(text: &str) -> Result<T, ShapeError> {
+pub fn read<T: DeserializeOwned>(text: &str) -> Result<T, ShapeError> {
     let value: Value = serde_json::from_str(text).map_err(|e| syntax(&e))?;
     read_value(&value)
 }
 
 /// The same for what is JSON already.
-pub(crate) fn read_value<T: DeserializeOwned>(value: &Value) -> Result<T, ShapeError> {
+pub fn read_value<T: DeserializeOwned>(value: &Value) -> Result<T, ShapeError> {
     T::deserialize(Node(value)).map_err(|Mistake { path, rule, .. }| {
         let place = if path.is_empty() { "the top".to_owned() } else { path };
         ShapeError { place, rule }
