@@ -6,8 +6,8 @@
 //! "Artificial Intelligence: A Modern Approach", figure 14.2 (second edition).
 
 use halfsplit_bayes::{
-    Evidence, JunctionTree, NetworkBuilder, TableDerivatives, derivatives, explanations, smallest_conflict,
-    sweep,
+    Evidence, JunctionTree, NetworkBuilder, TableDerivatives, derivatives, most_probable_explanations,
+    smallest_conflict, sweep,
 };
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
@@ -35,7 +35,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     println!("           P(burglary, no earthquake) = {:.6}", joint[[1, 0]]);
 
     // The likeliest stories.
-    for (rank, story) in explanations(&network, &evidence, 3)?.iter().enumerate() {
+    for (rank, story) in most_probable_explanations(&network, &evidence, 3)?.iter().enumerate() {
         let told: Vec<&str> = [burglary, earthquake, alarm]
             .iter()
             .map(|v| network.variable(*v).states()[story.state(*v).index()].as_str())
@@ -53,8 +53,8 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     }
 
     // What Mary would change if only John had called.
-    evidence.forget(mary);
-    for ahead in sweep(&network, &evidence)? {
+    evidence.retract(mary);
+    for ahead in predictions(&network, &evidence)? {
         let state = &network.variable(ahead.leaf).states()[ahead.state.index()];
         println!("john alone; mary = {state} ({:.4}): P(burglary) = {:.6}", ahead.p, ahead.roots[0].1[1]);
     }

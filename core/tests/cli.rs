@@ -265,7 +265,7 @@ fn the_size_of_a_machine_is_that_of_its_network() {
     let text = r#"{"machine": "mower-recoil", "steps": [{"do": "attempt", "outcome": "nothing"}]}"#;
     let file = JobFile::from_json(text).expect("a job");
     let (network, found) = Job::new(&machine, &file).and_then(|j| j.network()).expect("a network");
-    let tree = JunctionTree::compile_given(&network, &found).expect("a tree");
+    let tree = JunctionTree::compile_with_evidence(&network, &found).expect("a tree");
     let once = &told["sizes"][1];
     assert_eq!(once["failed_starts"], 1);
     assert_eq!(once["variables"], network.iter().count());

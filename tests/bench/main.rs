@@ -13,7 +13,7 @@ use std::hint::black_box;
 use std::time::{Duration, Instant};
 
 use halfsplit::job::{Job, JobFile};
-use halfsplit_bayes::{Evidence, EvidenceFile, JunctionTree, Network, NetworkFile, VarId, sweep};
+use halfsplit_bayes::{Evidence, EvidenceFile, JunctionTree, Network, NetworkFile, VarId, predictions};
 use halfsplit_tests::mower;
 use serde::Deserialize;
 use serde_json::{Value, json};
@@ -130,7 +130,7 @@ fn compiled(work: &Work, evidence: &Evidence, task: &str, budget: Duration) -> O
     let asked = unobserved(&work.network, evidence);
     for _ in 0..REPEATS {
         let started = Instant::now();
-        let tree = JunctionTree::compile_given(&work.network, evidence)?;
+        let tree = JunctionTree::compile_with_evidence(&work.network, evidence)?;
         let mut space = tree.workspace();
         let answer = tree.posterior_in(&mut space, &Evidence::new())?;
         let marginals: Vec<Vec<f64>> = asked.iter().map(|v| answer.marginal(*v).to_vec()).collect();
@@ -178,7 +178,7 @@ fn looked_ahead(work: &Work, budget: Duration) -> Outcome<()> {
     let given = &work.sets[0];
     for _ in 0..REPEATS {
         let started = Instant::now();
-        let outlooks = sweep(&work.network, given)?;
+        let outlooks = predictions(&work.network, given)?;
         let took = started.elapsed();
         let mut check = 0.0;
         for outlook in &outlooks {

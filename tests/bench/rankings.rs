@@ -69,7 +69,7 @@ pub(crate) fn grow(budget: Duration) -> Done<()> {
     );
     let line = |what: String, machine: &Machine, file: &JobFile| -> Done<()> {
         let (network, found) = Job::new(machine, file)?.network()?;
-        let tree = JunctionTree::compile_given(&network, &found)?;
+        let tree = JunctionTree::compile_with_evidence(&network, &found)?;
         let mut space = tree.workspace();
         tree.propagate(&mut space, &Evidence::new());
         let (mut took, _) = times(machine, file, budget)?;

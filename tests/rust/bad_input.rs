@@ -109,7 +109,7 @@ fn networks() {
     let impossible = impossible.on(&network).expect("known names");
     let tree = JunctionTree::compile(&network).expect("a tree");
     i.add("findings that exclude each other", tree.posterior(&impossible));
-    i.add("the same, built in", JunctionTree::compile_given(&network, &impossible).map(|_| ()));
+    i.add("the same, built in", JunctionTree::compile_with_evidence(&network, &impossible).map(|_| ()));
     let mut half = Evidence::new();
     let starts = network.find("starts").expect("a variable");
     half.likelihood(&network, starts, vec![0.0, 0.3]).expect("a likelihood");

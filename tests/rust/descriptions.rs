@@ -356,7 +356,7 @@ fn no_machine_outgrows_the_time_that_advice_may_take() {
     for machine in shipped() {
         let file = JobFile { machine: machine.id().into(), ..job(&vec![attempt(Outcome::Nothing); 4]) };
         let (network, found) = Job::new(&machine, &file).and_then(|j| j.network()).expect("a network");
-        let entries = JunctionTree::compile_given(&network, &found).expect("a tree").entries();
+        let entries = JunctionTree::compile_with_evidence(&network, &found).expect("a tree").entries();
         assert!(entries < 50_000, "{}: {entries}", machine.id());
     }
 }

@@ -8,7 +8,7 @@
 use halfsplit::precision::EXACT;
 use halfsplit_bayes::{
     Evidence, InferenceError, JunctionTree, Network, NetworkBuilder, NoisyParent, Posterior, VarId,
-    enumerate, smallest_conflict, sweep,
+    enumerate, predictions, smallest_conflict,
 };
 use halfsplit_tests::draw::{Case, NAMES, findings, large_rule, network, small};
 use proptest::prelude::*;
@@ -35,7 +35,7 @@ fn all_smaller_are_possible(network: &Network, evidence: &Evidence, size: usize)
     (0..1_u32 << vars.len()).filter(|bits| (bits.count_ones() as usize) < size).all(|bits| {
         let part: Vec<VarId> =
             vars.iter().enumerate().filter(|(i, _)| bits >> i & 1 == 1).map(|(_, v)| *v).collect();
-        is_possible(network, &evidence.only(&part))
+        is_possible(network, &evidence.restricted_to(&part))
     })
 }
 
@@ -62,7 +62,7 @@ fn cut_agrees(network: &Network, all: &Evidence) -> TestCaseResult {
 
 /// Every finding that could come next, against the evidence with that finding.
 fn sweep_agrees(network: &Network, all: &Evidence, expected: &Posterior) -> TestCaseResult {
-    let outlooks = sweep(network, all).expect("possible evidence");
+    let outlooks = predictions(network, all).expect("possible evidence");
     let leaves = network.iter().filter(|(id, _)| network.is_leaf(*id) && all.get(*id).is_none());
     prop_assert_eq!(outlooks.len(), leaves.map(|(_, v)| v.cardinality()).sum::<usize>());
     for outlook in outlooks {
@@ -92,8 +92,10 @@ fn agrees(case: &Case) -> TestCaseResult {
     cut_agrees(&network, &all)?;
     let answers = || {
         let tree = JunctionTree::compile(&network).expect("a small tree");
-        let halves = JunctionTree::compile_given(&network, &built_in).and_then(|t| t.posterior(&rest));
-        let whole = JunctionTree::compile_given(&network, &all).and_then(|t| t.posterior(&Evidence::new()));
+        let halves =
+            JunctionTree::compile_with_evidence(&network, &built_in).and_then(|t| t.posterior(&rest));
+        let whole =
+            JunctionTree::compile_with_evidence(&network, &all).and_then(|t| t.posterior(&Evidence::new()));
         [("propagated", tree.posterior(&all)), ("half built in", halves), ("built in", whole)]
     };
     match enumerate(&network, &all) {
@@ -110,7 +112,7 @@ fn agrees(case: &Case) -> TestCaseResult {
         }
         Err(InferenceError::Impossible { .. }) => {
             let conflict = smallest_conflict(&network, &all).expect("a small network");
-            prop_assert!(!is_possible(&network, &all.only(&conflict)), "{conflict:?} is possible");
+            prop_assert!(!is_possible(&network, &all.restricted_to(&conflict)), "{conflict:?} is possible");
             prop_assert!(all_smaller_are_possible(&network, &all, conflict.len()), "{conflict:?}");
             // With half of it built in, that half alone may be impossible, and then it is what the
             // error is about.
@@ -180,7 +182,7 @@ fn a_later_finding_may_contradict_what_was_built_in() {
         evidence.observe(&network, var, state).expect("a state");
         evidence
     };
-    let tree = JunctionTree::compile_given(&network, &set(a, "n")).expect("possible");
+    let tree = JunctionTree::compile_with_evidence(&network, &set(a, "n")).expect("possible");
     for later in [set(a, "y"), set(copy, "y")] {
         assert!(matches!(tree.posterior(&later), Err(InferenceError::Impossible { .. })));
     }
@@ -207,7 +209,7 @@ fn findings_far_below_the_smallest_number_are_no_contradiction() {
     }
     let expected = enumerate(&network, &plain).expect("possible");
     let tree = JunctionTree::compile(&network).expect("a tree");
-    let given = JunctionTree::compile_given(&network, &evidence).expect("a tree");
+    let given = JunctionTree::compile_with_evidence(&network, &evidence).expect("a tree");
     for got in [tree.posterior(&evidence), given.posterior(&Evidence::new())] {
         let got = got.expect("possible");
         let shift = 600.0 * 10_f64.ln();

@@ -28,7 +28,7 @@ fn agree(name: &str, known: &Known) {
         // Once with the evidence propagated, once with it built in.
         let answer = tree.posterior_in(&mut work, &evidence).expect("possible evidence");
         compared += compare(&label, &network, case, &answer);
-        let built_in = JunctionTree::compile_given(&network, &evidence).expect("possible evidence");
+        let built_in = JunctionTree::compile_with_evidence(&network, &evidence).expect("possible evidence");
         let answer = built_in.posterior(&Evidence::new()).expect("possible evidence");
         compared += compare(&format!("{label}, built in"), &network, case, &answer);
     }
@@ -64,7 +64,7 @@ fn compare(label: &str, network: &Network, case: &Value, answer: &Posterior) -> 
 fn conflict_is_smallest(name: &str, network: &Network, tree: &JunctionTree, case: &Value) {
     let evidence = evidence(&case["evidence"]).on(network).expect("names of the network");
     let error = tree.posterior(&evidence).expect_err("impossible evidence");
-    assert_eq!(JunctionTree::compile_given(network, &evidence).err(), Some(error.clone()));
+    assert_eq!(JunctionTree::compile_with_evidence(network, &evidence).err(), Some(error.clone()));
     let InferenceError::Impossible { mut conflict } = error else {
         unreachable!("{name}: {error}");
     };

@@ -4,7 +4,7 @@
 use halfsplit::precision::EXACT;
 use halfsplit_bayes::{
     Cpt, Evidence, InferenceError, JunctionTree, Network, NetworkBuilder, StateId, TableDerivatives, VarId,
-    derivatives, enumerate, explanations,
+    derivatives, enumerate, most_probable_explanations,
 };
 use halfsplit_tests::draw::{Case, Clue, Draft, findings, large_rule, network, small};
 use proptest::prelude::*;
@@ -61,7 +61,7 @@ fn best_explanations(network: &Network, evidence: &Evidence) -> TestCaseResult {
     let mut all: Vec<(Vec<usize>, f64)> =
         joints(network, evidence).into_iter().filter(|(_, p)| *p > 0.0).collect();
     all.sort_by(|a, b| b.1.total_cmp(&a.1));
-    let got = explanations(network, evidence, K);
+    let got = most_probable_explanations(network, evidence, K);
     if all.is_empty() {
         let is_impossible = matches!(got, Err(InferenceError::Impossible { .. }));
         prop_assert!(is_impossible);
@@ -167,7 +167,7 @@ fn lanes_and_what_is_left_over(network: &Network, all: &Evidence) -> TestCaseRes
                     .filter(|(i, _)| (i + lane * round) % 3 != 0)
                     .map(|(_, v)| *v)
                     .collect();
-                all.only(&keep)
+                all.restricted_to(&keep)
             })
             .collect();
         // Sometimes only some of the variables are asked about.
@@ -308,7 +308,7 @@ fn witnesses_who_contradict_each_other() {
     let decided = tree.posterior(&evidence).expect("possible");
     assert!((decided.marginal(cause)[1] - 0.999).abs() < EXACT);
     assert!((decided.marginal(witnesses[600])[1] - 1.0).abs() < EXACT);
-    let best = explanations(&network, &evidence, 2).expect("possible");
+    let best = most_probable_explanations(&network, &evidence, 2).expect("possible");
     assert_eq!(best[0].state(cause), StateId::new(1));
     assert!((best[0].log_p() - best[1].log_p() - 999.0_f64.ln()).abs() < 1e-9);
 }

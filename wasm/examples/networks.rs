@@ -2,7 +2,7 @@
 //! The tasks are those of `bench_work` (tests/bench).
 
 use halfsplit_bayes::{
-    Evidence, EvidenceFile, JunctionTree, Network, NetworkFile, Posterior, VarId, Workspace, sweep,
+    Evidence, EvidenceFile, JunctionTree, Network, NetworkFile, Posterior, VarId, Workspace, predictions,
 };
 use serde_json::Value;
 use wasm_bindgen::prelude::*;
@@ -66,7 +66,7 @@ impl Questions {
     /// Evidence that is impossible.
     pub fn sweep(&self) -> Result<f64, JsError> {
         let given = &self.sets[0];
-        let told = sweep(&self.network, given)?.into_iter().flat_map(|outlook| {
+        let told = predictions(&self.network, given)?.into_iter().flat_map(|outlook| {
             let leaf = outlook.leaf;
             outlook.roots.into_iter().filter(move |(root, _)| given.get(*root).is_none() && *root != leaf)
         });

@@ -12,10 +12,10 @@ pub mod support;
 
 pub use inference::{
     Compiler, DataConflict, Derivatives, Evidence, EvidenceFile, Explanation, Finding, InferenceError,
-    JunctionTree, Outlook, Posterior, TableDerivatives, Targets, Workspace, derivatives, enumerate,
-    explanations, smallest_conflict, sweep,
+    JunctionTree, Posterior, PredictedOutcome, TableDerivatives, Targets, Workspace, derivatives, enumerate,
+    most_probable_explanations, predictions, smallest_conflict,
 };
 pub use network::{
     Cpt, Network, NetworkBuilder, NetworkError, NetworkFile, NoisyMax, NoisyParent, StateId, VarId, Variable,
-    VariableFile, for_each_row,
+    VariableFile, for_each_configuration,
 };

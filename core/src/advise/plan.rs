@@ -582,7 +582,7 @@ mod tests {
         // Kadane and Simon 1977 (theorem): decreasing p/c minimises expected cost. 52.00 is the best
         // of all 120 orders, found by trying them here.
         let mut best = f64::INFINITY;
-        halfsplit_bayes::for_each_row(&[5; 5], |order| {
+        halfsplit_bayes::for_each_configuration(&[5; 5], |order| {
             if (0..5).all(|i| order.contains(&i)) {
                 let mut left = 1.0;
                 let mut sum = 0.0;

@@ -5,7 +5,7 @@ use super::answer::{Abnormal, Verdict, VerdictKind};
 use crate::job::{Bench, Found, Job, Step};
 use crate::machine::model::{Observation, ObservationKind, Source};
 use crate::machine::{CheckId, ConditionId};
-use halfsplit_bayes::for_each_row;
+use halfsplit_bayes::for_each_configuration;
 use halfsplit_bayes::support::order::largest_first;
 
 /// A finding speaks for a condition if the condition alone makes it at least this many times as
@@ -169,7 +169,7 @@ fn average(job: &Job, observation: &Observation, likelihood: &[f64], alone: Opti
             let cards: Vec<usize> = laws.iter().map(Vec::len).collect();
             let mut at = 0;
             let mut sum = 0.0;
-            for_each_row(&cards, |row| {
+            for_each_configuration(&cards, |row| {
                 let p: f64 = laws.iter().zip(row).map(|(law, s)| law[*s]).product();
                 sum += p * likelihood[at];
                 at += 1;

@@ -189,7 +189,8 @@ fn size(which: &str, json: bool) -> Result<String, Failure> {
         let file = json!({"machine": machine.id(), "steps": steps}).to_string();
         let job = JobFile::from_json(&file).and_then(|file| Job::new(&machine, &file)?.network());
         let (network, evidence) = job.map_err(|e| format!("{which}: {e}"))?;
-        let tree = JunctionTree::compile_given(&network, &evidence).map_err(|e| format!("{which}: {e}"))?;
+        let tree =
+            JunctionTree::compile_with_evidence(&network, &evidence).map_err(|e| format!("{which}: {e}"))?;
         sizes.push((starts, network.iter().count(), tree.entries()));
     }
     if json {
@@ -240,7 +241,7 @@ fn posteriors(network_path: &Path, evidence_path: &Path, json: bool) -> Result<S
 
 fn sweep(network_path: &Path, evidence_path: &Path, json: bool) -> Result<String, Failure> {
     let (network, evidence) = question(network_path, evidence_path)?;
-    let outlooks = halfsplit_bayes::sweep(&network, &evidence).map_err(|e| named(evidence_path, e))?;
+    let outlooks = halfsplit_bayes::predictions(&network, &evidence).map_err(|e| named(evidence_path, e))?;
     if !json {
         return Ok(text::sweep(&network, &outlooks));
     }

@@ -6,7 +6,7 @@ use halfsplit::advise::{
     Assessment, CauseOdds, Estimate, Remark, RemarkKind, Standing, StepAdvice, VerdictKind,
 };
 use halfsplit::machine::Machine;
-use halfsplit_bayes::{Network, Outlook, Posterior};
+use halfsplit_bayes::{Network, Posterior, PredictedOutcome};
 
 /// Lines of causes and of steps shown.
 const CAUSES: usize = 20;
@@ -284,7 +284,7 @@ pub(crate) fn posterior(network: &Network, posterior: &Posterior) -> String {
     out
 }
 
-pub(crate) fn sweep(network: &Network, outlooks: &[Outlook]) -> String {
+pub(crate) fn sweep(network: &Network, outlooks: &[PredictedOutcome]) -> String {
     let mut out = String::new();
     for outlook in outlooks {
         let leaf = network.variable(outlook.leaf);

@@ -316,7 +316,7 @@ mod tests {
         let draft = crate::job::Draft::new(&job, crate::job::Scope::Findings).expect("a network");
         let tree = halfsplit_bayes::JunctionTree::compile(&draft.network).expect("compiles");
         let log_p = |of: &[halfsplit_bayes::VarId]| {
-            tree.posterior(&draft.evidence.only(of)).expect("possible").log_p_evidence()
+            tree.posterior(&draft.evidence.restricted_to(of)).expect("possible").log_p_evidence()
         };
         let leaves = draft.evidence.variables();
         let singles: f64 = leaves.iter().map(|leaf| log_p(&[*leaf])).sum();

@@ -104,7 +104,7 @@ impl Draft {
 
     /// Compiles the network with some of the evidence built in.
     pub(crate) fn compile(&self, job: &Job, given: &Evidence) -> Result<JunctionTree, JobError> {
-        match Compiler::new().given(given).limit(ENTRY_LIMIT).compile(&self.network) {
+        match Compiler::new().with_evidence(given).max_entries(ENTRY_LIMIT).compile(&self.network) {
             Err(InferenceError::Impossible { .. }) => {
                 Err(impossible(job, &self.network, &self.evidence, &self.observed))
             }
@@ -207,8 +207,8 @@ impl Bench {
 
     fn compiled(draft: Draft) -> Result<(Self, Evidence, Vec<Observed>), JobError> {
         let Draft { network, evidence, observed, ahead, backgrounds, versions, version_at } = draft;
-        let compiler = Compiler::new().given(&evidence).limit(ENTRY_LIMIT);
-        let tree = compiler.compile_unasked(Arc::new(network)).map_err(refused)?;
+        let compiler = Compiler::new().with_evidence(&evidence).max_entries(ENTRY_LIMIT);
+        let tree = compiler.compile_unchecked(Arc::new(network)).map_err(refused)?;
         Ok((Bench { tree, ahead, backgrounds, versions, version_at }, evidence, observed))
     }
 

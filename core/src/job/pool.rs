@@ -21,7 +21,7 @@ use super::bench::{Acting, Scope};
 use super::build::{Build, OUTCOMES, SEVERITIES};
 use crate::machine::model::Role;
 use crate::machine::{BypassId, FunctionId, PartId};
-use halfsplit_bayes::{NoisyParent, VarId, for_each_row};
+use halfsplit_bayes::{NoisyParent, VarId, for_each_configuration};
 
 /// What is taken the maximum of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -90,7 +90,7 @@ impl Build<'_, '_> {
                 (None, Some((earlier, pushed))) => {
                     let name = self.name(&format!("push of {pool:?}"));
                     let mut table = Vec::new();
-                    for_each_row(&[rows.len(), rows.len(), count], |row| match row {
+                    for_each_configuration(&[rows.len(), rows.len(), count], |row| match row {
                         [then, now, level] if then == now => {
                             table.extend((0..count).map(|l| f64::from(u8::from(l == *level))));
                         }
@@ -174,7 +174,7 @@ impl Build<'_, '_> {
             Some(var) => *var,
             None => {
                 let mut table = Vec::new();
-                for_each_row(&[rows.len(), rows.len(), count], |row| match row {
+                for_each_configuration(&[rows.len(), rows.len(), count], |row| match row {
                     [before, after, level] if before == after => table.push(f64::from(u8::from(*level == 0))),
                     [before, _, level] => table.push(rows[*before][*level]),
                     _ => {}
@@ -289,7 +289,7 @@ impl Build<'_, '_> {
             parents.push(self.worst(&with(Role::Apart(*bypass, *group)), time)?);
         }
         let mut table = Vec::new();
-        for_each_row(&vec![SEVERITIES.len(); parents.len()], |row| {
+        for_each_configuration(&vec![SEVERITIES.len(); parents.len()], |row| {
             let lifted = if lift_law.is_some() { row[1] } else { 0 };
             let groups = apart.iter().zip(&row[first_apart..]).map(|((b, group), s)| (*b, *group, *s));
             table.extend(model.outcomes(lift_law, row[0], lifted, groups));

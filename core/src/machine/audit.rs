@@ -6,7 +6,7 @@ use serde::Serialize;
 use super::Machine;
 use super::ids::{BackgroundId, ConditionId};
 use super::model::{Needs, Observation, Source};
-use halfsplit_bayes::for_each_row;
+use halfsplit_bayes::for_each_configuration;
 
 /// Distributions of a result that differ by less than this in total are the same to whoever looks:
 /// one case in twenty.
@@ -200,7 +200,7 @@ impl Machine {
         let cards: Vec<usize> = laws.iter().map(Vec::len).collect();
         let mut sum = vec![0.0; rows.first().map_or(0, Vec::len)];
         let mut at = 0;
-        for_each_row(&cards, |row| {
+        for_each_configuration(&cards, |row| {
             let p: f64 = laws.iter().zip(row).map(|(law, s)| law[*s]).product();
             sum.iter_mut().zip(&rows[at]).for_each(|(s, r)| *s += p * r);
             at += 1;

@@ -9,7 +9,7 @@ use super::MachineError;
 use super::file::{MachineFile, Part};
 use super::model::{Atom, PartModel, Source};
 use crate::precision::CALIBRATION;
-use halfsplit_bayes::for_each_row;
+use halfsplit_bayes::for_each_configuration;
 
 /// Combinations of ancestors above which a part is refused.
 const LIMIT: usize = 2_000_000;
@@ -42,7 +42,7 @@ pub(super) fn table(
     let contexts = parent_joint(place, file, earlier, parents)?;
     // Factor of every condition in every context.
     let mut factors: Vec<Vec<f64>> = Vec::with_capacity(contexts.len());
-    for_each_row(&cards(file, earlier, parents), |row| {
+    for_each_configuration(&cards(file, earlier, parents), |row| {
         let of = |raise: &Vec<(Atom, f64)>| -> f64 {
             raise
                 .iter()
@@ -157,7 +157,7 @@ fn parent_joint(
         })
         .collect();
     let mut joint = vec![0.0; parent_cards.iter().product()];
-    for_each_row(&closure_cards, |row| {
+    for_each_configuration(&closure_cards, |row| {
         let p: f64 = closure
             .iter()
             .zip(row)

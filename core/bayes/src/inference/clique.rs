@@ -87,11 +87,11 @@ impl Clique {
 /// Something indexed by some vertices of the clique, in the order of its own table.
 pub(super) struct Indexed<'a> {
     pub(super) scope: &'a [usize],
-    pub(super) role: Role<'a>,
+    pub(super) role: CliqueRole<'a>,
 }
 
 /// What the index is for.
-pub(super) enum Role<'a> {
+pub(super) enum CliqueRole<'a> {
     /// A factor to be multiplied in.
     Factor(&'a [f64]),
     /// The message of a child: its configurations by dense index, [absent](ABSENT) where the child
@@ -109,7 +109,7 @@ pub(super) enum Role<'a> {
 pub(super) struct Listed {
     pub(super) values: Vec<f64>,
     pub(super) starts: Vec<u32>,
-    /// One for each thing that is not a [factor](Role::Factor), in the order given.
+    /// One for each thing that is not a [factor](CliqueRole::Factor), in the order given.
     pub(super) places: Vec<u32>,
     /// Configurations shared with the parent by dense index.
     pub(super) configurations: Vec<u32>,
@@ -256,7 +256,7 @@ impl<'a> Walk<'a> {
             .collect();
         let mut columns = 0..;
         for (thing, i) in indexed.iter().enumerate() {
-            let column = if let Role::Factor(_) = i.role { 0 } else { columns.next().unwrap_or(0) };
+            let column = if let CliqueRole::Factor(_) = i.role { 0 } else { columns.next().unwrap_or(0) };
             let last = i.scope.iter().map(depth_of).max();
             let mut stride = 1;
             for v in i.scope.iter().rev() {
@@ -264,10 +264,10 @@ impl<'a> Walk<'a> {
                 let depth = &mut depths[at];
                 if last == Some(at) {
                     match i.role {
-                        Role::Factor(table) => depth.factors.push((thing, stride, table)),
-                        Role::Message(known) => depth.messages.push((thing, stride, known, column)),
-                        Role::Plain => depth.plain.push((thing, stride, column)),
-                        Role::Apart(table) => depth.apart.push((thing, stride, table, column)),
+                        CliqueRole::Factor(table) => depth.factors.push((thing, stride, table)),
+                        CliqueRole::Message(known) => depth.messages.push((thing, stride, known, column)),
+                        CliqueRole::Plain => depth.plain.push((thing, stride, column)),
+                        CliqueRole::Apart(table) => depth.apart.push((thing, stride, table, column)),
                     }
                 } else {
                     depth.waiting.push((thing, stride));
@@ -398,7 +398,7 @@ impl<'a> Walk<'a> {
 /// zero is met early.
 fn reading_order(scope: &[usize], shared: usize, states: &[usize], indexed: &[Indexed]) -> Vec<usize> {
     let telling: Vec<&[usize]> =
-        indexed.iter().filter(|i| !matches!(i.role, Role::Plain)).map(|i| i.scope).collect();
+        indexed.iter().filter(|i| !matches!(i.role, CliqueRole::Plain)).map(|i| i.scope).collect();
     let mut order: Vec<usize> = Vec::with_capacity(scope.len());
     for part in [&scope[..shared], &scope[shared..]] {
         let mut left = part.to_vec();

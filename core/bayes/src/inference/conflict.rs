@@ -18,7 +18,7 @@ const TRIES: usize = 20_000;
 pub fn smallest_conflict(network: &Network, evidence: &Evidence) -> Result<Vec<VarId>, InferenceError> {
     let tree = JunctionTree::compile(network)?;
     let mut work = tree.workspace();
-    let mut possible = |set: &[VarId]| tree.weigh(&mut work, &[&evidence.only(set)])[0];
+    let mut possible = |set: &[VarId]| tree.weigh(&mut work, &[&evidence.restricted_to(set)])[0];
     let all = evidence.variables();
     if possible(&all) {
         return Ok(Vec::new());
@@ -97,7 +97,7 @@ mod tests {
         assert_eq!(smallest_conflict(&network, &evidence).unwrap(), vec![bb, either]);
         let error = JunctionTree::compile(&network).unwrap().posterior(&evidence).unwrap_err();
         assert_eq!(error.to_string(), "these findings cannot all be true: b = y; either = n");
-        evidence.forget(either);
+        evidence.retract(either);
         assert!(smallest_conflict(&network, &evidence).unwrap().is_empty());
     }
 

@@ -81,7 +81,7 @@ impl JunctionTree {
             let mut work = self.lanes::<LANES>();
             let mut log_p = Vec::with_capacity(run.len());
             for sets in run.chunks(LANES) {
-                let parts: Vec<Evidence> = sets.iter().map(|set| evidence.only(set)).collect();
+                let parts: Vec<Evidence> = sets.iter().map(|set| evidence.restricted_to(set)).collect();
                 let parts: Vec<&Evidence> = parts.iter().collect();
                 let possible = self.weigh(&mut work, &parts);
                 log_p.extend(
@@ -137,8 +137,9 @@ mod tests {
         let text = r#"{"asia": "yes", "smoke": "no", "bronc": "no", "dysp": "yes", "xray": [0.2, 0.9]}"#;
         let evidence = EvidenceFile::from_json(text).expect("evidence").on(&network).expect("of the network");
         let got = found(&network, text);
-        let log_p =
-            |of: &[VarId]| enumerate(&network, &evidence.only(of)).expect("possible").log_p_evidence();
+        let log_p = |of: &[VarId]| {
+            enumerate(&network, &evidence.restricted_to(of)).expect("possible").log_p_evidence()
+        };
         let conflict = |of: &[VarId]| of.iter().map(|v| log_p(&[*v])).sum::<f64>() - log_p(of);
         assert!((got.overall - conflict(&got.findings)).abs() < EXACT);
         for (i, without) in got.without.iter().enumerate() {

@@ -7,9 +7,9 @@
 
 use ndarray::{ArrayD, IxDyn};
 
-use super::factor::{Place, Rules, Source};
+use super::factor::{FactorSource, Place, Rules};
 use super::{Compiler, Evidence, InferenceError};
-use crate::network::{Cpt, Network, VarId, for_each_row};
+use crate::network::{Cpt, Network, VarId, for_each_configuration};
 
 /// Derivatives of the probability of some evidence by every number in the network.
 #[derive(Debug, Clone)]
@@ -68,7 +68,8 @@ impl Derivatives {
 /// [`InferenceError::Impossible`]; [`InferenceError::TooLarge`]: entries of which one factor is zero
 /// have to be kept, so this needs more room than posteriors do.
 pub fn derivatives(network: &Network, evidence: &Evidence) -> Result<Derivatives, InferenceError> {
-    let tree = Compiler::new().given(evidence).rules(Rules::Thresholds).apart().compile(network)?;
+    let tree =
+        Compiler::new().with_evidence(evidence).rules(Rules::Thresholds).keep_factors().compile(network)?;
     let mut work = tree.workspace();
     if !tree.propagate(&mut work, &Evidence::new()) {
         return Err(tree.impossible(&Evidence::new()));
@@ -101,17 +102,17 @@ pub fn derivatives(network: &Network, evidence: &Evidence) -> Result<Derivatives
         let p: f64 = without.iter().zip(&factor.values).map(|(w, x)| w * x).sum();
         let mut shares = without.iter().map(|w| w / p);
         match factor.source {
-            Source::Table(var) => {
+            FactorSource::Table(var) => {
                 let TableDerivatives::Table(all) = &mut by_variable[var.index()] else { continue };
                 let axes: Vec<VarId> = network.variable(var).parents().iter().copied().chain([var]).collect();
                 let open: Vec<usize> = (0..axes.len()).filter(|i| fixed(axes[*i]).is_none()).collect();
                 let mut place: Vec<usize> = axes.iter().map(|v| fixed(*v).unwrap_or(0)).collect();
-                for_each_row(&open.iter().map(|i| all.shape()[*i]).collect::<Vec<_>>(), |row| {
+                for_each_configuration(&open.iter().map(|i| all.shape()[*i]).collect::<Vec<_>>(), |row| {
                     open.iter().zip(row).for_each(|(i, state)| place[*i] = *state);
                     all[IxDyn(&place)] = shares.next().unwrap_or(0.0);
                 });
             }
-            Source::Push(var, parent) => {
+            FactorSource::Contribution(var, parent) => {
                 let TableDerivatives::NoisyMax(all) = &mut by_variable[var.index()] else { continue };
                 let open = fixed(network.variable(var).parents()[parent]);
                 for (state, row) in all[parent].iter_mut().enumerate() {
@@ -120,7 +121,7 @@ pub fn derivatives(network: &Network, evidence: &Evidence) -> Result<Derivatives
                     }
                 }
             }
-            Source::Other => {}
+            FactorSource::Other => {}
         }
     }
     Ok(Derivatives { log_p_evidence: tree.log_p_evidence(&work), by_variable })

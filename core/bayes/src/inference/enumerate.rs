@@ -1,7 +1,7 @@
 //! The joint distribution written out: slow, simple, and the oracle for everything else.
 
 use super::{Evidence, InferenceError, Posterior};
-use crate::network::{Network, for_each_row};
+use crate::network::{Network, for_each_configuration};
 
 /// Entries of the joint above which [`enumerate`] refuses.
 const LIMIT: f64 = 1e8;
@@ -18,7 +18,7 @@ pub fn enumerate(network: &Network, evidence: &Evidence) -> Result<Posterior, In
     }
     let mut p_evidence = 0.0;
     let mut marginals: Vec<Vec<f64>> = cards.iter().map(|c| vec![0.0; *c]).collect();
-    for_each_row(&cards, |row| {
+    for_each_configuration(&cards, |row| {
         let p = joint(network, row) * evidence.iter().map(|(v, l)| l[row[v.index()]]).product::<f64>();
         p_evidence += p;
         for (marginal, state) in marginals.iter_mut().zip(row) {

@@ -77,7 +77,7 @@ impl Evidence {
     }
 
     /// Takes back what is known of a variable.
-    pub fn forget(&mut self, var: VarId) {
+    pub fn retract(&mut self, var: VarId) {
         self.likelihoods.remove(&var);
     }
 
@@ -106,7 +106,7 @@ impl Evidence {
 
     /// This evidence, cut down to some variables.
     #[must_use]
-    pub fn only(&self, keep: &[VarId]) -> Self {
+    pub fn restricted_to(&self, keep: &[VarId]) -> Self {
         let likelihoods =
             self.likelihoods.iter().filter(|(v, _)| keep.contains(v)).map(|(v, l)| (*v, l.clone())).collect();
         Evidence { likelihoods }

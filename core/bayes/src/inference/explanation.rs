@@ -1,4 +1,4 @@
-//! The most probable explanations: the complete configurations that fit the evidence best.
+//! The most probable most_probable_explanations: the complete configurations that fit the evidence best.
 //!
 //! The same lists of entries, with a maximum where propagation has a sum. For every configuration of
 //! a separator the best way to continue below it is known, then the second best, and so on, each
@@ -45,7 +45,7 @@ impl Explanation {
 /// possible. Equally probable ones come in an order that depends on the network alone.
 ///
 /// ```
-/// use halfsplit_bayes::{Evidence, NetworkBuilder, explanations};
+/// use halfsplit_bayes::{Evidence, NetworkBuilder, most_probable_explanations};
 ///
 /// let mut b = NetworkBuilder::new();
 /// let rain = b.add("rain", ["no", "yes"], &[], vec![0.8, 0.2])?;
@@ -53,7 +53,7 @@ impl Explanation {
 /// let network = b.build()?;
 /// let mut evidence = Evidence::new();
 /// evidence.observe(&network, wet, "yes")?;
-/// let best = explanations(&network, &evidence, 2)?;
+/// let best = most_probable_explanations(&network, &evidence, 2)?;
 /// assert_eq!(best[0].state(rain).index(), 1);
 /// assert!((best[0].log_p().exp() - 0.19).abs() < 1e-15);
 /// assert!((best[1].log_p().exp() - 0.08).abs() < 1e-15);
@@ -63,12 +63,12 @@ impl Explanation {
 /// # Errors
 /// [`InferenceError::Impossible`]; [`InferenceError::TooLarge`], also where a noisy-MAX has a table
 /// too large to be written out.
-pub fn explanations(
+pub fn most_probable_explanations(
     network: &Network,
     evidence: &Evidence,
     k: usize,
 ) -> Result<Vec<Explanation>, InferenceError> {
-    let tree = Compiler::new().given(evidence).rules(Rules::WrittenOut).compile(network)?;
+    let tree = Compiler::new().with_evidence(evidence).rules(Rules::WrittenOut).compile(network)?;
     let mut search = Search::new(&tree);
     let mut found = Vec::new();
     while found.len() < k

@@ -16,9 +16,9 @@ use std::collections::HashMap;
 
 use ndarray::Axis;
 
-use super::wide::{Wide, written};
+use super::extended_exponent::{ExtendedExponent, written};
 use super::{Evidence, InferenceError};
-use crate::network::{Cpt, Network, VarId, Variable, for_each_row};
+use crate::network::{Cpt, Network, VarId, Variable, for_each_configuration};
 
 /// A noisy-MAX whose table would have at most this many entries is written out.
 const WRITTEN_OUT: usize = 128;
@@ -44,7 +44,7 @@ pub(super) struct Factor {
     /// evidence has left of a distribution.
     pub(super) of: Option<usize>,
     /// What it was made from.
-    pub(super) source: Source,
+    pub(super) source: FactorSource,
 }
 
 /// How a noisy-MAX becomes factors.
@@ -60,11 +60,11 @@ pub(super) enum Rules {
 
 /// What a factor was made from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Source {
+pub(super) enum FactorSource {
     /// The table of a variable, cut to what the evidence built in leaves of it.
     Table(VarId),
     /// What one parent pushes a noisy-MAX to, by its place.
-    Push(VarId, usize),
+    Contribution(VarId, usize),
     /// Anything that is no parameter of the network.
     Other,
 }
@@ -143,7 +143,7 @@ impl Factors {
                     let largest = likelihood.iter().copied().fold(0.0, f64::max);
                     all.log_constant += largest.ln();
                     let values = likelihood.iter().map(|l| l / largest).collect();
-                    all.push(vec![v], values, None, Source::Other);
+                    all.push(vec![v], values, None, FactorSource::Other);
                 }
             }
         }
@@ -162,13 +162,13 @@ impl Factors {
     /// of an entry.
     pub(super) fn merge_what_is_left(&mut self) {
         let mut places: HashMap<Vec<usize>, usize> = HashMap::new();
-        let mut products: Vec<(Vec<usize>, Vec<Wide>)> = Vec::new();
+        let mut products: Vec<(Vec<usize>, Vec<ExtendedExponent>)> = Vec::new();
         let (left, whole): (Vec<Factor>, Vec<Factor>) =
             std::mem::take(&mut self.factors).into_iter().partition(|f| f.of.is_none());
         self.factors = whole;
         for factor in left {
             let place = *places.entry(factor.scope.clone()).or_insert_with(|| {
-                products.push((factor.scope.clone(), vec![Wide::new(1.0); factor.values.len()]));
+                products.push((factor.scope.clone(), vec![ExtendedExponent::new(1.0); factor.values.len()]));
                 products.len() - 1
             });
             for (product, value) in products[place].1.iter_mut().zip(factor.values) {
@@ -179,7 +179,7 @@ impl Factors {
             let mut values = vec![0.0; product.len()];
             let exponent = written(&product, |at, x| values[at] = x);
             self.log_constant += exponent as f64 * std::f64::consts::LN_2;
-            self.factors.push(Factor { scope, values, of: None, source: Source::Other });
+            self.factors.push(Factor { scope, values, of: None, source: FactorSource::Other });
         }
     }
 
@@ -196,7 +196,7 @@ impl Factors {
         }
     }
 
-    fn push(&mut self, scope: Vec<usize>, values: Vec<f64>, of: Option<VarId>, source: Source) {
+    fn push(&mut self, scope: Vec<usize>, values: Vec<f64>, of: Option<VarId>, source: FactorSource) {
         if scope.is_empty() {
             self.log_constant += values[0].ln();
         } else {
@@ -217,7 +217,7 @@ impl Factors {
         }
         let values: Vec<f64> = view.iter().copied().collect();
         let of = self.whole(id, variable, &values);
-        self.push(scope, values, of, Source::Table(id));
+        self.push(scope, values, of, FactorSource::Table(id));
     }
 
     fn rule_written_out(&mut self, id: VarId, variable: &Variable) {
@@ -227,7 +227,7 @@ impl Factors {
             places.iter().filter_map(|p| if let Place::Vertex(v) = p { Some(*v) } else { None }).collect();
         let cards: Vec<usize> = scope.iter().map(|v| self.states[*v]).collect();
         let mut values = Vec::new();
-        for_each_row(&cards, |row| {
+        for_each_configuration(&cards, |row| {
             let mut free = row.iter();
             let all: Vec<usize> = places
                 .iter()
@@ -240,7 +240,7 @@ impl Factors {
             values.push(variable.probability(parents, own));
         });
         let of = self.whole(id, variable, &values);
-        self.push(scope, values, of, Source::Other);
+        self.push(scope, values, of, FactorSource::Other);
     }
 
     /// The variable itself, if the table is its whole conditional distribution and each row sums to 1.
@@ -260,11 +260,11 @@ impl Factors {
             let up_to = |state: usize| (0..levels).map(move |t| rule.at_most(at, state, t));
             match self.place[parent.index()] {
                 Place::Fixed(state) => {
-                    self.push(vec![threshold], up_to(state).collect(), of, Source::Push(id, at))
+                    self.push(vec![threshold], up_to(state).collect(), of, FactorSource::Contribution(id, at))
                 }
                 Place::Vertex(v) => {
                     let values = (0..self.states[v]).flat_map(up_to).collect();
-                    self.push(vec![v, threshold], values, of, Source::Push(id, at));
+                    self.push(vec![v, threshold], values, of, FactorSource::Contribution(id, at));
                 }
             }
         }
@@ -273,11 +273,11 @@ impl Factors {
         };
         match self.place[id.index()] {
             Place::Fixed(level) => {
-                self.push(vec![threshold], difference(level).collect(), of, Source::Other);
+                self.push(vec![threshold], difference(level).collect(), of, FactorSource::Other);
             }
             Place::Vertex(v) => {
                 let values = (0..levels).flat_map(difference).collect();
-                self.push(vec![v, threshold], values, of, Source::Other);
+                self.push(vec![v, threshold], values, of, FactorSource::Other);
             }
         }
     }

@@ -3,7 +3,7 @@
 use ndarray::{ArrayD, IxDyn};
 
 use super::{Evidence, InferenceError, JunctionTree};
-use crate::network::{VarId, for_each_row};
+use crate::network::{VarId, for_each_configuration};
 
 /// Entries that a joint distribution may have.
 const LIMIT: f64 = 1e7;
@@ -55,7 +55,9 @@ impl JunctionTree {
         let log_p = self.log_p_evidence(&work);
         let set: Vec<usize> = (0..vars.len()).filter(|i| *i != read).collect();
         let mut rows: Vec<Vec<usize>> = Vec::new();
-        for_each_row(&set.iter().map(|i| cards[*i]).collect::<Vec<_>>(), |row| rows.push(row.to_vec()));
+        for_each_configuration(&set.iter().map(|i| cards[*i]).collect::<Vec<_>>(), |row| {
+            rows.push(row.to_vec())
+        });
         for rows in rows.chunks(LANES) {
             let with: Vec<Evidence> = rows
                 .iter()

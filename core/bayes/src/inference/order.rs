@@ -3,7 +3,7 @@
 //! Eliminating a vertex joins all its neighbours; min-fill takes the one that adds the fewest new
 //! pairs, and among equals the one whose clique has the fewest entries, then the first. Counting
 //! every pair once or by its combinations of states, now one is better and now the other: both are
-//! tried. Source of the rules: Kjaerulff 1990, "Triangulation of graphs"; they are seldom far from
+//! tried. FactorSource of the rules: Kjaerulff 1990, "Triangulation of graphs"; they are seldom far from
 //! the best order and never slow. Where the tables will be large and full, taking the smallest clique is tried as well,
 //! and other greedy orders that draw among the vertices that are nearly as good: as many as are little beside the work
 //! that the tables will be, or, where they are too large to be made, some dozens, of which one is often several times

@@ -7,7 +7,7 @@
 use super::clique::{Link, Scratch};
 use super::factor::Place;
 use super::tree::JunctionTree;
-use super::{Evidence, kernel, wide};
+use super::{Evidence, extended_exponent, kernel};
 use crate::network::VarId;
 
 /// With negative entries a sum of zero comes out as the rounding of its terms; one that is smaller
@@ -254,7 +254,8 @@ impl JunctionTree {
                 for (lane, scaled) in kernel::scale(&mut message).into_iter().enumerate() {
                     work.exponents[at][lane] = scaled.exponent;
                     if scaled.faint && !cancelled[lane] && !dead[lane] {
-                        work.exponents[at][lane] = wide::up(clique, &inputs, &work.said, lane, &mut message);
+                        work.exponents[at][lane] =
+                            extended_exponent::up(clique, &inputs, &work.said, lane, &mut message);
                     }
                     dead[lane] |= scaled.faint && message.iter().all(|entry| entry[lane] == 0.0);
                 }
@@ -361,7 +362,14 @@ impl JunctionTree {
                     kernel::scale(&mut work.told[slot..slot + length]).into_iter().enumerate()
                 {
                     if scaled.faint && work.log_p[lane] > f64::NEG_INFINITY {
-                        wide::down(clique, &inputs, (place, slot, length), &work.said, lane, &mut work.told);
+                        extended_exponent::down(
+                            clique,
+                            &inputs,
+                            (place, slot, length),
+                            &work.said,
+                            lane,
+                            &mut work.told,
+                        );
                     }
                 }
                 if let Link::Child(child) = link {

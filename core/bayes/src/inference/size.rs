@@ -6,7 +6,7 @@
 //! met both times are the ones that the tree will have.
 
 use super::InferenceError;
-use super::clique::{self, ABSENT, Indexed, Role};
+use super::clique::{self, ABSENT, CliqueRole, Indexed};
 use super::factor::Factors;
 use super::shape::TreeShape;
 
@@ -17,7 +17,7 @@ const PATIENCE: f64 = 4.0;
 const FEW: f64 = 1e6;
 
 /// What stands in which clique.
-pub(super) struct Plan<'a> {
+pub(super) struct SizePlan<'a> {
     pub(super) parts: &'a Factors,
     pub(super) shape: &'a TreeShape,
     /// Factors by clique.
@@ -28,7 +28,7 @@ pub(super) struct Plan<'a> {
     apart: bool,
 }
 
-impl<'a> Plan<'a> {
+impl<'a> SizePlan<'a> {
     pub(super) fn new(
         parts: &'a Factors,
         shape: &'a TreeShape,
@@ -41,7 +41,7 @@ impl<'a> Plan<'a> {
                 children[*parent].push(clique);
             }
         }
-        Plan { parts, shape, assigned, children, apart }
+        SizePlan { parts, shape, assigned, children, apart }
     }
 
     /// By clique: 1 for every configuration shared with its parent that will have an entry, else 0. None
@@ -50,7 +50,7 @@ impl<'a> Plan<'a> {
     /// # Errors
     /// [`InferenceError::TooLarge`] where it would have more entries than the limit.
     pub(super) fn met(&self, limit: f64) -> Result<Option<Vec<Vec<f64>>>, InferenceError> {
-        let Plan { parts, shape, children, .. } = self;
+        let SizePlan { parts, shape, children, .. } = self;
         let states = &parts.states;
         let dense: f64 = shape.sizes(states).iter().sum();
         if dense <= limit {
@@ -81,7 +81,7 @@ impl<'a> Plan<'a> {
         for (c, scope) in shape.scopes.iter().enumerate().rev() {
             let of_parent = std::mem::take(&mut met[c]);
             let mut things = self.things(c, &known);
-            things.push(Indexed { scope: shared(c), role: Role::Factor(&of_parent) });
+            things.push(Indexed { scope: shared(c), role: CliqueRole::Factor(&of_parent) });
             clique::visit(scope, shape.shared[c], states, &things, &mut |_, places| {
                 children[c].iter().zip(places).for_each(|(child, place)| met[*child][*place as usize] = 1.0);
                 entries += 1.0;
@@ -99,22 +99,22 @@ impl<'a> Plan<'a> {
     /// What keeps the entries of a clique to those that [meet](Self::met) one above.
     pub(super) fn mask<'b>(&'b self, clique: usize, met: &'b [Vec<f64>]) -> Indexed<'b> {
         let shared = self.shape.shared[clique];
-        Indexed { scope: &self.shape.scopes[clique][..shared], role: Role::Factor(&met[clique]) }
+        Indexed { scope: &self.shape.scopes[clique][..shared], role: CliqueRole::Factor(&met[clique]) }
     }
 
     /// What comes in from below, then the factors.
     fn things<'b>(&'b self, clique: usize, known: &'b [Vec<u32>]) -> Vec<Indexed<'b>> {
-        let Plan { parts, shape, assigned, children, apart } = self;
+        let SizePlan { parts, shape, assigned, children, apart } = self;
         let below = children[clique].iter().map(|child| Indexed {
             scope: &shape.scopes[*child][..shape.shared[*child]],
-            role: Role::Message(&known[*child]),
+            role: CliqueRole::Message(&known[*child]),
         });
         let factors = assigned[clique].iter().map(|f| Indexed {
             scope: &parts.factors[*f].scope,
             role: if *apart {
-                Role::Apart(&parts.factors[*f].values)
+                CliqueRole::Apart(&parts.factors[*f].values)
             } else {
-                Role::Factor(&parts.factors[*f].values)
+                CliqueRole::Factor(&parts.factors[*f].values)
             },
         });
         below.chain(factors).collect()
@@ -148,8 +148,10 @@ mod tests {
         let network = coins();
         let mut three = Evidence::new();
         three.observe(&network, network.find("sum 6").unwrap(), "3").unwrap();
-        let tree = JunctionTree::compile_given(&network, &three).unwrap();
-        let limit = |entries: usize| Compiler::new().given(&three).limit(entries as f64).compile(&network);
+        let tree = JunctionTree::compile_with_evidence(&network, &three).unwrap();
+        let limit = |entries: usize| {
+            Compiler::new().with_evidence(&three).max_entries(entries as f64).compile(&network)
+        };
         let close = limit(tree.entries()).unwrap();
         assert_eq!(close.entries(), tree.entries());
         let (a, b) = (tree.posterior(&Evidence::new()).unwrap(), close.posterior(&Evidence::new()).unwrap());

@@ -6,11 +6,11 @@
 
 use std::sync::Arc;
 
-use super::clique::{Clique, Indexed, Link, Listed, Role, Scratch};
+use super::clique::{Clique, CliqueRole, Indexed, Link, Listed, Scratch};
 use super::factor::{Factor, Factors, Place, Rules};
 use super::order::{Graph, eliminate};
 use super::shape::TreeShape;
-use super::size::Plan;
+use super::size::SizePlan;
 use super::{Evidence, InferenceError, Posterior, Workspace, conflict};
 use crate::network::{Network, VarId};
 
@@ -57,12 +57,12 @@ pub(super) struct Home {
 }
 
 /// A tree before its entries are listed.
-pub(super) struct Draft {
+pub(super) struct TreeDraft {
     parts: Factors,
     shape: TreeShape,
 }
 
-impl Draft {
+impl TreeDraft {
     /// Entries of all cliques, zeros counted.
     pub(super) fn dense(&self) -> f64 {
         self.shape.sizes(&self.parts.states).iter().sum()
@@ -85,7 +85,7 @@ impl Draft {
 /// let network = b.build()?;
 /// let mut evidence = Evidence::new();
 /// evidence.observe(&network, wet, "yes")?;
-/// let tree = Compiler::new().given(&evidence).limit(1e6).compile(&network)?;
+/// let tree = Compiler::new().with_evidence(&evidence).max_entries(1e6).compile(&network)?;
 /// let posterior = tree.posterior(&Evidence::new())?;
 /// assert!((posterior.marginal(rain)[1] - 0.19 / 0.27).abs() < 1e-12);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
@@ -114,14 +114,14 @@ impl Compiler {
     /// Builds evidence in for good: hard findings shrink the tables, and entries that the evidence
     /// rules out are dropped. Every answer then includes it.
     #[must_use]
-    pub fn given(mut self, evidence: &Evidence) -> Self {
+    pub fn with_evidence(mut self, evidence: &Evidence) -> Self {
         self.given = evidence.clone();
         self
     }
 
     /// A limit of one's own on the entries of all cliques together: some twenty to forty bytes each.
     #[must_use]
-    pub fn limit(mut self, entries: f64) -> Self {
+    pub fn max_entries(mut self, entries: f64) -> Self {
         self.limit = entries;
         self
     }
@@ -135,7 +135,7 @@ impl Compiler {
 
     /// Keeps the factors apart from the cliques, so that they can be asked about.
     #[must_use]
-    pub(super) fn apart(mut self) -> Self {
+    pub(super) fn keep_factors(mut self) -> Self {
         self.apart = true;
         self
     }
@@ -146,7 +146,7 @@ impl Compiler {
     /// [`InferenceError::TooLarge`], before anything large is allocated;
     /// [`InferenceError::Impossible`] where the evidence built in has probability zero.
     pub fn compile(&self, network: &Network) -> Result<JunctionTree, InferenceError> {
-        let tree = self.compile_unasked(Arc::new(network.clone()))?;
+        let tree = self.compile_unchecked(Arc::new(network.clone()))?;
         if self.given.is_empty() || tree.is_possible(&Evidence::new()) {
             Ok(tree)
         } else {
@@ -158,7 +158,7 @@ impl Compiler {
     ///
     /// # Errors
     /// [`InferenceError::TooLarge`].
-    pub fn compile_unasked(&self, network: Arc<Network>) -> Result<JunctionTree, InferenceError> {
+    pub fn compile_unchecked(&self, network: Arc<Network>) -> Result<JunctionTree, InferenceError> {
         let mut tree = self.compile_with(&network, &mut Scratch::default())?;
         tree.cliques.iter_mut().for_each(Clique::leave_no_room);
         Ok(tree)
@@ -185,14 +185,14 @@ impl Compiler {
     }
 
     /// What the tree will look like.
-    pub(super) fn draft(&self, network: &Network) -> Result<Draft, InferenceError> {
+    pub(super) fn draft(&self, network: &Network) -> Result<TreeDraft, InferenceError> {
         let mut parts = Factors::new(network, &self.given, self.rules)?;
         if !self.apart {
             parts.merge_what_is_left();
         }
         let order = eliminate(&graph(&parts), &parts.states, || parts.are_full(), self.limit);
         let shape = TreeShape::new(&order, &parts.states);
-        Ok(Draft { parts, shape })
+        Ok(TreeDraft { parts, shape })
     }
 
     /// Compiles what has been drafted for this network.
@@ -202,14 +202,14 @@ impl Compiler {
     pub(super) fn finish(
         &self,
         network: &Arc<Network>,
-        Draft { parts, shape }: Draft,
+        TreeDraft { parts, shape }: TreeDraft,
         scratch: &mut Scratch,
     ) -> Result<JunctionTree, InferenceError> {
         let mut assigned: Vec<Vec<usize>> = vec![Vec::new(); shape.scopes.len()];
         for (i, factor) in parts.factors.iter().enumerate() {
             assigned[shape.home_of(&factor.scope)].push(i);
         }
-        let plan = Plan::new(&parts, &shape, &assigned, self.apart);
+        let plan = SizePlan::new(&parts, &shape, &assigned, self.apart);
         let met = plan.met(self.limit)?;
         let idle = idle(&parts, &shape, &assigned);
         let (cliques, homes, apart, arena) = self.cliques(&plan, met.as_deref(), scratch);
@@ -234,11 +234,11 @@ impl Compiler {
     #[allow(clippy::type_complexity)]
     fn cliques(
         &self,
-        plan: &Plan,
+        plan: &SizePlan,
         met: Option<&[Vec<f64>]>,
         scratch: &mut Scratch,
     ) -> (Vec<Clique>, Vec<Home>, Vec<(usize, usize)>, usize) {
-        let Plan { parts, shape, assigned, children, .. } = plan;
+        let SizePlan { parts, shape, assigned, children, .. } = plan;
         let states = &parts.states;
         let read_in = smallest_holders(shape, states);
         let mut read: Vec<Vec<usize>> = vec![Vec::new(); shape.scopes.len()];
@@ -256,19 +256,21 @@ impl Compiler {
                     .map(|link| match link {
                         Link::Child(k) => Indexed {
                             scope: &shape.scopes[*k][..shape.shared[*k]],
-                            role: Role::Message(&listed[*k].0.configurations),
+                            role: CliqueRole::Message(&listed[*k].0.configurations),
                         },
-                        Link::Vertex(v) => Indexed { scope: std::slice::from_ref(v), role: Role::Plain },
+                        Link::Vertex(v) => {
+                            Indexed { scope: std::slice::from_ref(v), role: CliqueRole::Plain }
+                        }
                         Link::Table(f) => Indexed {
                             scope: &parts.factors[*f].scope,
-                            role: Role::Apart(&parts.factors[*f].values),
+                            role: CliqueRole::Apart(&parts.factors[*f].values),
                         },
                     })
                     .collect();
                 if !self.apart {
                     indexed.extend(assigned[c].iter().map(|f| Indexed {
                         scope: &parts.factors[*f].scope,
-                        role: Role::Factor(&parts.factors[*f].values),
+                        role: CliqueRole::Factor(&parts.factors[*f].values),
                     }));
                 }
                 indexed.extend(met.map(|met| plan.mask(c, met)));
@@ -413,12 +415,12 @@ impl JunctionTree {
         Compiler::new().compile(network)
     }
 
-    /// Compiles a network with some evidence built in for good: see [`Compiler::given`].
+    /// Compiles a network with some evidence built in for good: see [`Compiler::with_evidence`].
     ///
     /// # Errors
     /// [`InferenceError::TooLarge`]; [`InferenceError::Impossible`].
-    pub fn compile_given(network: &Network, fixed: &Evidence) -> Result<Self, InferenceError> {
-        Compiler::new().given(fixed).compile(network)
+    pub fn compile_with_evidence(network: &Network, fixed: &Evidence) -> Result<Self, InferenceError> {
+        Compiler::new().with_evidence(fixed).compile(network)
     }
 
     /// The network it was compiled from.
@@ -470,7 +472,7 @@ impl JunctionTree {
     ) -> Result<Posterior, InferenceError> {
         let entries = self.entries() as f64;
         if entries > WORTH_COMPILING && !evidence.is_empty() {
-            let compiler = Compiler::new().given(&self.with_fixed(evidence));
+            let compiler = Compiler::new().with_evidence(&self.with_fixed(evidence));
             let worth = entries / DEARER_TO_COMPILE;
             if let Some(small) = compiler.compile_below(&self.network, worth, &mut work.scratch)? {
                 let mut work_there = small.workspace();

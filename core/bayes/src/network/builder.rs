@@ -163,7 +163,7 @@ impl NetworkBuilder {
         let own = self.cardinality(var);
         let cards: Vec<usize> = parents.iter().map(|p| self.cardinality(*p)).collect();
         let mut values = Vec::new();
-        for_each_row(&cards, |row| {
+        for_each_configuration(&cards, |row| {
             let state = function(row);
             values.extend((0..own).map(|s| f64::from(u8::from(s == state))));
         });
@@ -236,7 +236,7 @@ impl NetworkBuilder {
 }
 
 /// Calls `visit` with every combination of states, the last fastest.
-pub fn for_each_row(cards: &[usize], mut visit: impl FnMut(&[usize])) {
+pub fn for_each_configuration(cards: &[usize], mut visit: impl FnMut(&[usize])) {
     if cards.contains(&0) {
         return;
     }

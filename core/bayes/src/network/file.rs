@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{Network, NetworkBuilder, NetworkError, Variable, for_each_row};
+use super::{Network, NetworkBuilder, NetworkError, Variable, for_each_configuration};
 use crate::support::suggest::hint;
 
 /// `{"variables":[...]}`.
@@ -61,7 +61,7 @@ impl Network {
 fn written_out(network: &Network, v: &Variable) -> Vec<f64> {
     let mut table = Vec::new();
     let cards: Vec<usize> = v.parents().iter().map(|p| network.variable(*p).cardinality()).collect();
-    for_each_row(&cards, |row| table.extend((0..v.cardinality()).map(|s| v.probability(row, s))));
+    for_each_configuration(&cards, |row| table.extend((0..v.cardinality()).map(|s| v.probability(row, s))));
     table
 }
 

@@ -13,7 +13,7 @@ use std::collections::HashMap;
 use ndarray::ArrayD;
 
 pub use builder::NetworkBuilder;
-pub use builder::for_each_row;
+pub use builder::for_each_configuration;
 pub use error::NetworkError;
 pub use file::{NetworkFile, VariableFile};
 pub use noisy_max::{NoisyMax, NoisyParent};
@@ -203,7 +203,7 @@ impl Network {
 
     /// The network of some variables alone, with the id here of each. All parents of what is kept are to
     /// be kept.
-    pub fn part(&self, kept: &[bool]) -> (Self, Vec<VarId>) {
+    pub fn subnetwork(&self, kept: &[bool]) -> (Self, Vec<VarId>) {
         let old: Vec<VarId> = self.iter().map(|(id, _)| id).filter(|id| kept[id.index()]).collect();
         let mut new = vec![VarId(u32::MAX); self.len()];
         old.iter().enumerate().for_each(|(at, id)| new[id.index()] = VarId::new(at));

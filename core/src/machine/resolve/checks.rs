@@ -9,7 +9,7 @@ use crate::machine::file::{Check, LawTerm, ReadingFile};
 use crate::machine::model::{Atom, CheckModel, Observation, ObservationKind, ReadingModel, Source};
 use crate::machine::prior;
 use crate::reading::{Law, LawShape};
-use halfsplit_bayes::for_each_row;
+use halfsplit_bayes::for_each_configuration;
 
 /// Configurations of a check's parents above which a function belongs between.
 const MOST_CONFIGURATIONS: usize = 20_000;
@@ -145,7 +145,7 @@ fn first_match(names: &Names, place: &str, whens: &[&[String]]) -> Result<(Vec<S
         ));
     }
     let mut row_of = Vec::with_capacity(configurations);
-    for_each_row(&cards, |states| {
+    for_each_configuration(&cards, |states| {
         let holds =
             |atom: &Atom| parents.iter().zip(states).any(|(p, s)| *p == atom.source && atom.holds[*s]);
         let row = rows.iter().position(|alternatives| {

@@ -8,8 +8,8 @@ use crate::network::{Cpt, Network, VarId};
 /// nobody asks about, with nothing found on it nor below it, sums to 1 and is left out with all that hangs on
 /// it alone (barren nodes: Shachter 1986, "Evaluating influence diagrams") - unless its rows, as
 /// authored, miss 1.
-pub(super) fn needed(network: &Network, evidence: &Evidence, asked: &[VarId]) -> Vec<bool> {
-    let mut needed = vec![false; network.len()];
+pub(super) fn requisite(network: &Network, evidence: &Evidence, asked: &[VarId]) -> Vec<bool> {
+    let mut requisite = vec![false; network.len()];
     let stays = |var: &VarId| match network.variable(*var).cpt() {
         Cpt::Table(table) => {
             let rows = table.rows();
@@ -21,11 +21,11 @@ pub(super) fn needed(network: &Network, evidence: &Evidence, asked: &[VarId]) ->
     let mut open: Vec<VarId> = network.iter().map(|(var, _)| var).filter(stays).collect();
     open.extend(asked.iter().copied().chain(found));
     while let Some(var) = open.pop() {
-        if !std::mem::replace(&mut needed[var.index()], true) {
+        if !std::mem::replace(&mut requisite[var.index()], true) {
             open.extend(network.variable(var).parents());
         }
     }
-    needed
+    requisite
 }
 
 #[cfg(test)]
@@ -50,11 +50,11 @@ mod tests {
     fn what_nothing_was_found_below_is_left_out() {
         let network = coins().build().unwrap();
         let [_, b, _, c, d] = [0, 1, 2, 3, 4].map(VarId::new);
-        assert_eq!(needed(&network, &Evidence::new(), &[d]), [true, false, false, false, true]);
+        assert_eq!(requisite(&network, &Evidence::new(), &[d]), [true, false, false, false, true]);
         let mut evidence = Evidence::new();
         evidence.observe(&network, b, "y").unwrap();
-        assert_eq!(needed(&network, &evidence, &[d]), [true, true, false, false, true]);
-        assert_eq!(needed(&network, &evidence, &[c]), [true, true, true, true, false]);
+        assert_eq!(requisite(&network, &evidence, &[d]), [true, true, false, false, true]);
+        assert_eq!(requisite(&network, &evidence, &[c]), [true, true, true, true, false]);
     }
 
     #[test]
@@ -63,6 +63,6 @@ mod tests {
         let [b, e] = [1, 2].map(VarId::new);
         builder.add("f", ["n", "y"], &[b], vec![0.9, 0.1, 0.2, 0.8 - 1e-10]).unwrap();
         let network = builder.build().unwrap();
-        assert_eq!(needed(&network, &Evidence::new(), &[e]), [true, true, true, false, false, true]);
+        assert_eq!(requisite(&network, &Evidence::new(), &[e]), [true, true, true, false, false, true]);
     }
 }

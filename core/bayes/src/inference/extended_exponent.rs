@@ -10,16 +10,16 @@ use super::kernel::exponent;
 
 /// A number `mantissa * 2^exponent`; the mantissa is zero or between 1 and 2 in size.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Wide {
+pub(super) struct ExtendedExponent {
     mantissa: f64,
     exponent: i64,
 }
 
-impl Wide {
-    const ZERO: Self = Wide { mantissa: 0.0, exponent: 0 };
+impl ExtendedExponent {
+    const ZERO: Self = ExtendedExponent { mantissa: 0.0, exponent: 0 };
 
     pub(super) fn new(x: f64) -> Self {
-        Wide { mantissa: x, exponent: 0 }.normal()
+        ExtendedExponent { mantissa: x, exponent: 0 }.normal()
     }
 
     fn normal(mut self) -> Self {
@@ -39,7 +39,8 @@ impl Wide {
 
     pub(super) fn times(self, x: f64) -> Self {
         let x = Self::new(x);
-        Wide { mantissa: self.mantissa * x.mantissa, exponent: self.exponent + x.exponent }.normal()
+        ExtendedExponent { mantissa: self.mantissa * x.mantissa, exponent: self.exponent + x.exponent }
+            .normal()
     }
 
     fn plus(self, other: Self) -> Self {
@@ -55,13 +56,13 @@ impl Wide {
             return large;
         }
         let mantissa = large.mantissa + small.mantissa * 2.0_f64.powi(-apart as i32);
-        Wide { mantissa, exponent: large.exponent }.normal()
+        ExtendedExponent { mantissa, exponent: large.exponent }.normal()
     }
 }
 
 /// Writes sums as ordinary numbers, the largest between 1 and 2; what they have been multiplied by is
 /// `2^-exponent` for the exponent that is returned.
-pub(super) fn written(sums: &[Wide], mut write: impl FnMut(usize, f64)) -> i64 {
+pub(super) fn written(sums: &[ExtendedExponent], mut write: impl FnMut(usize, f64)) -> i64 {
     let largest = sums.iter().filter(|s| s.mantissa != 0.0).map(|s| s.exponent).max().unwrap_or(0);
     for (at, sum) in sums.iter().enumerate() {
         let below = (largest - sum.exponent).clamp(0, 1100);
@@ -78,15 +79,15 @@ pub(super) fn up<const L: usize>(
     lane: usize,
     message: &mut [[f64; L]],
 ) -> i64 {
-    let sums: Vec<Wide> = clique
+    let sums: Vec<ExtendedExponent> = clique
         .starts
         .windows(2)
         .map(|run| {
-            (run[0] as usize..run[1] as usize).fold(Wide::ZERO, |sum, entry| {
+            (run[0] as usize..run[1] as usize).fold(ExtendedExponent::ZERO, |sum, entry| {
                 let places = clique.places_of(entry);
-                let product = inputs
-                    .iter()
-                    .fold(Wide::new(clique.values[entry]), |p, i| p.times(said[places[*i] as usize][lane]));
+                let product = inputs.iter().fold(ExtendedExponent::new(clique.values[entry]), |p, i| {
+                    p.times(said[places[*i] as usize][lane])
+                });
                 sum.plus(product)
             })
         })
@@ -104,14 +105,14 @@ pub(super) fn down<const L: usize>(
     lane: usize,
     told: &mut [[f64; L]],
 ) {
-    let mut sums = vec![Wide::ZERO; length];
+    let mut sums = vec![ExtendedExponent::ZERO; length];
     for (run, at) in clique.starts.windows(2).zip(clique.slot..) {
         for entry in run[0] as usize..run[1] as usize {
             let places = clique.places_of(entry);
             let product = inputs
                 .iter()
                 .filter(|i| **i != link)
-                .fold(Wide::new(clique.values[entry]).times(told[at][lane]), |p, i| {
+                .fold(ExtendedExponent::new(clique.values[entry]).times(told[at][lane]), |p, i| {
                     p.times(said[places[*i] as usize][lane])
                 });
             let place = places[link] as usize - slot;
@@ -127,15 +128,18 @@ mod tests {
 
     #[test]
     fn products_far_below_the_smallest_double_keep_their_ratio() {
-        let tiny = (0..50).fold(Wide::new(1.0), |p, _| p.times(1e-300));
-        let sums = [tiny, tiny.times(0.25), Wide::ZERO, tiny.times(1e-300).times(1e-300)];
+        let tiny = (0..50).fold(ExtendedExponent::new(1.0), |p, _| p.times(1e-300));
+        let sums = [tiny, tiny.times(0.25), ExtendedExponent::ZERO, tiny.times(1e-300).times(1e-300)];
         let mut out = [0.0; 4];
         let exponent = written(&sums, |at, x| out[at] = x);
         let log = out[0].ln() + exponent as f64 * std::f64::consts::LN_2;
         assert!((log - 50.0 * 1e-300_f64.ln()).abs() < 1e-9, "{log}");
         assert_eq!(out[1] / out[0], 0.25);
         assert_eq!(out[2..], [0.0, 0.0]);
-        assert_eq!(tiny.plus(tiny.times(-1.0)), Wide::ZERO);
-        assert_eq!(Wide::new(f64::MIN_POSITIVE / 8.0).times(8.0), Wide::new(f64::MIN_POSITIVE));
+        assert_eq!(tiny.plus(tiny.times(-1.0)), ExtendedExponent::ZERO);
+        assert_eq!(
+            ExtendedExponent::new(f64::MIN_POSITIVE / 8.0).times(8.0),
+            ExtendedExponent::new(f64::MIN_POSITIVE)
+        );
     }
 }

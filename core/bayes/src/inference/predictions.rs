@@ -3,13 +3,13 @@
 use std::sync::Arc;
 
 use super::clique::Scratch;
-use super::tree::Draft;
-use super::{Compiler, Evidence, InferenceError, JunctionTree, barren, conflict, separation};
+use super::tree::TreeDraft;
+use super::{Compiler, Evidence, InferenceError, JunctionTree, conflict, relevance, separation};
 use crate::network::{Network, StateId, VarId, Variable};
 
 /// One more finding and what it would tell.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Outlook {
+pub struct PredictedOutcome {
     /// An unobserved leaf.
     pub leaf: VarId,
     /// The state that it could be found in.
@@ -31,20 +31,20 @@ pub struct Outlook {
 ///
 /// # Errors
 /// [`InferenceError::Impossible`], [`InferenceError::TooLarge`].
-pub fn sweep(network: &Network, evidence: &Evidence) -> Result<Vec<Outlook>, InferenceError> {
-    let compiler = Compiler::new().given(evidence);
+pub fn predictions(network: &Network, evidence: &Evidence) -> Result<Vec<PredictedOutcome>, InferenceError> {
+    let compiler = Compiler::new().with_evidence(evidence);
     let draft = compiler.draft(network)?;
     let leaves = open_leaves(network, evidence);
     if draft.dense() > LARGE && apart_is_less(network, evidence, &leaves, &draft)? {
         drop(draft);
-        return sweep_apart(network, evidence, &leaves).map_err(|error| match error {
+        return predictions_by_leaf(network, evidence, &leaves).map_err(|error| match error {
             // In the words of the whole network.
             InferenceError::Impossible { .. } => conflict::impossible(network, evidence),
             other => other,
         });
     }
     let tree = compiler.finish(&Arc::new(network.clone()), draft, &mut Scratch::default())?;
-    tree.sweep(&Evidence::new())
+    tree.predictions(&Evidence::new())
 }
 
 /// States of a leaf worked out side by side.
@@ -76,14 +76,14 @@ fn apart_is_less(
     network: &Network,
     evidence: &Evidence,
     leaves: &[VarId],
-    all: &Draft,
+    all: &TreeDraft,
 ) -> Result<bool, InferenceError> {
     let together =
         all.dense() * (DEARER_TO_BEGIN + leaves.iter().map(|leaf| passes(network, *leaf)).sum::<f64>());
     let mut apart = 0.0;
     for leaf in leaves {
         let (part, _, given) = part_for(network, evidence, *leaf);
-        let draft = Compiler::new().given(&given).draft(&part)?;
+        let draft = Compiler::new().with_evidence(&given).draft(&part)?;
         apart += draft.dense() * (DEARER_TO_BEGIN + passes(network, *leaf));
         apart += DEARER_TO_ORDER * (draft.vertices() as f64).powi(2);
         if apart >= together {
@@ -96,7 +96,7 @@ fn apart_is_less(
 /// What a leaf and the evidence depend on: the network of that, the ids here of its variables, and the
 /// evidence on it.
 fn part_for(network: &Network, evidence: &Evidence, leaf: VarId) -> (Network, Vec<VarId>, Evidence) {
-    let (part, ids) = network.part(&barren::needed(network, evidence, &[leaf]));
+    let (part, ids) = network.subnetwork(&relevance::requisite(network, evidence, &[leaf]));
     let mut given = Evidence::new();
     for (old, (id, _)) in ids.iter().zip(part.iter()) {
         if let Some(likelihood) = evidence.get(*old) {
@@ -107,19 +107,19 @@ fn part_for(network: &Network, evidence: &Evidence, leaf: VarId) -> (Network, Ve
 }
 
 /// The sweep with a tree for every leaf. A root that is in none of them is as likely as ever.
-fn sweep_apart(
+fn predictions_by_leaf(
     network: &Network,
     evidence: &Evidence,
     leaves: &[VarId],
-) -> Result<Vec<Outlook>, InferenceError> {
+) -> Result<Vec<PredictedOutcome>, InferenceError> {
     let roots: Vec<(VarId, &Variable)> = network.iter().filter(|(_, v)| v.parents().is_empty()).collect();
     let (mut outlooks, mut scratch) = (Vec::new(), Scratch::default());
     for leaf in leaves {
         let (part, ids, given) = part_for(network, evidence, *leaf);
-        let tree = Compiler::new().given(&given).compile_with(&Arc::new(part), &mut scratch)?;
+        let tree = Compiler::new().with_evidence(&given).compile_with(&Arc::new(part), &mut scratch)?;
         let here: Vec<VarId> =
             tree.network().iter().map(|(id, _)| id).filter(|id| ids[id.index()] == *leaf).collect();
-        for outlook in tree.sweep_of(&Evidence::new(), &here)? {
+        for outlook in tree.predictions_for(&Evidence::new(), &here)? {
             let mut told = outlook.roots.into_iter().map(|(id, p)| (ids[id.index()], p)).peekable();
             let possible = told.peek().is_some();
             let marginal = |(root, variable): &(VarId, &Variable)| {
@@ -127,7 +127,7 @@ fn sweep_apart(
                 (*root, told.next_if(|(id, _)| id == root).map_or_else(prior, |(_, p)| p))
             };
             let roots = if possible { roots.iter().map(marginal).collect() } else { Vec::new() };
-            outlooks.push(Outlook { leaf: *leaf, roots, ..outlook });
+            outlooks.push(PredictedOutcome { leaf: *leaf, roots, ..outlook });
         }
         tree.give_back(&mut scratch);
     }
@@ -135,15 +135,19 @@ fn sweep_apart(
 }
 
 impl JunctionTree {
-    /// The [`sweep`] over a tree compiled before, given some (or some more) evidence.
+    /// The [`predictions`] over a tree compiled before, given some (or some more) evidence.
     ///
     /// # Errors
     /// [`InferenceError::Impossible`].
-    pub fn sweep(&self, evidence: &Evidence) -> Result<Vec<Outlook>, InferenceError> {
-        self.sweep_of(evidence, &open_leaves(self.network(), &self.with_fixed(evidence)))
+    pub fn predictions(&self, evidence: &Evidence) -> Result<Vec<PredictedOutcome>, InferenceError> {
+        self.predictions_for(evidence, &open_leaves(self.network(), &self.with_fixed(evidence)))
     }
 
-    fn sweep_of(&self, evidence: &Evidence, leaves: &[VarId]) -> Result<Vec<Outlook>, InferenceError> {
+    fn predictions_for(
+        &self,
+        evidence: &Evidence,
+        leaves: &[VarId],
+    ) -> Result<Vec<PredictedOutcome>, InferenceError> {
         let network = self.network();
         let all = self.with_fixed(evidence);
         let mut work = self.lanes::<LANES>();
@@ -177,7 +181,7 @@ impl JunctionTree {
                         (*root, if reached[root.index()] { after() } else { before.clone() })
                     };
                     let possible = possible[lane] && chances[*state] > 0.0;
-                    outlooks.push(Outlook {
+                    outlooks.push(PredictedOutcome {
                         leaf,
                         state: StateId::new(*state),
                         p: chances[*state],
@@ -214,7 +218,7 @@ mod tests {
         let network = b.build().unwrap();
         let mut evidence = Evidence::new();
         evidence.observe(&network, mary, "y").unwrap();
-        let all = sweep(&network, &evidence).unwrap();
+        let all = predictions(&network, &evidence).unwrap();
         assert_eq!(all.iter().map(|o| o.leaf).collect::<Vec<_>>(), [john, john]);
         assert!((all.iter().map(|o| o.p).sum::<f64>() - 1.0).abs() < EXACT);
         // P(B | J, M) = .284172 (Russell and Norvig: .284).
@@ -242,8 +246,8 @@ mod tests {
         for found in [vec![], vec![(mary, "y")], vec![(mary, "y"), (radio, "n")]] {
             let mut evidence = Evidence::new();
             found.into_iter().for_each(|(var, state)| evidence.observe(&network, var, state).unwrap());
-            let together = sweep(&network, &evidence).unwrap();
-            let apart = sweep_apart(&network, &evidence, &open_leaves(&network, &evidence)).unwrap();
+            let together = predictions(&network, &evidence).unwrap();
+            let apart = predictions_by_leaf(&network, &evidence, &open_leaves(&network, &evidence)).unwrap();
             assert_eq!(together.len(), apart.len());
             for (a, b) in together.iter().zip(&apart) {
                 assert_eq!((a.leaf, a.state, a.roots.len()), (b.leaf, b.state, b.roots.len()));
