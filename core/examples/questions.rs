@@ -7,7 +7,7 @@
 
 use halfsplit_bayes::{
     Evidence, JunctionTree, NetworkBuilder, TableDerivatives, derivatives, most_probable_explanations,
-    smallest_conflict, sweep,
+    predictions, smallest_conflict,
 };
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
