@@ -10,7 +10,7 @@ use halfsplit_bayes::{Evidence, JunctionTree};
 use halfsplit_tests::mower;
 use serde_json::json;
 
-use crate::Outcome as Done;
+type Done<T> = Result<T, Box<dyn std::error::Error>>;
 
 /// Start attempts made.
 const ATTEMPTS: [usize; 4] = [0, 2, 4, 8];

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::Cause;
+use super::cause::Cause;
 use crate::job::{Bench, Draft, Job, JobError, Scope};
 use halfsplit_bayes::{DataConflict, Evidence, InferenceError};
 

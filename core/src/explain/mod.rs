@@ -5,6 +5,7 @@
 //! single number (`sensitivity.rs`, `standing.rs`). It is asked for when somebody wants to know, and is
 //! no part of the ranking.
 
+mod cause;
 mod conflict;
 mod figure;
 mod figure_name;
@@ -13,6 +14,7 @@ mod sensitivity;
 mod standing;
 mod weights;
 
+pub use cause::Cause;
 pub use conflict::{Conflict, FindingConflict, PairConflict};
 pub use figure_name::{FigureKind, FigureName};
 pub use overturn::{Overturn, OverturningResult};
@@ -27,27 +29,6 @@ use crate::job::{Job, JobError};
 use crate::machine::ConditionId;
 use sensitivity::Sensitivity;
 use standing::Survey;
-
-/// A cause and its chance.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
-pub struct Cause {
-    /// Id of the part.
-    pub part: String,
-    /// Id of the condition.
-    pub condition: String,
-    /// Name for people.
-    pub name: String,
-    /// Its chance to be what stops the engine, or what had stopped it.
-    pub p: f64,
-}
-
-impl Cause {
-    fn of(job: &Job, id: ConditionId, p: f64) -> Self {
-        let (part, condition) = job.machine.condition(id);
-        Cause { part: part.id.clone(), condition: condition.id.clone(), name: condition.name.clone(), p }
-    }
-}
 
 /// What the odds of a job rest on.
 #[derive(Debug, Clone, PartialEq, Serialize)]

@@ -1,9 +1,9 @@
 //! Some figures of a description changed: only what hangs on them is resolved anew.
 
-use super::Result;
 use super::checks::check;
 use super::outcome_law;
 use super::parts::functions;
+use super::rules::Result;
 use crate::machine::atom::Names;
 use crate::machine::file::MachineFile;
 use crate::machine::ids::{BypassId, CheckId, ConditionId};

@@ -1,8 +1,8 @@
 //! Checks: what a finding depends on, and how likely it makes every result or reading.
 
-use super::rules::{cautions, distribution, not_negative, positive, source, trust, unique};
+use super::ranges::{AIR_RANGE, TEMPERATURE_RANGE};
+use super::rules::{Result, cautions, distribution, not_negative, positive, source, trust, unique};
 use super::steps::{effects, needs};
-use super::{AIR_RANGE, Result, TEMPERATURE_RANGE};
 use crate::machine::MachineError;
 use crate::machine::atom::Names;
 use crate::machine::file::{Check, LawTerm, ReadingFile};

@@ -3,6 +3,7 @@
 mod again;
 mod checks;
 mod parts;
+mod ranges;
 mod rules;
 mod steps;
 
@@ -15,17 +16,10 @@ pub(crate) use again::Figures;
 pub(super) use again::again;
 use checks::check;
 use parts::{functions, parts};
-use rules::{cautions, distribution, not_negative, positive, source, trust, unique};
+pub(crate) use ranges::{AIR_RANGE, TEMPERATURE_RANGE};
+use rules::{Result, cautions, distribution, not_negative, positive, source, trust, unique};
 use steps::{condition_list, effects, needs};
 
-type Result<T> = std::result::Result<T, MachineError>;
-
-/// Lowest and highest pressure of the air, as a share of that at the sea, that a job can ask for
-/// (heights of about -500 m to 5,600 m).
-pub(crate) const AIR_RANGE: [f64; 2] = [0.5, 1.1];
-
-/// Lowest and highest temperature of something measured, in degrees Celsius, that a job can give.
-pub(crate) const TEMPERATURE_RANGE: [f64; 2] = [-60.0, 200.0];
 const OUTCOMES: [&str; 4] = ["runs", "dies", "tries", "nothing"];
 
 pub(super) fn resolve(file: &MachineFile) -> Result<Model> {

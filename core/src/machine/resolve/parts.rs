@@ -2,8 +2,7 @@
 
 use std::collections::HashSet;
 
-use super::Result;
-use super::rules::{distribution, source, unique};
+use super::rules::{Result, distribution, source, unique};
 use crate::machine::MachineError;
 use crate::machine::atom::Names;
 use crate::machine::file::{MachineFile, Part};

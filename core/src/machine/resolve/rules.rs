@@ -2,11 +2,12 @@
 
 use std::collections::HashSet;
 
-use super::Result;
 use crate::machine::MachineError;
 use crate::machine::file::{MachineFile, Trust};
 use crate::precision::ROW_SUM;
 use halfsplit_bayes::support::suggest::find;
+
+pub(super) type Result<T> = std::result::Result<T, MachineError>;
 
 pub(super) fn trust(place: &str, trust: &Trust) -> Result<()> {
     for (name, value) in [("seen", trust.seen), ("told", trust.told), ("unsure", trust.unsure)] {

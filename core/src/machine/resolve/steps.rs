@@ -1,6 +1,6 @@
 //! What any step needs before it can be made, and what it changes.
 
-use super::Result;
+use super::rules::Result;
 use crate::machine::MachineError;
 use crate::machine::atom::Names;
 use crate::machine::file::{After, Effect, HoldOff};
