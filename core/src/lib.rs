@@ -26,7 +26,7 @@
 //! let leader = &answer.causes[0];
 //! assert!(["ignition", "controls"].contains(&leader.subsystem.as_str()));
 //! let next = answer.next.expect("an engine that does not run has a next step");
-//! println!("{} ({:.0} min): {}", next.name, next.minutes, next.why);
+//! println!("{} ({:.0} min): {:?}", next.name, next.minutes, next.reason);
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 

@@ -5,7 +5,7 @@ use super::answer::{Assessment, JobStatus, LookaheadProgress};
 use super::rank::{Ground, Ranker, Rated};
 use super::sets::SetPosterior;
 use super::steps::{self, Action};
-use super::{conclusion, left_out, verdict};
+use super::{conclusion, left_out, obstacle, verdict};
 use crate::job::{CompiledJob, Job, JobError};
 use crate::machine::{BypassId, RepairId};
 use halfsplit_bayes::VarId;
@@ -106,7 +106,7 @@ impl Adviser {
         let repairs = (0..file.repairs.len()).map(|r| Action::Repair(RepairId::new(r)));
         let mut offered = Vec::new();
         for action in checks.chain([Action::Attempt(None)]).chain(bypasses).chain(repairs) {
-            match steps::obstacle(job, bench, &marginals, &steps::describe(job, &action)) {
+            match obstacle::obstacle(job, bench, &marginals, &steps::describe(job, &action)) {
                 Some(obstacle) => said.not_now.push(obstacle),
                 None => offered.push(action),
             }

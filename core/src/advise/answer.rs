@@ -2,6 +2,10 @@
 
 use serde::Serialize;
 
+use super::conclusion::Conclusion;
+use super::obstacle::Obstacle;
+use super::reason::Reason;
+
 macro_rules! answers {
     ($($(#[$meta:meta])* pub struct $name:ident { $($(#[$field_meta:meta])* pub $field:ident : $type:ty,)* })*) => {$(
         $(#[$meta])*
@@ -113,13 +117,11 @@ answers! {
         pub information_bits: f64,
         /// What may come out, and what then.
         pub results: Vec<ResultOutlook>,
-        /// The result that tells most, by its place; none where no cause would lead after any.
-        pub most_informative: Option<usize>,
         /// For repairs: whether a try to start comes right after it. Otherwise it is cheaper to go on
         /// first, while the machine is open or because more than one thing is likely to be wrong.
         pub then_try: bool,
-        /// One sentence: why this step.
-        pub why: String,
+        /// Why this step.
+        pub reason: Reason,
     }
 
     /// What a result would lead to.
@@ -158,10 +160,6 @@ answers! {
         pub name: String,
         /// What stands in the way.
         pub obstacle: Obstacle,
-        /// The missing tool, the findings that must come first, or the state of affairs; or empty.
-        pub detail: String,
-        /// Why it is not offered, in a sentence.
-        pub why: String,
     }
 
     /// A finding that was not normal.
@@ -223,18 +221,6 @@ answers! {
         /// At most this with a chance of nine in ten.
         pub p90: f64,
     }
-
-    /// Something that comes out of the odds and the prices together.
-    pub struct Conclusion {
-        /// What.
-        pub kind: ConclusionKind,
-        /// Id of the repair that is advised; none where stopping is.
-        pub repair: Option<String>,
-        /// The causes that it is about, likeliest first.
-        pub causes: Vec<Leader>,
-        /// What the advice saves on average against the best step of the other sort.
-        pub saves: Option<f64>,
-    }
 }
 
 macro_rules! words {
@@ -268,31 +254,6 @@ words! {
         Repair,
         /// Stop here: hand over, or give up what is not worth repairing.
         HandOver,
-    }
-
-    /// What stands in the way of a step.
-    pub enum Obstacle {
-        /// A tool is not at hand.
-        Tool,
-        /// What it is about is not fitted.
-        NotFitted,
-        /// It shows a difference to a plain try to start, and there was none.
-        TryFirst,
-        /// Other findings must come first.
-        ComesAfter,
-        /// It would be unwise or unsafe as things are.
-        HeldOff,
-    }
-
-    /// What a conclusion says.
-    pub enum ConclusionKind {
-        /// Enough is known: a repair is advised, and nothing that could be looked at or tried first is
-        /// worth what it costs.
-        EnoughIsKnown,
-        /// Several causes are left, and the repair that is advised cures all of them.
-        OneRepairCures,
-        /// Going on costs more than stopping.
-        BetterStop,
     }
 
     /// What an abnormal finding came to.

@@ -2,12 +2,42 @@
 //!
 //! None of it is a rule of its own: each says what the ranking has come to already.
 
-use super::answer::{CauseOdds, Conclusion, ConclusionKind, Leader, StepAdvice, StepKind};
+use serde::Serialize;
+
+use super::answer::{CauseOdds, Leader, StepAdvice, StepKind};
 use crate::machine::{Machine, RepairId};
 
 /// A cause is still in play with at least this chance: one that is cured and one in ten that is not are
 /// not "all that is left".
 const IN_PLAY: f64 = 0.1;
+
+/// A conclusion from the odds and the costs together.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(tag = "kind", rename_all = "kebab-case")]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+pub enum Conclusion {
+    /// A repair is advised, and no observation is worth its cost first.
+    EnoughIsKnown {
+        /// Id of the repair.
+        repair: String,
+        /// Expected saving against the best observation; none where nothing can be observed.
+        saves: Option<f64>,
+    },
+    /// Several causes are left, and the repair that is advised cures all of them.
+    OneRepairCures {
+        /// Id of the repair.
+        repair: String,
+        /// The causes, most likely first.
+        causes: Vec<Leader>,
+        /// Expected saving against stopping.
+        saves: Option<f64>,
+    },
+    /// Going on costs more than stopping.
+    BetterStop {
+        /// Expected saving against the best step; none where nothing can be done.
+        saves: Option<f64>,
+    },
+}
 
 /// The conclusions; `causes` likeliest first, `ranking` best first, empty once the engine runs.
 pub(super) fn conclusions(
@@ -21,26 +51,19 @@ pub(super) fn conclusions(
         ranking.iter().find(|s| sort(s.kind)).map(|s| s.expected_cost - best.expected_cost)
     };
     match best.kind {
-        StepKind::HandOver => vec![Conclusion {
-            kind: ConclusionKind::BetterStop,
-            repair: None,
-            causes: Vec::new(),
-            saves: saves(&|kind| kind != StepKind::HandOver),
-        }],
+        StepKind::HandOver => {
+            vec![Conclusion::BetterStop { saves: saves(&|kind| kind != StepKind::HandOver) }]
+        }
         StepKind::Repair => {
-            let repair = Some(best.id.clone());
+            let repair = || best.id.clone();
             let observes = |kind| matches!(kind, StepKind::Check | StepKind::Attempt | StepKind::Bypass);
-            let mut conclusions = vec![Conclusion {
-                kind: ConclusionKind::EnoughIsKnown,
-                repair: repair.clone(),
-                causes: Vec::new(),
-                saves: saves(&observes),
-            }];
-            if let Some(causes) = all_cured(machine, causes, &best.id) {
-                let saves = saves(&|kind| kind == StepKind::HandOver);
-                conclusions.push(Conclusion { kind: ConclusionKind::OneRepairCures, repair, causes, saves });
-            }
-            conclusions
+            let enough = Conclusion::EnoughIsKnown { repair: repair(), saves: saves(&observes) };
+            let all = all_cured(machine, causes, &best.id).map(|causes| Conclusion::OneRepairCures {
+                repair: repair(),
+                causes,
+                saves: saves(&|kind| kind == StepKind::HandOver),
+            });
+            std::iter::once(enough).chain(all).collect()
         }
         StepKind::Check | StepKind::Attempt | StepKind::Bypass => Vec::new(),
     }

@@ -10,21 +10,24 @@ mod conclusion;
 mod estimate;
 mod left_out;
 mod look;
+mod obstacle;
 mod plan;
 mod possible;
 mod price;
 mod rank;
+mod reason;
 mod sets;
 mod steps;
 mod verdict;
-mod why;
 
 pub use adviser::Adviser;
 pub use answer::{
-    Abnormal, Assessment, CauseOdds, Conclusion, ConclusionKind, Estimate, JobStatus, Leader,
-    LookaheadProgress, NotNow, Obstacle, ResultOutlook, Spent, Spread, StepAdvice, StepKind, Verdict,
-    VerdictKind,
+    Abnormal, Assessment, CauseOdds, Estimate, JobStatus, Leader, LookaheadProgress, NotNow, ResultOutlook,
+    Spent, Spread, StepAdvice, StepKind, Verdict, VerdictKind,
 };
+pub use conclusion::Conclusion;
+pub use obstacle::{Obstacle, RequiredFinding};
+pub use reason::{InformativeResult, Reason};
 
 pub(crate) use possible::Possible;
 pub(crate) use steps::Action;

@@ -2,7 +2,7 @@
 
 use super::answer::Abnormal;
 use super::steps::{self, Action};
-use super::{left_out, verdict};
+use super::{left_out, obstacle, verdict};
 use crate::job::{CompiledJob, Job, JobError};
 use halfsplit_bayes::VarId;
 use halfsplit_bayes::Workspace;
@@ -36,7 +36,7 @@ impl<'m> Possible<'m> {
     /// What an action comes to with the set-up work that is not open yet; none where something stands in its way.
     pub(crate) fn cost(&self, action: Action) -> Option<f64> {
         let described = steps::describe(&self.job, &action);
-        let obstacle = steps::obstacle(&self.job, &self.bench, &|var| self.marginal(var), &described);
+        let obstacle = obstacle::obstacle(&self.job, &self.bench, &|var| self.marginal(var), &described);
         obstacle.is_none().then(|| steps::toll_of(&self.job, &described, &self.open).cost)
     }
 

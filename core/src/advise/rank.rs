@@ -14,9 +14,9 @@ use super::estimate;
 use super::look::{Looks, Sight};
 use super::plan::{self, Course, Means, Next, Seen, Sets, Start};
 use super::price::{Prices, Setups, Toll, conditions, few};
+use super::reason::{self, Reason, Situation};
 use super::sets::{CauseSet, ResultPosterior, SetPosterior};
 use super::steps::{self, Action};
-use super::why;
 use crate::job::{Job, Outcome};
 use crate::machine::ConditionId;
 use crate::precision::TIE;
@@ -253,13 +253,9 @@ impl<'a> Ranker<'a> {
         let step = |at: usize| rated.get(at).map_or_else(|| &stops[at - rated.len()], |r| &r.step).clone();
         let mut ranking: Vec<StepAdvice> = places.into_iter().map(step).collect();
         let plan_cost = self.plan_cost();
-        let now = why::Situation {
-            expected_now: plan_cost,
-            leader: self.leader(&self.on.sets.sets, &self.on.sets.p),
-        };
+        let now = Situation { plan_cost, leader: self.leader(&self.on.sets.sets, &self.on.sets.p) };
         for step in &mut ranking {
-            step.most_informative = why::most_informative(&step.results, now.leader.as_ref());
-            step.why = why::sentence(step, &now);
+            step.reason = reason::reason(step, &now);
         }
         let known = |(set, p): (&CauseSet, &f64)| p * self.on.prices.known(*set, self.on.open_bits).cost;
         let perfect_information_cost = self.on.sets.sets.iter().zip(&self.on.sets.p).map(known).sum();
@@ -316,9 +312,8 @@ impl<'a> Ranker<'a> {
             expected_cost: 0.0,
             information_bits: 0.0,
             results: Vec::new(),
-            most_informative: None,
             then_try: false,
-            why: String::new(),
+            reason: Reason::Stop,
         };
         let sight = self.on.observed.iter().position(|o| o.action == action);
         let mut failed = None;
@@ -358,9 +353,8 @@ impl<'a> Ranker<'a> {
             expected_cost: price,
             information_bits: 0.0,
             results: Vec::new(),
-            most_informative: None,
             then_try: false,
-            why: String::new(),
+            reason: Reason::Stop,
         };
         let hand_over = ("hand-over", "Stop here: hand it over or replace it", self.job.hand_over_cost);
         let give_up = |worth| ("not-worth-it", "Stop here: it is not worth repairing", worth);

@@ -1,12 +1,11 @@
 //! What can be done now: tools, what is fitted, what must come first, what would be unwise.
 
-use super::answer::{NotNow, Obstacle, Spent, StepKind};
+use super::answer::{Spent, StepKind};
 use super::price::{Setups, Toll};
-use crate::job::{CompiledJob, Job, Step};
+use crate::job::{Job, Step};
 use crate::machine::file::MachineFile;
-use crate::machine::model::{Needs, Predicate};
+use crate::machine::model::Needs;
 use crate::machine::{BypassId, CheckId, RepairId, SetupId};
-use halfsplit_bayes::VarId;
 
 /// Something to do.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -16,9 +15,6 @@ pub(crate) enum Action {
     Attempt(Option<BypassId>),
     Repair(RepairId),
 }
-
-/// What a fitted thing must at least be likely for a check on it to be offered.
-const FITTED: f64 = 0.02;
 
 /// Name, id, minutes, set-up and needs of an action.
 pub(super) struct Described<'a> {
@@ -142,75 +138,4 @@ fn setup_minutes(job: &Job, setups: &[SetupId], open: &[bool]) -> f64 {
 /// Price of some minutes at the job's rate.
 pub(super) fn money(job: &Job, minutes: f64) -> f64 {
     minutes / 60.0 * job.rate_per_hour
-}
-
-/// Why an action cannot or should not be done now; none if it can.
-pub(super) fn obstacle(
-    job: &Job,
-    bench: &CompiledJob,
-    marginals: &dyn Fn(VarId) -> Vec<f64>,
-    described: &Described,
-) -> Option<NotNow> {
-    let file = job.machine.file();
-    let chance = |predicate: &Predicate| -> f64 {
-        bench.variable(predicate).map_or(1.0, |var| {
-            marginals(var).iter().zip(&predicate.holds).filter(|(_, h)| **h).map(|(p, _)| p).sum()
-        })
-    };
-    let none = String::new;
-    let (obstacle, detail) = if let Some(missing) = described.needs.tools.iter().find(|t| !job.has(**t)) {
-        (Obstacle::Tool, file.tools[missing.index()].name.clone())
-    } else if described.needs.fits.iter().any(|predicate| chance(predicate) < FITTED) {
-        (Obstacle::NotFitted, none())
-    } else if described.kind == StepKind::Bypass && !job.was_tried() {
-        (Obstacle::TryFirst, none())
-    } else if let Some(text) = missing_finding(job, described) {
-        (Obstacle::ComesAfter, text)
-    } else {
-        let held = described.needs.hold_off.iter().find(|h| chance(&h.predicate) > h.over)?;
-        (Obstacle::HeldOff, held.why.clone())
-    };
-    let why = match obstacle {
-        Obstacle::Tool => format!("needs a tool that is not at hand: {detail}"),
-        Obstacle::NotFitted => "not fitted to this machine".to_owned(),
-        // A bypass shows a difference, so there must be something that it differs from.
-        Obstacle::TryFirst => "comes after a plain try to start".to_owned(),
-        Obstacle::ComesAfter => format!("comes after: {detail}"),
-        Obstacle::HeldOff => detail.clone(),
-    };
-    let (id, name) = (described.id.to_owned(), described.name.to_owned());
-    Some(NotNow { kind: described.kind, id, name, obstacle, detail, why })
-}
-
-/// What must have been found first and has not been.
-fn missing_finding(job: &Job, described: &Described) -> Option<String> {
-    let wanted = &described.needs.after;
-    if wanted.is_empty() {
-        return None;
-    }
-    let found = wanted.iter().any(|(check, results)| {
-        job.steps.iter().any(|s| match s {
-            Step::Check { check: done, finding, .. } => {
-                done == check && (results.is_empty() || results.contains(&finding.result()))
-            }
-            _ => false,
-        })
-    });
-    if found {
-        return None;
-    }
-    let file = job.machine.file();
-    let list: Vec<String> = wanted
-        .iter()
-        .map(|(check, results)| {
-            let check = &file.checks[check.index()];
-            let names: Vec<&str> = results.iter().map(|r| check.results[*r].name.as_str()).collect();
-            if names.is_empty() {
-                check.name.clone()
-            } else {
-                format!("{}: {}", check.name, names.join(" or "))
-            }
-        })
-        .collect();
-    Some(list.join("; "))
 }

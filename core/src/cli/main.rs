@@ -4,6 +4,7 @@ mod schema;
 mod simulate;
 mod text;
 mod why;
+mod words;
 
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;

@@ -2,11 +2,11 @@
 
 use std::fmt::Write;
 
-use halfsplit::advise::{
-    Assessment, CauseOdds, Conclusion, ConclusionKind, Estimate, JobStatus, StepAdvice, VerdictKind,
-};
+use halfsplit::advise::{Assessment, CauseOdds, JobStatus, StepAdvice};
 use halfsplit::machine::Machine;
 use halfsplit_bayes::{Network, Posterior, PredictedOutcome};
+
+use crate::words;
 
 /// Lines of causes and of steps shown.
 const CAUSES: usize = 20;
@@ -23,35 +23,15 @@ pub(crate) fn assessment(machine: &Machine, a: &Assessment) -> String {
         for finding in &a.abnormal {
             line(&mut out, &format!("  {}", finding.finding));
             for v in &finding.speaks_for {
-                let verdict = match v.kind {
-                    VerdictKind::TheReason => "there, and the reason",
-                    VerdictKind::ThereNotTheReason => "there, but not the reason",
-                    VerdictKind::ThereUndecided => "there; whether it is the reason is open",
-                    VerdictKind::NotThere => "most likely not there",
-                };
+                let verdict = words::verdict(v.kind);
                 let chances = format!("there {}, the reason {}", percent(v.p_present), percent(v.p_cause));
                 line(&mut out, &format!("    {}: {verdict} ({})", v.name, chances.trim()));
             }
         }
     }
-    let spent = &a.spent;
-    line(
-        &mut out,
-        &format!(
-            "\nSo far: about {:.0} min and {:.0} for parts, {:.0} in all.",
-            spent.minutes, spent.parts_cost, spent.cost
-        ),
-    );
+    line(&mut out, &format!("\n{}", words::spent(&a.spent)));
     if !a.left_out.is_empty() {
-        let steps: Vec<String> = a.left_out.iter().map(|step| (step + 1).to_string()).collect();
-        line(
-            &mut out,
-            &format!(
-                "\nThe job is too long to be reckoned with all that was tried. Left out of the odds: {} {}.",
-                if steps.len() == 1 { "step" } else { "steps" },
-                steps.join(", ")
-            ),
-        );
+        line(&mut out, &format!("\n{}", words::left_out(&a.left_out)));
     }
     out
 }
@@ -63,7 +43,7 @@ fn open(out: &mut String, machine: &Machine, a: &Assessment) {
         for paragraph in how(machine, next) {
             line(out, &format!("  {paragraph}"));
         }
-        line(out, &format!("  Why: {}", next.why));
+        line(out, &format!("  Why: {}", words::reason(&next.reason)));
         for r in &next.results {
             let then = r
                 .leader
@@ -73,10 +53,10 @@ fn open(out: &mut String, machine: &Machine, a: &Assessment) {
         }
     }
     for conclusion in &a.conclusions {
-        line(out, &format!("  {}", said(conclusion)));
+        line(out, &format!("  {}", words::conclusion(conclusion)));
     }
     if let Some(estimate) = &a.estimate {
-        line(out, &format!("\n{}", still(estimate, a.perfect_information_cost)));
+        line(out, &format!("\n{}", words::estimate(estimate, a.perfect_information_cost)));
     }
     line(out, &format!("\nWhat stops it (nothing any more: {})", percent(a.p_no_cause).trim()));
     line(out, "  the reason   there");
@@ -107,38 +87,6 @@ fn open(out: &mut String, machine: &Machine, a: &Assessment) {
             ),
         );
     }
-}
-
-/// A conclusion in a sentence.
-fn said(conclusion: &Conclusion) -> String {
-    match conclusion.kind {
-        ConclusionKind::EnoughIsKnown => {
-            "Enough is known: nothing that could be looked at or tried first is worth what it costs."
-                .to_owned()
-        }
-        ConclusionKind::OneRepairCures => {
-            let causes: Vec<&str> = conclusion.causes.iter().map(|c| c.name.as_str()).collect();
-            format!("{} causes are left, and this cures all of them: {}.", causes.len(), causes.join("; "))
-        }
-        ConclusionKind::BetterStop => "Going on is expected to cost more than stopping here.".to_owned(),
-    }
-}
-
-/// What it may still take, in two sentences.
-fn still(estimate: &Estimate, perfect_information_cost: f64) -> String {
-    let Estimate { p_runs, minutes, cost } = estimate;
-    format!(
-        "Still to come: about {:.0} min, half the time within {:.0}, nine times in ten within {:.0}; it then runs \
-         with a chance of {}.\nIn money {:.0} on average, half the time within {:.0}, nine times in ten within {:.0}, \
-         handing over included; {perfect_information_cost:.0} if the causes were known.",
-        minutes.mean,
-        minutes.median,
-        minutes.p90,
-        percent(*p_runs).trim(),
-        cost.mean,
-        cost.median,
-        cost.p90
-    )
 }
 
 fn closing(out: &mut String, a: &Assessment) {

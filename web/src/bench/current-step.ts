@@ -65,7 +65,7 @@ function afterRepair(): boolean {
 
 function whyOf(key: StepKey, advice: StepAdvice | undefined, answer: Assessment): string {
   if (afterRepair() && sameStep(key, ATTEMPT)) return words.step.afterRepair;
-  if (advice) return whyText(advice, answer);
+  if (advice) return whyText(advice);
   const not = answer.not_now.find((step) => sameStep(step, key));
   return not ? words.step.notAdvised(obstacleText(not)) : "";
 }

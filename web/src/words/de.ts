@@ -1,7 +1,19 @@
 /** Every word the page says of its own accord, in German. */
 import lines from "../engine/machines.de.json" with { type: "json" };
 import type { Quantity } from "../engine/halfsplit_wasm.js";
-import { chance, date, duration, fine, money, number, percent, read, readShort, type ChanceWords } from "../say.ts";
+import {
+  chance,
+  date,
+  duration,
+  fine,
+  money,
+  number,
+  percent,
+  read,
+  readShort,
+  required,
+  type ChanceWords,
+} from "../say.ts";
 import type { Words } from "./en.ts";
 
 const chances: ChanceWords = {
@@ -406,10 +418,9 @@ export const de: Words = {
 
   notNow: {
     tool: (name) => `braucht Werkzeug, das nicht zur Hand ist: ${name}`,
-    "not-fitted": () => "an dieser Maschine nicht verbaut",
-    "try-first": () => "kommt nach einem einfachen Startversuch",
-    "comes-after": (list) => `kommt nach: ${list}`,
-    "held-off": (why) => why,
+    notFitted: "an dieser Maschine nicht verbaut",
+    tryFirst: "kommt nach einem einfachen Startversuch",
+    comesAfter: (findings) => `kommt nach: ${required(findings, "oder")}`,
   },
 
   stillNotName: "instand gesetzt, versucht, läuft immer noch nicht",

@@ -8,12 +8,25 @@ import type {
   Outcome,
   Quantity,
   Objective,
+  RequiredFinding,
   StepKind,
   Unit,
   VerdictKind,
 } from "../engine/halfsplit_wasm.js";
 import type { MachineLine } from "../machines.ts";
-import { chance, date, duration, fine, money, number, percent, read, readShort, type ChanceWords } from "../say.ts";
+import {
+  chance,
+  date,
+  duration,
+  fine,
+  money,
+  number,
+  percent,
+  read,
+  readShort,
+  required,
+  type ChanceWords,
+} from "../say.ts";
 
 /** Named as the engine names them. */
 const outcomes: Record<Outcome, string> = {
@@ -425,10 +438,9 @@ export const en = {
 
   notNow: {
     tool: (name: string) => `needs a tool that is not at hand: ${name}`,
-    "not-fitted": () => "not fitted to this machine",
-    "try-first": () => "comes after a plain try to start",
-    "comes-after": (list: string) => `comes after: ${list}`,
-    "held-off": (why: string) => why,
+    notFitted: "not fitted to this machine",
+    tryFirst: "comes after a plain try to start",
+    comesAfter: (findings: readonly RequiredFinding[]) => `comes after: ${required(findings, "or")}`,
   },
 
   stillNotName: "repaired, tried again, still does not run",

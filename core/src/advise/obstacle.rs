@@ -1,0 +1,113 @@
+//! What stands in the way of a step: a missing tool, a thing that is not fitted, findings that must come first,
+//! a state of the machine that makes it unwise.
+
+use serde::Serialize;
+
+use super::answer::{NotNow, StepKind};
+use super::steps::Described;
+use crate::job::{CompiledJob, Job, Step};
+use crate::machine::model::Predicate;
+use halfsplit_bayes::VarId;
+
+/// A check of a part is offered if the part is fitted with at least this probability.
+const FITTED: f64 = 0.02;
+
+/// What stands in the way of a step.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(tag = "kind", rename_all = "kebab-case")]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+pub enum Obstacle {
+    /// A tool is not at hand.
+    Tool {
+        /// Id of the tool.
+        id: String,
+        /// Name for people.
+        name: String,
+    },
+    /// The part that the step is about is not fitted.
+    NotFitted,
+    /// The step shows a difference from a plain start attempt, and none has been made.
+    TryFirst,
+    /// One of some findings must come first.
+    ComesAfter {
+        /// The findings.
+        any_of: Vec<RequiredFinding>,
+    },
+    /// The step would be unwise or unsafe as things are.
+    HeldOff {
+        /// The reason, from the machine description.
+        why: String,
+    },
+}
+
+/// A check that must be made first, and its results that count.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+pub struct RequiredFinding {
+    /// Id of the check.
+    pub check: String,
+    /// Name of the check, for people.
+    pub name: String,
+    /// Names of the results, for people; empty where any result will do.
+    pub results: Vec<String>,
+}
+
+/// What stands in the way of an action; none if it can be done now.
+pub(super) fn obstacle(
+    job: &Job,
+    bench: &CompiledJob,
+    marginals: &dyn Fn(VarId) -> Vec<f64>,
+    described: &Described,
+) -> Option<NotNow> {
+    let chance = |predicate: &Predicate| -> f64 {
+        bench.variable(predicate).map_or(1.0, |var| {
+            marginals(var).iter().zip(&predicate.holds).filter(|(_, h)| **h).map(|(p, _)| p).sum()
+        })
+    };
+    let needs = described.needs;
+    let obstacle = if let Some(missing) = needs.tools.iter().find(|t| !job.has(**t)) {
+        let tool = &job.machine.file().tools[missing.index()];
+        Obstacle::Tool { id: tool.id.clone(), name: tool.name.clone() }
+    } else if needs.fits.iter().any(|predicate| chance(predicate) < FITTED) {
+        Obstacle::NotFitted
+    } else if described.kind == StepKind::Bypass && !job.was_tried() {
+        Obstacle::TryFirst
+    } else if let Some(any_of) = missing_findings(job, described) {
+        Obstacle::ComesAfter { any_of }
+    } else {
+        let held = needs.hold_off.iter().find(|h| chance(&h.predicate) > h.over)?;
+        Obstacle::HeldOff { why: held.why.clone() }
+    };
+    Some(NotNow {
+        kind: described.kind,
+        id: described.id.to_owned(),
+        name: described.name.to_owned(),
+        obstacle,
+    })
+}
+
+/// The findings of which one must come first; none if the action needs none or one has been made.
+fn missing_findings(job: &Job, described: &Described) -> Option<Vec<RequiredFinding>> {
+    let wanted = &described.needs.after;
+    let found = wanted.iter().any(|(check, results)| {
+        job.steps.iter().any(|s| match s {
+            Step::Check { check: done, finding, .. } => {
+                done == check && (results.is_empty() || results.contains(&finding.result()))
+            }
+            _ => false,
+        })
+    });
+    if wanted.is_empty() || found {
+        return None;
+    }
+    let checks = &job.machine.file().checks;
+    let required = wanted.iter().map(|(check, results)| {
+        let check = &checks[check.index()];
+        RequiredFinding {
+            check: check.id.clone(),
+            name: check.name.clone(),
+            results: results.iter().map(|r| check.results[*r].name.clone()).collect(),
+        }
+    });
+    Some(required.collect())
+}
