@@ -8,7 +8,7 @@
 use std::collections::HashMap;
 
 use halfsplit::advise::{
-    Adviser, Assessment, CauseOdds, Conclusion, JobStatus, Obstacle, Reason, StepAdvice, StepKind,
+    AdviceSession, Assessment, CauseOdds, Conclusion, JobStatus, Obstacle, Reason, StepAdvice, StepKind,
     VerdictKind,
 };
 use halfsplit::job::{Job, JobFile, Objective, Outcome, Provenance, StepRecord};
@@ -514,19 +514,18 @@ fn advice_gets_better_the_further_it_looks_ahead() {
         vec![nothing(), repair("new-plug"), nothing()],
     ] {
         let file = job(&steps);
-        let job = Job::new(mower(), &file).expect("valid");
-        let mut adviser = Adviser::new(&job).expect("possible");
-        let mut best = adviser.so_far().clone();
+        let mut session = AdviceSession::new(mower(), &file).expect("possible");
+        let mut best = session.assessment().clone();
         assert_eq!(best.lookahead.done, 0);
-        while adviser.go_on(&job) {
-            let better = adviser.so_far().clone();
+        while session.step() {
+            let better = session.assessment().clone();
             assert!(better.lookahead.done > best.lookahead.done, "it comes to an end");
             assert!(better.expected_cost <= best.expected_cost + EXACT, "{steps:?}");
             assert_eq!(better.causes, best.causes, "looking ahead tells nothing of what is there");
             best = better;
         }
         // Piece by piece or all at once.
-        assert_eq!(adviser.so_far(), &job.assess().expect("possible"));
+        assert_eq!(session.assessment(), &assess(&file));
     }
 }
 

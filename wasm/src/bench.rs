@@ -1,14 +1,14 @@
 //! What the first screen and the bench ask.
 
-use std::cell::RefCell;
+use std::rc::Rc;
 
-use halfsplit::advise::{Adviser, Assessment, LookaheadProgress};
+use halfsplit::advise::{self, Assessment, LookaheadProgress};
 use halfsplit::job::JobFile;
 use halfsplit::link::{self, Fit, Linked};
+use halfsplit::machine::Machine;
 use tsify::Ts;
 use wasm_bindgen::prelude::*;
 
-use crate::begun::{Kept, with_begun};
 use crate::cross::{from_page, to_page};
 use crate::machines::machine;
 use crate::trouble::Thrown;
@@ -22,30 +22,41 @@ pub fn fingerprint(text: &str) -> Thrown<String> {
     Ok(link::fingerprint(text)?)
 }
 
-thread_local! {
-    static ADVICE: Kept<Adviser> = const { RefCell::new(None) };
+/// Advice on one job, which gets better with every step. The page frees the session when it no longer needs it.
+#[wasm_bindgen]
+pub struct AdviceSession {
+    session: advise::AdviceSession<Rc<Machine>>,
 }
 
-/// The odds and the advice on a job: the first answer, and after some [`look_ahead`] with the same job a better one.
-///
-/// # Errors
-/// Anything wrong with the job, or findings that cannot all be true.
 #[wasm_bindgen]
-pub fn advise(job: Ts<JobFile>) -> Thrown<Ts<Assessment>> {
-    with_begun(&ADVICE, &job, Adviser::new, |adviser, _| to_page(adviser.so_far()))
-}
+impl AdviceSession {
+    /// Begins a session with the first assessment of a job.
+    ///
+    /// # Errors
+    /// Anything wrong with the job, and findings that cannot all be true.
+    #[wasm_bindgen(constructor)]
+    pub fn new(job: Ts<JobFile>) -> Thrown<AdviceSession> {
+        let job = from_page(&job, JobFile::from_json)?;
+        Ok(AdviceSession { session: advise::AdviceSession::new(machine(&job.machine)?, &job)? })
+    }
 
-/// Looks some milliseconds further ahead, and says how far that is now: once a round of looks is over,
-/// [`advise`] has a better answer.
-///
-/// # Errors
-/// As with [`advise`].
-#[wasm_bindgen]
-pub fn look_ahead(job: Ts<JobFile>) -> Thrown<Ts<LookaheadProgress>> {
-    with_begun(&ADVICE, &job, Adviser::new, |adviser, job| {
-        adviser.go_on(job);
-        to_page(&adviser.so_far().lookahead)
-    })
+    /// The best assessment so far.
+    ///
+    /// # Errors
+    /// None: an assessment is plain data.
+    pub fn assessment(&self) -> Thrown<Ts<Assessment>> {
+        to_page(self.session.assessment())
+    }
+
+    /// Looks ahead for some milliseconds. Returns how far the lookahead is; [`AdviceSession::assessment`] changes
+    /// when a round is over.
+    ///
+    /// # Errors
+    /// None: the progress is plain data.
+    pub fn step(&mut self) -> Thrown<Ts<LookaheadProgress>> {
+        self.session.step();
+        to_page(&self.session.assessment().lookahead)
+    }
 }
 
 /// What a link that reopens a job packs.

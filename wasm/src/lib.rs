@@ -14,7 +14,6 @@
 
 #[cfg(feature = "study")]
 mod asked;
-mod begun;
 #[cfg(feature = "bench")]
 mod bench;
 mod cross;
@@ -28,12 +27,12 @@ mod study;
 mod trouble;
 
 #[cfg(feature = "bench")]
-pub use bench::{advise, fingerprint, fit, link_text, linked, look_ahead, parse_job};
+pub use bench::{AdviceSession, fingerprint, fit, link_text, linked, parse_job};
 #[cfg(feature = "study")]
 pub use hand_on::{paste, sheet};
 pub use machines::load_machine;
 #[cfg(feature = "study")]
-pub use reasons::{reasons, sensitivity};
+pub use reasons::{SensitivityAnalysis, reasons};
 #[cfg(feature = "study")]
 pub use study::{arithmetic, exercise, graph, odds_history, play, reveal, take};
 pub use trouble::Trouble;

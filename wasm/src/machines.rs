@@ -3,12 +3,9 @@
 use std::cell::RefCell;
 use std::rc::Rc;
 
-use halfsplit::job::{Job, JobFile};
 use halfsplit::machine::Machine;
-use tsify::Ts;
 use wasm_bindgen::prelude::*;
 
-use crate::cross::from_page;
 use crate::trouble::Thrown;
 
 thread_local! {
@@ -41,14 +38,4 @@ pub fn load_machine(text: &str) -> Thrown<()> {
         all.push((Rc::new(machine), text.to_owned()));
     });
     Ok(())
-}
-
-/// Does something with a job checked against its machine.
-pub(crate) fn with_job<T>(
-    job: &Ts<JobFile>,
-    then: impl FnOnce(&Rc<Machine>, &JobFile, &Job) -> Thrown<T>,
-) -> Thrown<T> {
-    let file = from_page(job, JobFile::from_json)?;
-    let machine = machine(&file.machine)?;
-    then(&machine, &file, &Job::new(&machine, &file)?)
 }

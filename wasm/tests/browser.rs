@@ -10,8 +10,8 @@ use wasm_bindgen_test::{wasm_bindgen_test, wasm_bindgen_test_configure};
 
 use halfsplit::job::JobFile;
 use halfsplit_wasm::{
-    Trouble, advise, exercise, fingerprint, fit, link_text, linked, load_machine, look_ahead, parse_job,
-    play, reasons, reveal, sensitivity, take,
+    AdviceSession, SensitivityAnalysis, Trouble, exercise, fingerprint, fit, link_text, linked, load_machine,
+    parse_job, play, reasons, reveal, take,
 };
 
 wasm_bindgen_test_configure!(run_in_browser);
@@ -57,19 +57,19 @@ fn load_mower() {
 fn the_demo_job_comes_out_as_on_the_command_line() {
     load_mower();
     let file = JobFile::demo().expect("the demo job is valid");
-    let job = || as_job(&file.to_json());
-    let first = advise(job()).expect("it can be assessed").js_value();
+    let mut session = AdviceSession::new(as_job(&file.to_json())).expect("it can be assessed");
+    let first = session.assessment().expect("plain data").js_value();
     // Piece by piece; once a round is over, the answer is that of the round.
     let mut ahead = get(&first, "lookahead");
     assert!(number(&ahead, "done") < number(&ahead, "of"), "{ahead:?}");
     while number(&ahead, "done") < number(&ahead, "of") {
-        let (before, more) = (number(&ahead, "done"), look_ahead(job()).expect("possible").js_value());
+        let (before, more) = (number(&ahead, "done"), session.step().expect("plain data").js_value());
         assert!(number(&more, "done") > before, "it comes to an end: {more:?}");
         ahead = more;
-        let here = advise(job()).expect("possible").js_value();
+        let here = session.assessment().expect("plain data").js_value();
         assert_eq!(number(&here, "lookahead.rounds"), number(&ahead, "rounds"));
     }
-    let here = advise(job()).expect("possible").js_value();
+    let here = session.assessment().expect("plain data").js_value();
     let machine = halfsplit::machine::Machine::shipped(&file.machine).expect("it is shipped");
     let there = halfsplit::job::Job::new(&machine, &file).and_then(|j| j.assess()).expect("valid");
     assert_eq!(text(&here, "next.id"), there.next.expect("an open job").id);
@@ -95,16 +95,17 @@ fn reasons_are_those_of_the_command_line_and_firmness_comes_piece_by_piece() {
     assert_eq!(text(&here, "leader.condition"), leader.condition);
     assert!((number(&here, "leader.p") - leader.p).abs() < 1e-12);
 
-    // Three pieces of the work on one job, which goes on where it was; another job begins anew.
-    let piece = |given: &str| {
-        let so_far = sensitivity(as_job(given)).expect("possible").js_value();
+    // Three steps of the analysis of one job; another analysis begins anew.
+    let begin = |given: &str| SensitivityAnalysis::new(as_job(given)).expect("possible");
+    let piece = |analysis: &mut SensitivityAnalysis| {
+        let so_far = analysis.step().expect("possible").js_value();
         assert_eq!(text(&so_far, "cause.condition"), leader.condition);
         number(&so_far, "progress")
     };
-    let (first, second, third) = (piece(given), piece(given), piece(given));
+    let mut analysis = begin(given);
+    let [first, second, third] = [(); 3].map(|()| piece(&mut analysis));
     assert!(0.0 < first && first < second && second < third && third < 1.0, "{first}, {second}, {third}");
-    let priced = given.replace("{\"machine\"", "{\"rate_per_hour\": 30, \"machine\"");
-    assert!((piece(&priced) - first).abs() < 1e-12);
+    assert!((piece(&mut begin(given)) - first).abs() < 1e-12);
 }
 
 #[wasm_bindgen_test]
@@ -137,7 +138,7 @@ fn an_exercise_can_be_played_and_revealed() {
 #[wasm_bindgen_test]
 fn errors_are_values_with_their_place_rule_and_figures() {
     load_mower();
-    let wrong = trouble(advise(as_job(
+    let wrong = trouble(AdviceSession::new(as_job(
         r#"{"machine":"mower-recoil","steps":[{"do":"check","check":"fuel-smel","result":"sour"}]}"#,
     )));
     assert_eq!(text(&wrong, "kind"), "rule");
@@ -147,7 +148,7 @@ fn errors_are_values_with_their_place_rule_and_figures() {
     assert_eq!(text(&wrong, "rule.id"), "fuel-smel");
     assert_eq!(text(&wrong, "rule.nearest"), "fuel-smell");
 
-    let off = trouble(advise(as_job(
+    let off = trouble(AdviceSession::new(as_job(
         r#"{"machine":"mower-recoil","steps":[{"do":"check","check":"gauge-pull","reading":{"over":900,"unit":"psi"}}]}"#,
     )));
     assert_eq!(text(&off, "rule.is"), "off-scale");
@@ -157,7 +158,7 @@ fn errors_are_values_with_their_place_rule_and_figures() {
 
     // The mower is never that sure of anything; the textbook's car is.
     load_machine(include_str!("../../tests/rust/machines/car.json")).expect("a valid description");
-    let excluded = trouble(advise(as_job(
+    let excluded = trouble(AdviceSession::new(as_job(
         r#"{"machine":"car","steps":[{"do":"check","check":"dial","result":"full"},
             {"do":"check","check":"tank-look","result":"dry"},{"do":"attempt","outcome":"runs"}]}"#,
     )));
@@ -170,7 +171,7 @@ fn errors_are_values_with_their_place_rule_and_figures() {
     assert_eq!(text(&torn, "shape.is"), "not-json");
     let broken = trouble(linked("!!!!", true));
     assert_eq!(text(&broken, "kind"), "link");
-    let unknown = trouble(advise(as_job(r#"{"machine":"mower-recoli","steps":[]}"#)));
+    let unknown = trouble(AdviceSession::new(as_job(r#"{"machine":"mower-recoli","steps":[]}"#)));
     assert_eq!(text(&unknown, "place"), "machine");
     assert_eq!(text(&unknown, "rule.nearest"), "mower-recoil");
 }
@@ -193,7 +194,7 @@ fn no_value_makes_it_panic() {
         r#"{"machine":"mower-recoil","rate_per_hour":-1,"steps":[]}"#,
         r#"{"machine":"mower-recoil","steps":[{"do":"check","check":"gauge-pull","reading":{"value":9,"unit":"mm"}}]}"#,
     ] {
-        let said = trouble(advise(as_job(json)));
+        let said = trouble(AdviceSession::new(as_job(json)));
         assert!(["rule", "shape"].contains(&text(&said, "kind").as_str()), "{json}");
     }
 }

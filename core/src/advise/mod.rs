@@ -3,7 +3,6 @@
 //! Every check, start attempt, bypass and repair that can be done now is ranked by the expected cost
 //! until the engine runs or is handed over, if that step comes first (`rank.rs`).
 
-mod adviser;
 mod ahead;
 mod answer;
 mod conclusion;
@@ -16,11 +15,11 @@ mod possible;
 mod price;
 mod rank;
 mod reason;
+mod session;
 mod sets;
 mod steps;
 mod verdict;
 
-pub use adviser::Adviser;
 pub use answer::{
     Abnormal, Assessment, CauseOdds, Estimate, JobStatus, Leader, LookaheadProgress, NotNow, ResultOutlook,
     Spent, Spread, StepAdvice, StepKind, Verdict, VerdictKind,
@@ -28,6 +27,7 @@ pub use answer::{
 pub use conclusion::Conclusion;
 pub use obstacle::{Obstacle, RequiredFinding};
 pub use reason::{InformativeResult, Reason};
+pub use session::AdviceSession;
 
 pub(crate) use possible::Possible;
 pub(crate) use steps::Action;
@@ -47,7 +47,7 @@ impl Job<'_> {
     /// [`JobError::Impossible`] where findings exclude each other, naming the smallest set of them; a rule where the
     /// job is too large even so.
     pub fn assess(&self) -> Result<Assessment, JobError> {
-        Ok(Adviser::new(self)?.at_last(self))
+        Ok(AdviceSession::on(self, 0)?.finish())
     }
 
     /// Odds of every condition, in the order of the description; `earlier` are the chances of each to

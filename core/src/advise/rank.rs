@@ -18,7 +18,7 @@ use super::reason::{self, Reason, Situation};
 use super::sets::{CauseSet, ResultPosterior, SetPosterior};
 use super::steps::{self, Action};
 use crate::job::{Job, Outcome};
-use crate::machine::ConditionId;
+use crate::machine::{ConditionId, Machine};
 use crate::precision::TIE;
 use halfsplit_bayes::support::order::{descending, largest, largest_first};
 use halfsplit_bayes::support::parallel;
@@ -53,12 +53,15 @@ pub(super) struct Ground {
     /// By set-up work: whether it is open; and as bits.
     open: Vec<bool>,
     open_bits: Setups,
+    /// Prices of the ways to stop: handing over, and giving up, if it was said what the machine is worth.
+    hand_over_cost: f64,
+    machine_value: Option<f64>,
 }
 
 /// Rates and ranks what can be done.
 #[derive(Clone, Copy)]
 pub(super) struct Ranker<'a> {
-    job: &'a Job<'a>,
+    machine: &'a Machine,
     pub(super) on: &'a Ground,
 }
 
@@ -190,13 +193,25 @@ impl Ground {
         let looks = Looks::new(&prices, &sets.sets, &sets.p, &sights);
         let as_they_are = Sets::new(&sets.sets, Means { prices: &prices, looks: &looks });
         let (open, open_bits) = (steps::open_setups(job), steps::open_bits(job));
-        Ground { prices, sets, offered, observed, looks, as_they_are, open, open_bits }
+        let (hand_over_cost, machine_value) = (job.hand_over_cost, job.machine_value);
+        Ground {
+            prices,
+            sets,
+            offered,
+            observed,
+            looks,
+            as_they_are,
+            open,
+            open_bits,
+            hand_over_cost,
+            machine_value,
+        }
     }
 }
 
 impl<'a> Ranker<'a> {
-    pub(super) fn new(job: &'a Job<'a>, on: &'a Ground) -> Self {
-        Ranker { job, on }
+    pub(super) fn new(machine: &'a Machine, on: &'a Ground) -> Self {
+        Ranker { machine, on }
     }
 
     /// Expected cost of repairing by the odds alone, with nothing looked at any more.
@@ -227,8 +242,8 @@ impl<'a> Ranker<'a> {
     }
 
     /// Everything that is offered, with what it comes to if the plan is followed after it; best first.
-    pub(super) fn rated(&self) -> Vec<Rated> {
-        let rated = parallel::each(self.on.offered.clone(), |action| self.rate(action));
+    pub(super) fn rated(&self, job: &Job) -> Vec<Rated> {
+        let rated = parallel::each(self.on.offered.clone(), |action| self.rate(job, action));
         let mut rated: Vec<Rated> = rated.into_iter().flatten().collect();
         let plan = plan::course(self.means(), self.as_things_stand());
         let begins = |r: &&mut Rated| match (plan.first, &r.failed, r.sight) {
@@ -299,9 +314,9 @@ impl<'a> Ranker<'a> {
     }
 
     /// An action with its expected cost; none where it would do nothing.
-    fn rate(&self, action: Action) -> Option<Rated> {
-        let described = steps::describe(self.job, &action);
-        let toll = steps::toll_of(self.job, &described, &self.on.open);
+    fn rate(&self, job: &Job, action: Action) -> Option<Rated> {
+        let described = steps::describe(job, &action);
+        let toll = steps::toll_of(job, &described, &self.on.open);
         let mut step = StepAdvice {
             kind: described.kind,
             id: described.id.to_owned(),
@@ -319,7 +334,7 @@ impl<'a> Ranker<'a> {
         let mut failed = None;
         match action {
             Action::Check(check) => {
-                let authored = &self.job.machine.file().checks[check.index()].results;
+                let authored = &self.machine.file().checks[check.index()].results;
                 let names = authored.iter().map(|r| (r.id.as_str(), r.name.as_str()));
                 self.observe(&mut step, sight?, names, false);
             }
@@ -356,9 +371,9 @@ impl<'a> Ranker<'a> {
             then_try: false,
             reason: Reason::Stop,
         };
-        let hand_over = ("hand-over", "Stop here: hand it over or replace it", self.job.hand_over_cost);
+        let hand_over = ("hand-over", "Stop here: hand it over or replace it", self.on.hand_over_cost);
         let give_up = |worth| ("not-worth-it", "Stop here: it is not worth repairing", worth);
-        std::iter::once(hand_over).chain(self.job.machine_value.map(give_up)).map(stop).collect()
+        std::iter::once(hand_over).chain(self.on.machine_value.map(give_up)).map(stop).collect()
     }
 
     /// Fills in what an observation is worth. `ends` says that its first result is a running engine,
@@ -459,14 +474,14 @@ impl<'a> Ranker<'a> {
     /// The likeliest cause under some weights of sets.
     fn leader(&self, sets: &[CauseSet], weights: &[f64]) -> Option<Leader> {
         let total: f64 = weights.iter().sum();
-        let mut chances = vec![0.0; self.job.machine.condition_count()];
+        let mut chances = vec![0.0; self.machine.condition_count()];
         for (set, weight) in sets.iter().zip(weights) {
             for condition in conditions(*set) {
                 chances[condition] += weight / total;
             }
         }
         let best = ConditionId::new(largest(chances.iter().copied())?);
-        let (part, condition) = self.job.machine.condition(best);
+        let (part, condition) = self.machine.condition(best);
         (total > 0.0).then(|| Leader {
             part: part.id.clone(),
             condition: condition.id.clone(),

@@ -7,7 +7,7 @@ use super::calibration::Score;
 use super::policy::{self, Next, Policy};
 use super::truth::{Doing, Truth};
 use super::{cheapest, checklist, clairvoyant};
-use crate::advise::{Adviser, Possible};
+use crate::advise::{AdviceSession, Possible};
 use crate::job::{Job, JobError, JobFile};
 use crate::machine::Machine;
 
@@ -175,9 +175,10 @@ impl<'m> Simulation<'m> {
                 Decided { next, then_try: true, chances: possible.chances(), left_out: possible.left_out() }
             }
             policy => {
-                let adviser = Adviser::leaving_out(job, left_out)?;
+                let session = AdviceSession::on(job, left_out)?;
                 // Looking ahead changes nothing of what the others go by.
-                let answer = if policy == Policy::Advice { adviser.at_last(job) } else { adviser.at_once() };
+                let answer =
+                    if policy == Policy::Advice { session.finish() } else { session.into_assessment() };
                 let mut chances = vec![0.0; self.believed.condition_count()];
                 for id in self.believed.condition_ids() {
                     let (part, condition) = self.believed.condition(id);

@@ -32,7 +32,7 @@ export interface LessonProps {
 export function Lesson() {
   const present = job.value;
   const description = machine.value;
-  const asked = useAnswer("course", present ?? NO_JOB, { factors: [] });
+  const asked = useAnswer("odds_history", present ?? NO_JOB, { factors: [] });
   return (
     <main class="lesson">
       <div class="lesson-head">

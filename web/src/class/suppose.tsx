@@ -23,7 +23,7 @@ export function Suppose({ present, description, causes, time }: LessonProps) {
       ? [{ part: cause.part, condition: cause.condition, factor: 2 ** power }]
       : [];
   const what: Supposition = { factors, ...(told !== description.trust.told && { told }) };
-  const asked = useAnswer("course", present, what);
+  const asked = useAnswer("odds_history", present, what);
   const other = (part: string, condition: string): number | undefined =>
     asked.value?.causes.find((c) => c.part === part && c.condition === condition)?.p[time];
   return (

@@ -19,7 +19,7 @@ export function Numbers({ present }: { readonly present: JobFile }) {
     let wanted = true;
     // Each piece waits for the one before, so that other questions get their turn between them.
     const piece = async (): Promise<void> => {
-      const found = await engine.call("firmness", present);
+      const found = await engine.call("sensitivity", present);
       if (!wanted) return;
       setFirm(found);
       if (found.progress < 1) await piece();
