@@ -4,9 +4,9 @@ use super::ahead::Ahead;
 use super::answer::{Assessment, JobStatus, LookaheadProgress};
 use super::rank::{Ground, Ranker, Rated};
 use super::sets::SetPosterior;
-use super::steps::{self, Action};
+use super::steps;
 use super::{conclusion, left_out, verdict};
-use crate::job::{CompiledJob, Job, JobError};
+use crate::job::{Action, CompiledJob, Job, JobError};
 use crate::machine::{BypassId, RepairId};
 use halfsplit_bayes::VarId;
 use halfsplit_bayes::Workspace;
@@ -102,10 +102,10 @@ impl Adviser {
         }
         let file = job.machine.file();
         let checks = sets.checks.iter().map(|(check, _)| Action::Check(*check));
-        let bypasses = (0..file.bypasses.len()).map(|b| Action::Attempt(Some(BypassId::new(b))));
+        let bypasses = (0..file.bypasses.len()).map(|b| Action::Attempt(vec![BypassId::new(b)]));
         let repairs = (0..file.repairs.len()).map(|r| Action::Repair(RepairId::new(r)));
         let mut offered = Vec::new();
-        for action in checks.chain([Action::Attempt(None)]).chain(bypasses).chain(repairs) {
+        for action in checks.chain([Action::PLAIN_ATTEMPT]).chain(bypasses).chain(repairs) {
             match steps::obstacle(job, bench, &marginals, &steps::describe(job, &action)) {
                 Some(obstacle) => said.not_now.push(obstacle),
                 None => offered.push(action),

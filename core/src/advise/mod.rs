@@ -27,7 +27,6 @@ pub use answer::{
 };
 
 pub(crate) use possible::Possible;
-pub(crate) use steps::Action;
 
 use crate::job::{CompiledJob, Job, JobError, Outcome};
 use crate::machine::{ConditionId, PartId, RepairId};
