@@ -30,7 +30,6 @@ pub use reason::{InformativeResult, Reason};
 pub use session::AdviceSession;
 
 pub(crate) use possible::Possible;
-pub(crate) use steps::Action;
 
 use crate::job::{CompiledJob, Job, JobError, Outcome};
 use crate::machine::{ConditionId, PartId, RepairId};

@@ -1,9 +1,8 @@
 //! What can be done now and what is believed, for those who decide without a ranking.
 
 use super::answer::Abnormal;
-use super::steps::{self, Action};
-use super::{left_out, obstacle, verdict};
-use crate::job::{CompiledJob, Job, JobError};
+use super::{left_out, obstacle, steps, verdict};
+use crate::job::{Action, CompiledJob, Job, JobError};
 use halfsplit_bayes::VarId;
 use halfsplit_bayes::Workspace;
 
@@ -34,8 +33,8 @@ impl<'m> Possible<'m> {
     }
 
     /// What an action comes to with the set-up work that is not open yet; none where something stands in its way.
-    pub(crate) fn cost(&self, action: Action) -> Option<f64> {
-        let described = steps::describe(&self.job, &action);
+    pub(crate) fn cost(&self, action: &Action) -> Option<f64> {
+        let described = steps::describe(&self.job, action);
         let obstacle = obstacle::obstacle(&self.job, &self.bench, &|var| self.marginal(var), &described);
         obstacle.is_none().then(|| steps::toll_of(&self.job, &described, &self.open).cost)
     }

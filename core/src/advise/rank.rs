@@ -16,8 +16,8 @@ use super::plan::{self, Course, Means, Next, Seen, Sets, Start};
 use super::price::{Prices, Setups, Toll, conditions, few};
 use super::reason::{self, Reason, Situation};
 use super::sets::{CauseSet, ResultPosterior, SetPosterior};
-use super::steps::{self, Action};
-use crate::job::{Job, Outcome};
+use super::steps;
+use crate::job::{Action, Job, Outcome};
 use crate::machine::{ConditionId, Machine};
 use crate::precision::TIE;
 use halfsplit_bayes::support::order::{descending, largest, largest_first};
@@ -172,19 +172,24 @@ impl Ground {
         let observed = |action: &Action| {
             let results = match action {
                 Action::Check(check) => sets.checks.iter().find(|(c, _)| c == check)?.1.clone(),
-                Action::Attempt(bypass) => sets.attempt(job, *bypass),
+                Action::Attempt(bypasses) => sets.attempt(job, bypasses.first().copied()),
                 Action::Repair(_) => return None,
             };
             let described = steps::describe(job, action);
             let toll = steps::toll(job, described.minutes, described.parts_cost);
-            Some(Observed { action: *action, results, toll, setups: steps::bits(&described.needs.setups) })
+            Some(Observed {
+                action: action.clone(),
+                results,
+                toll,
+                setups: steps::bits(&described.needs.setups),
+            })
         };
         let observed: Vec<Observed> = offered.iter().filter_map(observed).collect();
         let sights: Vec<Sight> = observed
             .iter()
             .map(|seen| {
                 // A plain attempt is part of every plan anyway.
-                let plain = seen.action == Action::Attempt(None);
+                let plain = seen.action == Action::PLAIN_ATTEMPT;
                 let results: &[ResultPosterior] = if plain { &[] } else { &seen.results };
                 let closes = matches!(seen.action, Action::Attempt(_));
                 Sight { toll: seen.toll, setups: seen.setups, closes, results }
@@ -293,7 +298,7 @@ impl<'a> Ranker<'a> {
     /// out.
     pub(super) fn after_observing(&self, at: usize) -> Vec<After<'_>> {
         let seen = &self.on.observed[at];
-        let plain = seen.action == Action::Attempt(None);
+        let plain = seen.action == Action::PLAIN_ATTEMPT;
         let results = seen.results.iter().enumerate();
         let after = |(r, result): (usize, &ResultPosterior)| After {
             sets: &self.on.as_they_are,
@@ -307,7 +312,7 @@ impl<'a> Ranker<'a> {
     /// Chance that the engine runs at an observation because nothing stops it.
     pub(super) fn runs_cured(&self, at: usize) -> f64 {
         let seen = &self.on.observed[at];
-        if seen.action != Action::Attempt(None) {
+        if seen.action != Action::PLAIN_ATTEMPT {
             return 0.0;
         }
         seen.results.first().map_or(0.0, |runs| runs.p - self.by_luck(runs).iter().sum::<f64>())
@@ -338,9 +343,9 @@ impl<'a> Ranker<'a> {
                 let names = authored.iter().map(|r| (r.id.as_str(), r.name.as_str()));
                 self.observe(&mut step, sight?, names, false);
             }
-            Action::Attempt(bypass) => {
+            Action::Attempt(bypasses) => {
                 let names = Outcome::ALL.iter().map(|o| (o.id(), o.words()));
-                self.observe(&mut step, sight?, names, bypass.is_none());
+                self.observe(&mut step, sight?, names, bypasses.is_empty());
             }
             Action::Repair(repair) => {
                 let r = repair.index();

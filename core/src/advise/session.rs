@@ -7,9 +7,8 @@ use super::ahead::Ahead;
 use super::answer::{Assessment, JobStatus, LookaheadProgress};
 use super::rank::{Ground, Ranker, Rated};
 use super::sets::SetPosterior;
-use super::steps::{self, Action};
-use super::{conclusion, left_out, obstacle, verdict};
-use crate::job::{CompiledJob, Job, JobError, JobFile};
+use super::{conclusion, left_out, obstacle, steps, verdict};
+use crate::job::{Action, CompiledJob, Job, JobError, JobFile};
 use crate::machine::{BypassId, Machine, RepairId};
 use halfsplit_bayes::VarId;
 use halfsplit_bayes::Workspace;
@@ -188,7 +187,7 @@ fn begin(job: &Job) -> Result<(Assessment, Option<Work>), JobError> {
 fn all_actions(job: &Job, sets: &SetPosterior) -> Vec<Action> {
     let file = job.machine.file();
     let checks = sets.checks.iter().map(|(check, _)| Action::Check(*check));
-    let bypasses = (0..file.bypasses.len()).map(|b| Action::Attempt(Some(BypassId::new(b))));
+    let bypasses = (0..file.bypasses.len()).map(|b| Action::Attempt(vec![BypassId::new(b)]));
     let repairs = (0..file.repairs.len()).map(|r| Action::Repair(RepairId::new(r)));
-    checks.chain([Action::Attempt(None)]).chain(bypasses).chain(repairs).collect()
+    checks.chain([Action::PLAIN_ATTEMPT]).chain(bypasses).chain(repairs).collect()
 }

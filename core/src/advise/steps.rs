@@ -2,19 +2,10 @@
 
 use super::answer::{Spent, StepKind};
 use super::price::{Setups, Toll};
-use crate::job::{Job, Step};
+use crate::job::{Action, Job, Step};
+use crate::machine::SetupId;
 use crate::machine::file::MachineFile;
 use crate::machine::model::Needs;
-use crate::machine::{BypassId, CheckId, RepairId, SetupId};
-
-/// Something to do.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Action {
-    Check(CheckId),
-    /// Plain, or with a bypass.
-    Attempt(Option<BypassId>),
-    Repair(RepairId),
-}
 
 /// Name, id, minutes, set-up and needs of an action.
 pub(super) struct Described<'a> {
@@ -41,7 +32,7 @@ pub(super) fn describe<'a>(job: &Job<'a>, action: &Action) -> Described<'a> {
                 needs: &model.checks[c.index()].needs,
             }
         }
-        Action::Attempt(bypass) => match bypass {
+        Action::Attempt(bypasses) => match bypasses.first() {
             None => Described {
                 kind: StepKind::Attempt,
                 id: "attempt",
@@ -112,12 +103,7 @@ fn walk(job: &Job) -> (Spent, Vec<bool>) {
     let mut open = vec![false; job.machine.file().setups.len()];
     let mut spent = Spent { minutes: 0.0, parts_cost: 0.0, cost: 0.0 };
     for step in &job.steps {
-        let action = match step {
-            Step::Check { check, .. } => Action::Check(*check),
-            Step::Repair(r) => Action::Repair(*r),
-            Step::Attempt { bypasses, .. } => Action::Attempt(bypasses.first().copied()),
-        };
-        let described = describe(job, &action);
+        let described = describe(job, &step.action());
         spent.minutes += described.minutes + setup_minutes(job, &described.needs.setups, &open);
         spent.parts_cost += described.parts_cost;
         if matches!(step, Step::Attempt { .. }) {

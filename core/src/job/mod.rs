@@ -1,5 +1,6 @@
 //! Jobs: what was done, in order, and the network that it is evidence on.
 
+mod action;
 mod build;
 mod compiled;
 mod effects;
@@ -8,6 +9,7 @@ mod file;
 mod noisy_max_node;
 mod rule;
 
+pub use action::Action;
 pub use error::JobError;
 pub use file::{JobFile, Objective, Outcome, Provenance, ReadingRecord, StepRecord, TemperatureRecord};
 pub use rule::JobRule;
@@ -172,11 +174,9 @@ impl<'m> Job<'m> {
     }
 
     fn step(&self, place: &str, record: &StepRecord) -> Result<Step, JobError> {
-        let authored = self.machine.file();
         match record {
             StepRecord::Check { check, result, reading, known } => {
-                let known_checks = authored.checks.iter().map(|c| c.id.as_str());
-                let id = CheckId::new(find(&format!("{place}.check"), "check", check, known_checks)?);
+                let id = self.machine.find_check(&format!("{place}.check"), check)?;
                 let finding = self.finding(place, id, result.as_deref(), reading.as_ref())?;
                 let known = known.unwrap_or_else(|| self.usual(id));
                 Ok(Step::Check {
@@ -187,15 +187,12 @@ impl<'m> Job<'m> {
                 })
             }
             StepRecord::Repair { repair } => {
-                let known = authored.repairs.iter().map(|r| r.id.as_str());
-                let id = find(&format!("{place}.repair"), "repair", repair, known)?;
-                Ok(Step::Repair(RepairId::new(id)))
+                Ok(Step::Repair(self.machine.find_repair(&format!("{place}.repair"), repair)?))
             }
             StepRecord::Attempt { bypass, outcome } => {
                 let mut bypasses = Vec::new();
                 for (b, id) in bypass.iter().enumerate() {
-                    let known = authored.bypasses.iter().map(|b| b.id.as_str());
-                    bypasses.push(BypassId::new(find(&format!("{place}.bypass[{b}]"), "bypass", id, known)?));
+                    bypasses.push(self.machine.find_bypass(&format!("{place}.bypass[{b}]"), id)?);
                 }
                 bypasses.sort_unstable();
                 bypasses.dedup();

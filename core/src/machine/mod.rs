@@ -14,6 +14,7 @@ mod error;
 pub mod family;
 pub mod file;
 mod ids;
+mod lookup;
 pub(crate) mod model;
 mod predicate;
 mod prior;

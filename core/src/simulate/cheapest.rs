@@ -1,8 +1,7 @@
 //! What somebody does who looks at prices only.
 
-use super::policy::Next;
-use crate::advise::{Action, Possible};
-use crate::job::{Job, Step};
+use crate::advise::Possible;
+use crate::job::{Action, Job, Step};
 use crate::machine::{BypassId, CheckId, RepairId};
 
 /// From this chance on what a finding speaks for is taken to be there.
@@ -10,7 +9,7 @@ const THERE: f64 = 0.5;
 
 /// The cheapest repair of what was found not to be right, else the cheapest thing not done yet. Of two that cost
 /// the same, the first of the description.
-pub(super) fn next(job: &Job, possible: &Possible) -> Next {
+pub(super) fn next(job: &Job, possible: &Possible) -> Option<Action> {
     let file = job.machine.file();
     let first_named = possible.abnormal().into_iter().filter_map(|a| a.speaks_for.into_iter().next());
     let wrong: Vec<String> = first_named
@@ -21,24 +20,23 @@ pub(super) fn next(job: &Job, possible: &Possible) -> Next {
     let cures = |repair: &RepairId| file.repairs[repair.index()].cures.iter().any(|c| wrong.contains(c));
     let pointed_at = all_repairs().filter(cures).map(Action::Repair);
     let checks = (0..file.checks.len()).map(|c| Action::Check(CheckId::new(c)));
-    let bypasses = (0..file.bypasses.len()).map(|b| Action::Attempt(Some(BypassId::new(b))));
+    let bypasses = (0..file.bypasses.len()).map(|b| Action::Attempt(vec![BypassId::new(b)]));
     let anything = checks.chain(bypasses).chain(all_repairs().map(Action::Repair));
     let cheapest = |actions: &mut dyn Iterator<Item = Action>| {
         let left = actions.filter(|action| !was_done(job, action));
-        let priced = left.filter_map(|action| Some((action, possible.cost(action)?)));
-        Some(priced.min_by(|(_, a), (_, b)| a.total_cmp(b))?.0.into())
+        let priced = left.filter_map(|action| possible.cost(&action).map(|cost| (action, cost)));
+        Some(priced.min_by(|(_, a), (_, b)| a.total_cmp(b))?.0)
     };
     cheapest(&mut { pointed_at }).or_else(|| cheapest(&mut { anything }))
 }
 
 fn was_done(job: &Job, action: &Action) -> bool {
     job.steps.iter().any(|done| match (done, action) {
-        (Step::Repair(done), Action::Repair(repair)) => done == repair,
-        (Step::Check { check: done, .. }, Action::Check(check)) => done == check,
-        (Step::Attempt { bypasses, .. }, Action::Attempt(bypass)) => {
-            bypass.is_some_and(|bypass| bypasses.contains(&bypass))
+        // A bypass that was used along with others was used.
+        (Step::Attempt { bypasses: used, .. }, Action::Attempt(bypasses)) => {
+            !bypasses.is_empty() && bypasses.iter().all(|bypass| used.contains(bypass))
         }
-        _ => false,
+        _ => done.action() == *action,
     })
 }
 
@@ -47,22 +45,16 @@ mod tests {
     use super::*;
     use crate::job::JobFile;
     use crate::lesson::mower;
-    use crate::simulate::truth::Doing;
 
     /// What is done after these steps, and what it comes to.
-    fn after(steps: &str) -> (Doing, f64) {
+    fn after(steps: &str) -> (Action, f64) {
         let file = format!(r#"{{"machine": "mower-recoil", "steps": [{steps}]}}"#);
         let file = JobFile::from_json(&file).expect("a job file");
         let job = Job::new(mower(), &file).expect("a job");
         let possible = Possible::leaving_out(&job, 0).expect("what is believed");
-        let doing = next(&job, &possible).expect("a step");
-        let action = match &doing {
-            Doing::Check(check) => Action::Check(*check),
-            Doing::Repair(repair) => Action::Repair(*repair),
-            Doing::Attempt(bypasses) => Action::Attempt(bypasses.first().copied()),
-        };
-        let cost = possible.cost(action).expect("nothing in its way");
-        (doing, cost)
+        let action = next(&job, &possible).expect("a step");
+        let cost = possible.cost(&action).expect("nothing in its way");
+        (action, cost)
     }
 
     #[test]
@@ -70,7 +62,7 @@ mod tests {
         let (first, cost) = after(r#"{"do": "attempt", "outcome": "nothing"}"#);
         let file = mower().file();
         assert!(file.checks.iter().all(|c| cost <= c.minutes), "{first:?} at {cost}");
-        let Doing::Check(check) = &first else { panic!("{first:?}") };
+        let Action::Check(check) = &first else { panic!("{first:?}") };
         let check = &file.checks[check.index()];
         let steps = format!(
             r#"{{"do": "attempt", "outcome": "nothing"}}, {{"do": "check", "check": "{}", "result": "{}"}}"#,
@@ -83,6 +75,6 @@ mod tests {
     fn what_was_found_is_mended_first() {
         let steps = r#"{"do": "check", "check": "tank-look", "result": "empty"}"#;
         let fill = mower().file().repairs.iter().position(|r| r.id == "fill-tank").expect("a repair");
-        assert_eq!(after(steps).0, Doing::Repair(RepairId::new(fill)));
+        assert_eq!(after(steps).0, Action::Repair(RepairId::new(fill)));
     }
 }

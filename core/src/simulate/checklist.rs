@@ -3,10 +3,8 @@
 //!
 //! It is written for a walk-behind mower; what a machine does not have falls away.
 
-use super::policy::Next;
-use super::truth::Doing;
-use crate::advise::{Action, Possible};
-use crate::job::{Job, Step};
+use crate::advise::Possible;
+use crate::job::{Action, Job, Step};
 use crate::machine::{BypassId, CheckId, RepairId};
 
 /// Results, and what to do about them, one after the other.
@@ -87,8 +85,8 @@ const LIST: &[Line] = &[
 ];
 
 /// The first line that is neither done nor impossible; none at the end of the list.
-pub(super) fn next(job: &Job, possible: &Possible) -> Next {
-    let can = |action: &Action| possible.cost(*action).is_some();
+pub(super) fn next(job: &Job, possible: &Possible) -> Option<Action> {
+    let can = |action: &Action| possible.cost(action).is_some();
     let file = job.machine.file();
     let repair = |id: &str| {
         let at = RepairId::new(file.repairs.iter().position(|r| r.id == id)?);
@@ -104,13 +102,13 @@ pub(super) fn next(job: &Job, possible: &Possible) -> Next {
             let check = file.checks.iter().position(|c| c.id == id).map(|at| Action::Check(CheckId::new(at)));
             let bypass = || {
                 let at = file.bypasses.iter().position(|b| b.id == id)?;
-                Some(Action::Attempt(Some(BypassId::new(at))))
+                Some(Action::Attempt(vec![BypassId::new(at)]))
             };
             check.or_else(bypass).filter(can)
         }
     };
     let holds = |(id, results): &Earlier| found(job, id).is_some_and(|result| results.contains(&result));
-    let next = LIST.iter().find_map(|line| match line {
+    LIST.iter().find_map(|line| match line {
         Look(id, points) => look(id, points),
         LookIf(earlier, id, points) => holds(earlier).then(|| look(id, points)).flatten(),
         RepairIf(earlier, id) => holds(earlier).then(|| repair(id)).flatten(),
@@ -118,10 +116,9 @@ pub(super) fn next(job: &Job, possible: &Possible) -> Next {
         Try => {
             let plain = |s: &&Step| matches!(s, Step::Attempt { bypasses, .. } if bypasses.is_empty());
             let tried = job.steps.iter().filter(plain).count();
-            Some(Action::Attempt(None)).filter(|action| tried < 2 && can(action))
+            Some(Action::PLAIN_ATTEMPT).filter(|action| tried < 2 && can(action))
         }
-    });
-    next.map(Doing::from)
+    })
 }
 
 /// The latest result of a check, or outcome of a start.

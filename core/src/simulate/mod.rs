@@ -21,4 +21,5 @@ pub use play::{Ended, Ending, Simulation};
 pub use policy::Policy;
 pub use summary::{SampleSummary, Summary};
 
-pub(crate) use truth::{Doing, Truth};
+pub(crate) use policy::action_of;
+pub(crate) use truth::Truth;

@@ -4,11 +4,11 @@ use std::collections::HashMap;
 use std::sync::{Arc, Mutex, PoisonError};
 
 use super::calibration::Score;
-use super::policy::{self, Next, Policy};
-use super::truth::{Doing, Truth};
+use super::policy::{self, Policy};
+use super::truth::Truth;
 use super::{cheapest, checklist, clairvoyant};
 use crate::advise::{AdviceSession, Possible};
-use crate::job::{Job, JobError, JobFile};
+use crate::job::{Action, Job, JobError, JobFile};
 use crate::machine::Machine;
 
 use serde::Serialize;
@@ -50,7 +50,7 @@ pub struct Ended {
 /// What is decided after some steps, and the chance of each condition to act.
 #[derive(Debug)]
 struct Decided {
-    next: Next,
+    next: Option<Action>,
     /// Whether a repair is followed by a try.
     then_try: bool,
     chances: Vec<f64>,
@@ -91,15 +91,15 @@ impl<'m> Simulation<'m> {
         };
         let reasons: Vec<String> = truth.acting().map(name).collect();
         let (mut score, mut wrong_parts) = (Score::default(), 0);
-        let (mut doing, mut then_try) = (Doing::Attempt(Vec::new()), false);
+        let (mut action, mut then_try) = (Action::PLAIN_ATTEMPT, false);
         // What makes a job too large stays with it.
         let mut left_out = 0;
         loop {
             let before = Job::new(self.believed, &file)?;
-            file.steps.push(truth.take(&before, &doing));
+            file.steps.push(truth.take(&before, &action));
             let job = Job::new(self.believed, &file)?;
-            let try_now = match &doing {
-                Doing::Repair(repair) => {
+            let try_now = match &action {
+                Action::Repair(repair) => {
                     let cures = &self.believed.model.repairs[repair.index()].cures;
                     let bought = self.believed.file().repairs[repair.index()].parts_cost.typical > 0.0;
                     let needed = truth.acting().any(|c| cures.contains(&c));
@@ -119,7 +119,7 @@ impl<'m> Simulation<'m> {
             } else if file.steps.len() >= LONGEST {
                 Some(end(Ending::BrokenOff))
             } else if try_now {
-                doing = Doing::Attempt(Vec::new());
+                action = Action::PLAIN_ATTEMPT;
                 None
             } else {
                 match self.decide(&job, &file, &truth, left_out) {
@@ -133,7 +133,7 @@ impl<'m> Simulation<'m> {
                         left_out = decided.left_out;
                         match &decided.next {
                             Some(next) => {
-                                (doing, then_try) = (next.clone(), decided.then_try);
+                                (action, then_try) = (next.clone(), decided.then_try);
                                 None
                             }
                             None => Some(end(Ending::HandedOver)),

@@ -1,10 +1,9 @@
 //! Ways to decide what to do next.
 
-use super::truth::Doing;
 use crate::advise::{Assessment, StepAdvice, StepKind};
-use crate::job::{Job, JobError};
-use crate::machine::{BypassId, CheckId, Machine, RepairId};
-use halfsplit_bayes::support::suggest::find;
+use crate::job::{Action, Job, JobError};
+use crate::machine::Machine;
+use halfsplit_bayes::support::suggest::NoSuchId;
 
 /// Who decides.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -50,16 +49,13 @@ impl Policy {
     }
 }
 
-/// What to do next; none where the job is to be handed over.
-pub(super) type Next = Option<Doing>;
-
 /// From this chance on that a repair gets it running, it is done and not looked any further; and what tells
 /// less than this many bits is not looked at. The best of a few for the policy that uses them, on the mower.
 const LIKELY: f64 = 0.7;
 const LEAST_BITS: f64 = 0.02;
 
 /// What a policy that goes by the ranking does.
-pub(super) fn by_ranking(policy: Policy, job: &Job, answer: &Assessment) -> Result<Next, JobError> {
+pub(super) fn by_ranking(policy: Policy, job: &Job, answer: &Assessment) -> Result<Option<Action>, JobError> {
     let ranking = &answer.ranking;
     let next = match policy {
         Policy::RepairsOnly => best_repair(job, ranking).filter(|best| best.pays(job)).map(|best| best.step),
@@ -78,7 +74,7 @@ pub(super) fn by_ranking(policy: Policy, job: &Job, answer: &Assessment) -> Resu
         }
         Policy::Advice | Policy::Checklist | Policy::Cheapest | Policy::Clairvoyant => answer.next.as_ref(),
     };
-    next.map_or(Ok(None), |step| doing(job.machine, step))
+    Ok(next.map_or(Ok(None), |step| action_of(job.machine, step))?)
 }
 
 /// Whether as much was spent as handing over costs: the rule of thumb of those who reckon no odds.
@@ -116,25 +112,17 @@ fn best_repair<'a>(job: &Job, ranking: &'a [StepAdvice]) -> Option<Best<'a>> {
         .max_by(|a, b| (a.chance * b.cost).total_cmp(&(b.chance * a.cost)))
 }
 
-/// A step of the ranking as something to do.
-fn doing(machine: &Machine, step: &StepAdvice) -> Result<Next, JobError> {
-    let file = machine.file();
-    let find = |what, known: &mut dyn Iterator<Item = &str>| {
-        let known: Vec<&str> = known.collect();
-        find("ranking", what, &step.id, known.iter().copied())
-    };
+/// A step of a ranking as an action; none for handing over.
+///
+/// # Errors
+/// An id that the machine does not have.
+pub(crate) fn action_of(machine: &Machine, step: &StepAdvice) -> Result<Option<Action>, NoSuchId> {
+    let place = "ranking";
     Ok(Some(match step.kind {
-        StepKind::Check => {
-            Doing::Check(CheckId::new(find("check", &mut file.checks.iter().map(|c| c.id.as_str()))?))
-        }
-        StepKind::Repair => {
-            Doing::Repair(RepairId::new(find("repair", &mut file.repairs.iter().map(|r| r.id.as_str()))?))
-        }
-        StepKind::Bypass => {
-            let at = find("bypass", &mut file.bypasses.iter().map(|b| b.id.as_str()))?;
-            Doing::Attempt(vec![BypassId::new(at)])
-        }
-        StepKind::Attempt => Doing::Attempt(Vec::new()),
+        StepKind::Check => Action::Check(machine.find_check(place, &step.id)?),
+        StepKind::Repair => Action::Repair(machine.find_repair(place, &step.id)?),
+        StepKind::Bypass => Action::Attempt(vec![machine.find_bypass(place, &step.id)?]),
+        StepKind::Attempt => Action::PLAIN_ATTEMPT,
         StepKind::HandOver => return Ok(None),
     }))
 }

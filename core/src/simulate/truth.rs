@@ -6,33 +6,13 @@
 //! changes (`job/act.rs`) is changed here too, by chance.
 
 use super::draw::pick;
-use crate::advise::Action;
-use crate::job::{Job, JobError, JobRule, Outcome, ReadingRecord, Step, StepEffects, StepRecord};
+use crate::job::{Action, Job, JobError, JobRule, Outcome, ReadingRecord, Step, StepEffects, StepRecord};
 use crate::machine::model::{ObservationKind, PartState, ReadingModel, Role, Source};
-use crate::machine::{BypassId, CheckId, ConditionId, FunctionId, Machine, PartId, RepairId};
+use crate::machine::{BypassId, CheckId, ConditionId, FunctionId, Machine, PartId};
 use crate::reading::Span;
 
 /// Machines drawn until one does not start; more than a fifth of those that come in do not.
 const TRIES: u32 = 10_000;
-
-/// Something to do, its result still unknown.
-#[derive(Debug, Clone, PartialEq)]
-pub(crate) enum Doing {
-    Check(CheckId),
-    Repair(RepairId),
-    /// With these bypasses.
-    Attempt(Vec<BypassId>),
-}
-
-impl From<Action> for Doing {
-    fn from(action: Action) -> Self {
-        match action {
-            Action::Check(check) => Doing::Check(check),
-            Action::Repair(repair) => Doing::Repair(repair),
-            Action::Attempt(bypass) => Doing::Attempt(bypass.into_iter().collect()),
-        }
-    }
-}
 
 /// What a check shows.
 #[derive(Debug, Clone, PartialEq)]
@@ -234,10 +214,10 @@ impl<'m> Truth<'m> {
 
     /// Takes a step: what it shows, as the job records it. The machine stays as it is until
     /// [`Truth::act`].
-    pub(crate) fn take(&mut self, job: &Job, step: &Doing) -> StepRecord {
+    pub(crate) fn take(&mut self, job: &Job, action: &Action) -> StepRecord {
         let file = self.machine.file();
-        match step {
-            Doing::Check(id) => {
+        match action {
+            Action::Check(id) => {
                 let check = &file.checks[id.index()];
                 let (result, reading) = match self.told(job, *id) {
                     Shown::Result(r) => (Some(check.results[r].id.clone()), None),
@@ -245,8 +225,8 @@ impl<'m> Truth<'m> {
                 };
                 StepRecord::Check { check: check.id.clone(), result, reading, known: None }
             }
-            Doing::Repair(id) => StepRecord::Repair { repair: file.repairs[id.index()].id.clone() },
-            Doing::Attempt(bypasses) => StepRecord::Attempt {
+            Action::Repair(id) => StepRecord::Repair { repair: file.repairs[id.index()].id.clone() },
+            Action::Attempt(bypasses) => StepRecord::Attempt {
                 bypass: bypasses.iter().map(|b| file.bypasses[b.index()].id.clone()).collect(),
                 outcome: self.attempt(bypasses),
             },
@@ -305,6 +285,7 @@ mod tests {
     use super::*;
     use crate::job::{CompiledJob, Job, JobFile};
     use crate::lesson::mower;
+    use crate::machine::RepairId;
 
     /// A share of `n` draws may miss its chance by four standard deviations (one in 16,000).
     fn near(hits: usize, n: usize, p: f64, what: &str) {

@@ -1,7 +1,7 @@
 /** Exercises: a job whose results are drawn, not entered. */
 import { signal } from "@preact/signals";
 import type { StepCard } from "../catalogue.ts";
-import type { Hidden, Pick, Played } from "../engine/halfsplit_wasm.js";
+import type { ActionRecord, Hidden, Played } from "../engine/halfsplit_wasm.js";
 import { engine } from "../engine-client.ts";
 import type { Trouble } from "../trouble.ts";
 import { begin, record, stepsOf, troubleOf } from "./answers.ts";
@@ -30,7 +30,7 @@ export async function startExercise(machine: string, number: number): Promise<Tr
   }
 }
 
-function pickOf(card: StepCard): Pick {
+function pickOf(card: StepCard): ActionRecord {
   if (card.kind === "check") return { check: card.id };
   if (card.kind === "repair") return { repair: card.id };
   return { attempt: card.kind === "bypass" ? [card.id] : [] };
