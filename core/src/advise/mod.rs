@@ -3,18 +3,24 @@
 //! Every check, start attempt, bypass and repair that can be done now is ranked by the expected cost
 //! until the engine runs or is handed over, if that step comes first (`rank.rs`).
 
-mod ahead;
 mod answer;
+mod belief;
+mod candidate;
 mod conclusion;
+mod context;
+mod cost;
+mod ends;
 mod estimate;
 mod left_out;
-mod look;
+mod lookahead;
+mod observe_repair;
 mod obstacle;
 mod plan;
+mod planner;
 mod possible;
-mod price;
 mod rank;
 mod reason;
+mod render;
 mod session;
 mod sets;
 mod steps;
@@ -33,8 +39,8 @@ pub(crate) use possible::Possible;
 
 use crate::job::{CompiledJob, Job, JobError, Outcome};
 use crate::machine::{ConditionId, PartId, RepairId};
+use cost::{Costs, RepairCost};
 use halfsplit_bayes::VarId;
-use price::{Prices, RepairPrice};
 use sets::bit;
 
 impl Job<'_> {
@@ -114,33 +120,33 @@ impl Job<'_> {
     /// What somebody begins with who knows the causes; none where handing over is cheaper.
     pub(crate) fn best_for(&self, acting: &[ConditionId]) -> Option<RepairId> {
         let set = acting.iter().fold(0, |set, c| set | bit(*c));
-        self.prices().known(set, steps::open_bits(self)).first.map(RepairId::new)
+        self.costs().known(set, steps::open_bits(self)).first.map(RepairId::new)
     }
 
     /// What a plain try to start costs.
     pub(crate) fn attempt_cost(&self) -> f64 {
-        steps::toll(self, self.machine.file().attempt.minutes, 0.0).cost
+        steps::cost(self, self.machine.file().attempt.minutes, 0.0).money
     }
 
-    fn prices(&self) -> Prices {
+    fn costs(&self) -> Costs {
         let file = self.machine.file();
-        let price = |r: RepairId| {
+        let repair = |r: RepairId| {
             let model = &self.machine.model.repairs[r.index()];
-            let repair = &file.repairs[r.index()];
+            let authored = &file.repairs[r.index()];
             let possible = model.needs.tools.iter().all(|t| self.has(*t));
-            RepairPrice {
+            RepairCost {
                 // A repair that the kit cannot do cures nothing, so that places stay the same.
                 cures: if possible { model.cures.iter().map(|c| bit(*c)).fold(0, |a, b| a | b) } else { 0 },
-                takes: repair.takes,
-                toll: steps::toll(self, repair.minutes, repair.parts_cost.typical),
+                takes: authored.takes,
+                cost: steps::cost(self, authored.minutes, authored.parts_cost.typical),
                 setups: steps::bits(&model.needs.setups),
             }
         };
-        Prices::new(
-            (0..file.repairs.len()).map(|r| price(RepairId::new(r))).collect(),
-            steps::toll(self, file.attempt.minutes, 0.0),
+        Costs::new(
+            (0..file.repairs.len()).map(|r| repair(RepairId::new(r))).collect(),
+            steps::cost(self, file.attempt.minutes, 0.0),
             self.machine_value.map_or(self.hand_over_cost, |worth| worth.min(self.hand_over_cost)),
-            file.setups.iter().map(|s| steps::toll(self, s.minutes, 0.0)).collect(),
+            file.setups.iter().map(|s| steps::cost(self, s.minutes, 0.0)).collect(),
         )
     }
 }

@@ -4,7 +4,7 @@
 use serde::Serialize;
 
 use super::answer::{NotNow, StepKind};
-use super::steps::Described;
+use super::steps::ActionFacts;
 use crate::job::{CompiledJob, Job, Step};
 use crate::machine::model::Predicate;
 use halfsplit_bayes::VarId;
@@ -57,38 +57,33 @@ pub(super) fn obstacle(
     job: &Job,
     bench: &CompiledJob,
     marginals: &dyn Fn(VarId) -> Vec<f64>,
-    described: &Described,
+    facts: &ActionFacts,
 ) -> Option<NotNow> {
     let chance = |predicate: &Predicate| -> f64 {
         bench.variable(predicate).map_or(1.0, |var| {
             marginals(var).iter().zip(&predicate.holds).filter(|(_, h)| **h).map(|(p, _)| p).sum()
         })
     };
-    let needs = described.needs;
+    let needs = facts.needs;
     let obstacle = if let Some(missing) = needs.tools.iter().find(|t| !job.has(**t)) {
         let tool = &job.machine.file().tools[missing.index()];
         Obstacle::Tool { id: tool.id.clone(), name: tool.name.clone() }
     } else if needs.fits.iter().any(|predicate| chance(predicate) < FITTED) {
         Obstacle::NotFitted
-    } else if described.kind == StepKind::Bypass && !job.was_tried() {
+    } else if facts.kind == StepKind::Bypass && !job.was_tried() {
         Obstacle::TryFirst
-    } else if let Some(any_of) = missing_findings(job, described) {
+    } else if let Some(any_of) = missing_findings(job, facts) {
         Obstacle::ComesAfter { any_of }
     } else {
         let held = needs.hold_off.iter().find(|h| chance(&h.predicate) > h.over)?;
         Obstacle::HeldOff { why: held.why.clone() }
     };
-    Some(NotNow {
-        kind: described.kind,
-        id: described.id.to_owned(),
-        name: described.name.to_owned(),
-        obstacle,
-    })
+    Some(NotNow { kind: facts.kind, id: facts.id.to_owned(), name: facts.name.to_owned(), obstacle })
 }
 
 /// The findings of which one must come first; none if the action needs none or one has been made.
-fn missing_findings(job: &Job, described: &Described) -> Option<Vec<RequiredFinding>> {
-    let wanted = &described.needs.after;
+fn missing_findings(job: &Job, facts: &ActionFacts) -> Option<Vec<RequiredFinding>> {
+    let wanted = &facts.needs.after;
     let found = wanted.iter().any(|(check, results)| {
         job.steps.iter().any(|s| match s {
             Step::Check { check: done, finding, .. } => {

@@ -34,9 +34,9 @@ impl<'m> Possible<'m> {
 
     /// What an action comes to with the set-up work that is not open yet; none where something stands in its way.
     pub(crate) fn cost(&self, action: &Action) -> Option<f64> {
-        let described = steps::describe(&self.job, action);
-        let obstacle = obstacle::obstacle(&self.job, &self.bench, &|var| self.marginal(var), &described);
-        obstacle.is_none().then(|| steps::toll_of(&self.job, &described, &self.open).cost)
+        let facts = steps::facts(self.job.machine, action);
+        let obstacle = obstacle::obstacle(&self.job, &self.bench, &|var| self.marginal(var), &facts);
+        obstacle.is_none().then(|| steps::cost_now(&self.job, &facts, &self.open).money)
     }
 
     /// What was found not to be right.

@@ -3,11 +3,12 @@
 use std::borrow::Borrow;
 use std::sync::Arc;
 
-use super::ahead::Ahead;
 use super::answer::{Assessment, JobStatus, LookaheadProgress};
-use super::rank::{Ground, Ranker, Rated};
+use super::candidate::Candidate;
+use super::context::RankingContext;
+use super::lookahead::Lookahead;
 use super::sets::SetPosterior;
-use super::{conclusion, left_out, obstacle, steps, verdict};
+use super::{conclusion, left_out, obstacle, rank, render, steps, verdict};
 use crate::job::{Action, CompiledJob, Job, JobError, JobFile};
 use crate::machine::{BypassId, Machine, RepairId};
 use halfsplit_bayes::VarId;
@@ -44,9 +45,9 @@ pub struct AdviceSession<M = Arc<Machine>> {
 /// What the ranking is computed from, and how far it is.
 #[derive(Debug)]
 struct Work {
-    ground: Ground,
-    rated: Vec<Rated>,
-    ahead: Ahead,
+    context: RankingContext,
+    candidates: Vec<Candidate>,
+    lookahead: Lookahead,
 }
 
 impl<M: Borrow<Machine>> AdviceSession<M> {
@@ -86,9 +87,9 @@ impl<M: Borrow<Machine>> AdviceSession<M> {
 
     /// Takes at most some more looks. Returns whether there are more to take.
     fn look_ahead(&mut self, most: usize) -> bool {
-        let Some(Work { ground, rated, ahead }) = &mut self.work else { return false };
-        ahead.go_on(Ranker::new(self.machine.borrow(), ground), rated, most);
-        let before = std::mem::replace(&mut self.assessment.lookahead, ahead.progress());
+        let Some(Work { context, candidates, lookahead }) = &mut self.work else { return false };
+        lookahead.step(context, candidates, most);
+        let before = std::mem::replace(&mut self.assessment.lookahead, lookahead.progress());
         if self.assessment.lookahead.rounds > before.rounds {
             self.rank();
         }
@@ -98,14 +99,14 @@ impl<M: Borrow<Machine>> AdviceSession<M> {
 
     /// Enters the present ranking into the assessment.
     fn rank(&mut self) {
-        let Some(Work { ground, rated, .. }) = &self.work else { return };
+        let Some(Work { context, candidates, .. }) = &self.work else { return };
         let machine = self.machine.borrow();
-        let ranked = Ranker::new(machine, ground).rank(rated);
+        let ranked = render::ranking(machine, context, candidates);
         let assessment = &mut self.assessment;
         assessment.conclusions = conclusion::conclusions(machine, &assessment.causes, &ranked.steps);
         assessment.next = ranked.steps.first().cloned();
         assessment.expected_cost = ranked.steps.first().map_or(0.0, |s| s.expected_cost);
-        assessment.estimate = Some(ranked.estimate);
+        assessment.estimate = ranked.estimate;
         assessment.plan_cost = ranked.plan_cost;
         assessment.perfect_information_cost = ranked.perfect_information_cost;
         assessment.ranking = ranked.steps;
@@ -171,16 +172,16 @@ fn begin(job: &Job) -> Result<(Assessment, Option<Work>), JobError> {
     }
     let mut offered = Vec::new();
     for action in all_actions(job, &sets) {
-        match obstacle::obstacle(job, &bench, &marginals, &steps::describe(job, &action)) {
+        match obstacle::obstacle(job, &bench, &marginals, &steps::facts(job.machine, &action)) {
             Some(not_now) => assessment.not_now.push(not_now),
             None => offered.push(action),
         }
     }
-    let ground = Ground::new(job, job.prices(), sets, offered);
-    let rated = Ranker::new(job.machine, &ground).rated(job);
-    let ahead = Ahead::new(&rated);
-    assessment.lookahead = ahead.progress();
-    Ok((assessment, Some(Work { ground, rated, ahead })))
+    let context = RankingContext::new(job, sets, offered);
+    let candidates = rank::candidates(job, &context);
+    let lookahead = Lookahead::new(&candidates);
+    assessment.lookahead = lookahead.progress();
+    Ok((assessment, Some(Work { context, candidates, lookahead })))
 }
 
 /// Every action that the job may come to next: checks, start attempts, repairs.

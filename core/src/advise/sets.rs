@@ -103,7 +103,7 @@ impl SetPosterior {
         let affordable = (WORK / entries.max(1)).max(FEWEST);
         let mut listed = worth_looking_at(job, p_cause);
         listed.truncate(affordable);
-        let p = |found: &LookedAt| (found.log_p - log_p).exp();
+        let p = |found: &EvaluatedSet| (found.log_p - log_p).exp();
         let found = look_at_sets(job, given, listed.clone())?;
         let beyond = (1.0 - found.iter().map(p).sum::<f64>()).max(0.0);
         let mut drawn = Vec::new();
@@ -114,13 +114,14 @@ impl SetPosterior {
         let of_drawn = look_at_sets(job, given, drawn.iter().map(|d| d.set).collect())?;
         let unenumerated_mass = (beyond - of_drawn.iter().map(p).sum::<f64>()).max(0.0);
         // What each set stands for beside itself: in proportion to its probability over that of drawing it.
-        let over = |found: &LookedAt| {
+        let over = |found: &EvaluatedSet| {
             let times = drawn.iter().find(|d| d.set == found.set).map_or(0.0, |d| d.times_over_chance);
             times * p(found)
         };
         let all_over: f64 = of_drawn.iter().map(over).sum();
-        let stands_for =
-            |found: &LookedAt| if all_over > 0.0 { unenumerated_mass * over(found) / all_over } else { 0.0 };
+        let stands_for = |found: &EvaluatedSet| {
+            if all_over > 0.0 { unenumerated_mass * over(found) / all_over } else { 0.0 }
+        };
         let mut checks = Vec::new();
         for bench in given {
             for (check, var) in &bench.ahead()?.checks {
@@ -147,7 +148,7 @@ impl SetPosterior {
     }
 
     /// Adds a set of causes with its weight.
-    fn add(&mut self, found: &LookedAt, weight: f64) {
+    fn add(&mut self, found: &EvaluatedSet, weight: f64) {
         self.sets.push(found.set);
         self.p.push(weight);
         let results = self.checks.iter_mut().flat_map(|(_, results)| results);
@@ -201,7 +202,7 @@ impl SetPosterior {
 }
 
 /// A set of causes as it was worked out.
-struct LookedAt {
+struct EvaluatedSet {
     set: CauseSet,
     /// Logarithm of its probability together with the findings.
     log_p: f64,
@@ -212,21 +213,21 @@ struct LookedAt {
 }
 
 /// A set that was drawn.
-struct Drawn {
+struct SampledSet {
     set: CauseSet,
     /// How often, over the chance that it had.
     times_over_chance: f64,
 }
 
 /// Draws sets that are not listed, each part by its own odds.
-fn draw(job: &Job, p_cause: &[f64], listed: &[CauseSet], wanted: usize) -> Vec<Drawn> {
+fn draw(job: &Job, p_cause: &[f64], listed: &[CauseSet], wanted: usize) -> Vec<SampledSet> {
     let mut parts: Vec<Vec<ConditionId>> = vec![Vec::new(); job.machine.file().parts.len()];
     for condition in job.machine.condition_ids() {
         parts[job.machine.part_of(condition).index()].push(condition);
     }
     let mut chance_of = Pcg64Mcg::seed_from_u64(SEED);
     let mut uniform = || (chance_of.next_u64() >> 11) as f64 / (1_u64 << 53) as f64;
-    let mut drawn: Vec<Drawn> = Vec::new();
+    let mut drawn: Vec<SampledSet> = Vec::new();
     // A set may come again, and most that come may be listed.
     for _ in 0..wanted * 16 {
         if drawn.len() == wanted {
@@ -250,7 +251,7 @@ fn draw(job: &Job, p_cause: &[f64], listed: &[CauseSet], wanted: usize) -> Vec<D
         }
         match drawn.iter_mut().find(|d| d.set == set) {
             Some(again) => again.times_over_chance += 1.0 / chance,
-            None => drawn.push(Drawn { set, times_over_chance: 1.0 / chance }),
+            None => drawn.push(SampledSet { set, times_over_chance: 1.0 / chance }),
         }
     }
     drawn
@@ -261,7 +262,7 @@ fn look_at_sets(
     job: &Job,
     given: &[CompiledJob],
     mut sets: Vec<CauseSet>,
-) -> Result<Vec<LookedAt>, JobError> {
+) -> Result<Vec<EvaluatedSet>, JobError> {
     // Neighbours in the description are neighbours in the tree: from one chunk to the next less changes.
     sets.sort_unstable();
     let chunks: Vec<&[CauseSet]> = sets.chunks(LANES).collect();
@@ -269,7 +270,7 @@ fn look_at_sets(
     let runs: Vec<(&CompiledJob, &[&[CauseSet]])> =
         given.iter().flat_map(|bench| chunks.chunks(long).map(move |run| (bench, run))).collect();
     let looked_at = parallel::each(runs, |(bench, run)| look_at(job, bench, run));
-    let mut all: Vec<LookedAt> = Vec::new();
+    let mut all: Vec<EvaluatedSet> = Vec::new();
     for found in looked_at.into_iter().collect::<Result<Vec<_>, _>>()?.into_iter().flatten() {
         // The benches go through the same sets in the same order; each adds its checks.
         match all.binary_search_by(|known| known.set.cmp(&found.set)) {
@@ -284,7 +285,7 @@ fn look_at_sets(
 }
 
 /// Looks at the sets that are possible, chunk by chunk.
-fn look_at(job: &Job, given: &CompiledJob, chunks: &[&[CauseSet]]) -> Result<Vec<LookedAt>, JobError> {
+fn look_at(job: &Job, given: &CompiledJob, chunks: &[&[CauseSet]]) -> Result<Vec<EvaluatedSet>, JobError> {
     let tree = &given.tree;
     let ahead = given.ahead()?;
     let asked: Vec<VarId> = ahead.checks.iter().map(|(_, var)| *var).chain([ahead.worst]).collect();
@@ -306,7 +307,7 @@ fn look_at(job: &Job, given: &CompiledJob, chunks: &[&[CauseSet]]) -> Result<Vec
             let mut marginals = Vec::with_capacity(length);
             asked.iter().for_each(|var| tree.read_marginal(&work, lane, *var, &mut marginals));
             let worst = four(&marginals.split_off(marginals.len() - Severity::ALL.len()));
-            looked_at.push(LookedAt {
+            looked_at.push(EvaluatedSet {
                 set: *set,
                 log_p: tree.log_p_evidence_in(&work, lane),
                 marginals,

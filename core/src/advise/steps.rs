@@ -1,14 +1,13 @@
-//! What can be done now: tools, what is fitted, what must come first, what would be unwise.
+//! Actions with their names and costs, and what the steps so far have cost.
 
 use super::answer::{Spent, StepKind};
-use super::price::{Setups, Toll};
+use super::cost::{Cost, Setups};
 use crate::job::{Action, Job, Step};
-use crate::machine::SetupId;
-use crate::machine::file::MachineFile;
 use crate::machine::model::Needs;
+use crate::machine::{Machine, SetupId};
 
-/// Name, id, minutes, set-up and needs of an action.
-pub(super) struct Described<'a> {
+/// What the machine description says of an action.
+pub(super) struct ActionFacts<'a> {
     pub(super) kind: StepKind,
     pub(super) id: &'a str,
     pub(super) name: &'a str,
@@ -17,13 +16,14 @@ pub(super) struct Described<'a> {
     pub(super) needs: &'a Needs,
 }
 
-pub(super) fn describe<'a>(job: &Job<'a>, action: &Action) -> Described<'a> {
-    let file: &'a MachineFile = job.machine.file();
-    let model = &job.machine.model;
+/// What the machine description says of an action.
+pub(super) fn facts<'a>(machine: &'a Machine, action: &Action) -> ActionFacts<'a> {
+    let file = machine.file();
+    let model = &machine.model;
     match action {
         Action::Check(c) => {
             let check = &file.checks[c.index()];
-            Described {
+            ActionFacts {
                 kind: StepKind::Check,
                 id: &check.id,
                 name: &check.name,
@@ -33,7 +33,7 @@ pub(super) fn describe<'a>(job: &Job<'a>, action: &Action) -> Described<'a> {
             }
         }
         Action::Attempt(bypasses) => match bypasses.first() {
-            None => Described {
+            None => ActionFacts {
                 kind: StepKind::Attempt,
                 id: "attempt",
                 name: "Try to start it",
@@ -43,7 +43,7 @@ pub(super) fn describe<'a>(job: &Job<'a>, action: &Action) -> Described<'a> {
             },
             Some(b) => {
                 let bypass = &file.bypasses[b.index()];
-                Described {
+                ActionFacts {
                     kind: StepKind::Bypass,
                     id: &bypass.id,
                     name: &bypass.name,
@@ -55,7 +55,7 @@ pub(super) fn describe<'a>(job: &Job<'a>, action: &Action) -> Described<'a> {
         },
         Action::Repair(r) => {
             let repair = &file.repairs[r.index()];
-            Described {
+            ActionFacts {
                 kind: StepKind::Repair,
                 id: &repair.id,
                 name: &repair.name,
@@ -67,7 +67,7 @@ pub(super) fn describe<'a>(job: &Job<'a>, action: &Action) -> Described<'a> {
     }
 }
 
-/// Whether each set-up is open after the steps so far. A start attempt needs the machine closed.
+/// By set-up work: whether it is open after the steps so far. A start attempt closes the machine.
 pub(super) fn open_setups(job: &Job) -> Vec<bool> {
     walk(job).1
 }
@@ -77,21 +77,21 @@ pub(super) fn bits(setups: &[SetupId]) -> Setups {
     setups.iter().fold(0, |bits, s| bits | 1 << s.index().min(63))
 }
 
-/// What is open after the steps so far, as bits.
+/// The set-up work that is open after the steps so far, as bits.
 pub(super) fn open_bits(job: &Job) -> Setups {
     let open = open_setups(job);
     open.iter().enumerate().filter(|(_, open)| **open).fold(0, |bits, (s, _)| bits | 1 << s.min(63))
 }
 
-/// What some minutes and parts come to, as far as they are to be spared.
-pub(super) fn toll(job: &Job, minutes: f64, parts_cost: f64) -> Toll {
+/// Cost of some minutes and parts, as far as the job wants them spared.
+pub(super) fn cost(job: &Job, minutes: f64, parts_cost: f64) -> Cost {
     let (of_time, of_parts) = job.spare.shares();
-    Toll { cost: of_time * money(job, minutes) + of_parts * parts_cost, minutes }
+    Cost { money: of_time * money(job, minutes) + of_parts * parts_cost, minutes }
 }
 
-/// What an action comes to with the set-up work that is not open yet.
-pub(super) fn toll_of(job: &Job, described: &Described, open: &[bool]) -> Toll {
-    toll(job, described.minutes + setup_minutes(job, &described.needs.setups, open), described.parts_cost)
+/// Cost of an action with the set-up work that is not open yet.
+pub(super) fn cost_now(job: &Job, facts: &ActionFacts, open: &[bool]) -> Cost {
+    cost(job, facts.minutes + setup_minutes(job, &facts.needs.setups, open), facts.parts_cost)
 }
 
 /// What the job took so far, by the descriptions of its steps.
@@ -99,17 +99,18 @@ pub(super) fn spent(job: &Job) -> Spent {
     walk(job).0
 }
 
+/// What the steps so far took, and which set-up work is open after them.
 fn walk(job: &Job) -> (Spent, Vec<bool>) {
     let mut open = vec![false; job.machine.file().setups.len()];
     let mut spent = Spent { minutes: 0.0, parts_cost: 0.0, cost: 0.0 };
     for step in &job.steps {
-        let described = describe(job, &step.action());
-        spent.minutes += described.minutes + setup_minutes(job, &described.needs.setups, &open);
-        spent.parts_cost += described.parts_cost;
+        let facts = self::facts(job.machine, &step.action());
+        spent.minutes += facts.minutes + setup_minutes(job, &facts.needs.setups, &open);
+        spent.parts_cost += facts.parts_cost;
         if matches!(step, Step::Attempt { .. }) {
             open.fill(false);
         } else {
-            described.needs.setups.iter().for_each(|s| open[s.index()] = true);
+            facts.needs.setups.iter().for_each(|s| open[s.index()] = true);
         }
     }
     spent.cost = money(job, spent.minutes) + spent.parts_cost;
