@@ -2,10 +2,11 @@
 
 use super::answer::{NotNow, Obstacle, Spent, StepKind};
 use super::price::{Setups, Toll};
-use crate::job::{Action, CompiledJob, Job, Step};
+use crate::job::{Action, FindingsNetwork, Job, Step};
 use crate::machine::SetupId;
 use crate::machine::file::MachineFile;
 use crate::machine::model::{Needs, Predicate};
+use crate::machine::resolve::MAX_SETUPS;
 use halfsplit_bayes::VarId;
 
 /// What a fitted thing must at least be likely for a check on it to be offered.
@@ -76,15 +77,17 @@ pub(super) fn open_setups(job: &Job) -> Vec<bool> {
     walk(job).1
 }
 
+const _: () = assert!(MAX_SETUPS <= Setups::BITS as usize);
+
 /// Set-up work as bits.
 pub(super) fn bits(setups: &[SetupId]) -> Setups {
-    setups.iter().fold(0, |bits, s| bits | 1 << s.index().min(63))
+    setups.iter().fold(0, |bits, s| bits | 1 << s.index())
 }
 
 /// What is open after the steps so far, as bits.
 pub(super) fn open_bits(job: &Job) -> Setups {
     let open = open_setups(job);
-    open.iter().enumerate().filter(|(_, open)| **open).fold(0, |bits, (s, _)| bits | 1 << s.min(63))
+    open.iter().enumerate().filter(|(_, open)| **open).fold(0, |bits, (s, _)| bits | 1 << s)
 }
 
 /// What some minutes and parts come to, as far as they are to be spared.
@@ -133,13 +136,13 @@ pub(super) fn money(job: &Job, minutes: f64) -> f64 {
 /// Why an action cannot or should not be done now; none if it can.
 pub(super) fn obstacle(
     job: &Job,
-    bench: &CompiledJob,
+    bench: &FindingsNetwork,
     marginals: &dyn Fn(VarId) -> Vec<f64>,
     described: &Described,
 ) -> Option<NotNow> {
     let file = job.machine.file();
     let chance = |predicate: &Predicate| -> f64 {
-        bench.variable(predicate).map_or(1.0, |var| {
+        bench.variables.of_predicate(predicate).map_or(1.0, |var| {
             marginals(var).iter().zip(&predicate.holds).filter(|(_, h)| **h).map(|(p, _)| p).sum()
         })
     };
