@@ -6,7 +6,7 @@ use super::rank::{Ground, Ranker, Rated};
 use super::sets::SetPosterior;
 use super::steps;
 use super::{conclusion, left_out, verdict};
-use crate::job::{Action, CompiledJob, Job, JobError};
+use crate::job::{Action, FindingsNetwork, Job, JobError, LookaheadNetwork};
 use crate::machine::{BypassId, RepairId};
 use halfsplit_bayes::VarId;
 use halfsplit_bayes::Workspace;
@@ -60,13 +60,15 @@ impl Adviser {
 
     /// The same with nothing more left out: an error where the job is too large.
     fn of(job: &Job) -> Result<Self, JobError> {
-        let before = |bench: &CompiledJob, work: &Workspace| {
+        let before = |bench: &FindingsNetwork, work: &Workspace| {
             let before = job.steps.len() - 1;
-            job.chances(|part| bench.tree.marginal(work, bench.at_step(part, before)))
+            job.chances(|part| bench.tree.marginal(work, bench.variables.at_step(part, before)))
         };
         // Findings that exclude each other are told of before a job that is too large.
-        let ((bench, work, earlier), given) =
-            parallel::both(|| CompiledJob::found(job, before), || CompiledJob::given(job))?;
+        let ((bench, work, earlier), given) = parallel::both(
+            || FindingsNetwork::with_earlier_belief(job, before),
+            || LookaheadNetwork::all(job),
+        )?;
         let bench = &bench;
         let marginals = |var: VarId| bench.tree.marginal(&work, var);
         let log_p = bench.tree.log_p_evidence(&work);
