@@ -3,13 +3,17 @@
 use super::cost::{Costs, Setups, Subset, subset};
 use super::observe_repair::ObserveRepairs;
 use super::sets::CauseSet;
+use crate::machine::resolve::MAX_OBSERVATIONS;
 
 /// Observations as bits, by their places in the context.
 pub(super) type ObservationSet = u128;
 
-/// The bit of one observation; none beyond the number of bits, so that such an observation may be made again.
+// Every check and every bypass, and the plain attempt.
+const _: () = assert!(MAX_OBSERVATIONS < ObservationSet::BITS as usize);
+
+/// The bit of one observation.
 pub(super) fn observation_bit(at: usize) -> ObservationSet {
-    u32::try_from(at).ok().and_then(|at| ObservationSet::checked_shl(1, at)).unwrap_or(0)
+    1 << at
 }
 
 /// What a plan is made of.

@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use super::answer::{NotNow, StepKind};
 use super::steps::ActionFacts;
-use crate::job::{CompiledJob, Job, Step};
+use crate::job::{FindingsNetwork, Job, Step};
 use crate::machine::model::Predicate;
 use halfsplit_bayes::VarId;
 
@@ -55,12 +55,12 @@ pub struct RequiredFinding {
 /// What stands in the way of an action; none if it can be done now.
 pub(super) fn obstacle(
     job: &Job,
-    bench: &CompiledJob,
+    bench: &FindingsNetwork,
     marginals: &dyn Fn(VarId) -> Vec<f64>,
     facts: &ActionFacts,
 ) -> Option<NotNow> {
     let chance = |predicate: &Predicate| -> f64 {
-        bench.variable(predicate).map_or(1.0, |var| {
+        bench.variables.of_predicate(predicate).map_or(1.0, |var| {
             marginals(var).iter().zip(&predicate.holds).filter(|(_, h)| **h).map(|(p, _)| p).sum()
         })
     };

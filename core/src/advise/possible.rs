@@ -2,14 +2,14 @@
 
 use super::answer::Abnormal;
 use super::{left_out, obstacle, steps, verdict};
-use crate::job::{Action, CompiledJob, Job, JobError};
+use crate::job::{Action, FindingsNetwork, Job, JobError};
 use halfsplit_bayes::VarId;
 use halfsplit_bayes::Workspace;
 
 /// A job as it stands, with what may be done on it.
 pub(crate) struct Possible<'m> {
     job: Job<'m>,
-    bench: CompiledJob,
+    bench: FindingsNetwork,
     work: Workspace,
     /// By set-up work: whether it is done.
     open: Vec<bool>,
@@ -22,7 +22,7 @@ impl<'m> Possible<'m> {
     /// As with [`Job::cause_chances`].
     pub(crate) fn leaving_out(job: &Job<'m>, at_least: usize) -> Result<Self, JobError> {
         left_out::answered(job, at_least, |job| {
-            let (bench, work) = CompiledJob::new(job)?;
+            let (bench, work) = FindingsNetwork::new(job)?;
             Ok(Possible { job: job.clone(), bench, work, open: steps::open_setups(job) })
         })
     }

@@ -51,7 +51,7 @@ pub struct InformativeResult {
 }
 
 /// The state of the job before a step.
-pub(super) struct Situation {
+pub(super) struct BeforeStep {
     /// Expected cost of repairing by the odds alone.
     pub(super) plan_cost: f64,
     /// The most likely cause.
@@ -59,7 +59,7 @@ pub(super) struct Situation {
 }
 
 /// The reason for a step.
-pub(super) fn reason(step: &StepAdvice, now: &Situation) -> Reason {
+pub(super) fn reason(step: &StepAdvice, now: &BeforeStep) -> Reason {
     let p_runs = step.results.first().map_or(0.0, |r| r.p);
     match step.kind {
         StepKind::Check | StepKind::Bypass => Reason::Observation {

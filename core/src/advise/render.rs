@@ -6,7 +6,7 @@ use super::candidate::{
 };
 use super::context::RankingContext;
 use super::cost::Cost;
-use super::reason::{self, Reason, Situation};
+use super::reason::{self, BeforeStep, Reason};
 use super::steps::{self, ActionFacts};
 use super::{estimate, rank};
 use crate::job::{Action, Outcome};
@@ -32,7 +32,7 @@ pub(super) fn ranking(machine: &Machine, context: &RankingContext, candidates: &
     let places = rank::best_first(&all, |candidate| renderer.key(candidate));
     let plan_cost = context.repairs_only_cost();
     let leader = context.leader(&context.posterior.sets, &context.posterior.p);
-    let now = Situation { plan_cost, leader: renderer.leader(leader) };
+    let now = BeforeStep { plan_cost, leader: renderer.leader(leader) };
     Ranking {
         steps: places.iter().map(|at| renderer.step(all[*at], &now)).collect(),
         estimate: places.first().map(|best| estimate::of(&context.ends(all[*best]))),
@@ -62,7 +62,7 @@ impl<'a> Renderer<'a> {
     }
 
     /// A candidate as a step of the answer.
-    fn step(&self, candidate: &Candidate, now: &Situation) -> StepAdvice {
+    fn step(&self, candidate: &Candidate, now: &BeforeStep) -> StepAdvice {
         let mut step = match candidate {
             Candidate::Observe(observe) => self.observation(observe),
             Candidate::Repair(repair) => self.repair(repair),

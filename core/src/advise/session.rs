@@ -9,7 +9,7 @@ use super::context::RankingContext;
 use super::lookahead::Lookahead;
 use super::sets::SetPosterior;
 use super::{conclusion, left_out, obstacle, rank, render, steps, verdict};
-use crate::job::{Action, CompiledJob, Job, JobError, JobFile};
+use crate::job::{Action, FindingsNetwork, Job, JobError, JobFile, LookaheadNetwork};
 use crate::machine::{BypassId, Machine, RepairId};
 use halfsplit_bayes::VarId;
 use halfsplit_bayes::Workspace;
@@ -132,13 +132,13 @@ impl<'m> AdviceSession<&'m Machine> {
 /// # Errors
 /// The errors of [`Job::assess`], and a rule where the job is too large.
 fn begin(job: &Job) -> Result<(Assessment, Option<Work>), JobError> {
-    let before = |bench: &CompiledJob, work: &Workspace| {
+    let before = |bench: &FindingsNetwork, work: &Workspace| {
         let before = job.steps.len() - 1;
-        job.chances(|part| bench.tree.marginal(work, bench.at_step(part, before)))
+        job.chances(|part| bench.tree.marginal(work, bench.variables.at_step(part, before)))
     };
     // Findings that exclude each other are reported before a job that is too large.
     let ((bench, work, earlier), given) =
-        parallel::both(|| CompiledJob::found(job, before), || CompiledJob::given(job))?;
+        parallel::both(|| FindingsNetwork::with_earlier_belief(job, before), || LookaheadNetwork::all(job))?;
     let marginals = |var: VarId| bench.tree.marginal(&work, var);
     let log_p = bench.tree.log_p_evidence(&work);
     let sets = SetPosterior::new(job, &given, &job.chances_to_act(&bench, &marginals), log_p)?;

@@ -4,6 +4,7 @@ use super::answer::{Spent, StepKind};
 use super::cost::{Cost, Setups};
 use crate::job::{Action, Job, Step};
 use crate::machine::model::Needs;
+use crate::machine::resolve::MAX_SETUPS;
 use crate::machine::{Machine, SetupId};
 
 /// What the machine description says of an action.
@@ -72,15 +73,17 @@ pub(super) fn open_setups(job: &Job) -> Vec<bool> {
     walk(job).1
 }
 
+const _: () = assert!(MAX_SETUPS <= Setups::BITS as usize);
+
 /// Set-up work as bits.
 pub(super) fn bits(setups: &[SetupId]) -> Setups {
-    setups.iter().fold(0, |bits, s| bits | 1 << s.index().min(63))
+    setups.iter().fold(0, |bits, s| bits | 1 << s.index())
 }
 
 /// The set-up work that is open after the steps so far, as bits.
 pub(super) fn open_bits(job: &Job) -> Setups {
     let open = open_setups(job);
-    open.iter().enumerate().filter(|(_, open)| **open).fold(0, |bits, (s, _)| bits | 1 << s.min(63))
+    open.iter().enumerate().filter(|(_, open)| **open).fold(0, |bits, (s, _)| bits | 1 << s)
 }
 
 /// Cost of some minutes and parts, as far as the job wants them spared.

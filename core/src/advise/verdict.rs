@@ -2,7 +2,7 @@
 //! reason*.
 
 use super::answer::{Abnormal, Verdict, VerdictKind};
-use crate::job::{CompiledJob, Found, Job, Step};
+use crate::job::{FindingsNetwork, Found, Job, Step};
 use crate::machine::model::{Observation, ObservationKind, Source};
 use crate::machine::{CheckId, ConditionId};
 use halfsplit_bayes::for_each_configuration;
@@ -23,7 +23,7 @@ const NOT_THE_REASON: f64 = 0.2;
 /// All findings that were not normal and still stand, in order.
 pub(super) fn abnormal_findings(
     job: &Job,
-    bench: &CompiledJob,
+    bench: &FindingsNetwork,
     marginals: &dyn Fn(halfsplit_bayes::VarId) -> Vec<f64>,
 ) -> Vec<Abnormal> {
     let file = job.machine.file();
@@ -59,14 +59,14 @@ pub(super) fn abnormal_findings(
 
 fn verdict(
     job: &Job,
-    bench: &CompiledJob,
+    bench: &FindingsNetwork,
     marginals: &dyn Fn(halfsplit_bayes::VarId) -> Vec<f64>,
     condition: ConditionId,
     step: usize,
 ) -> Verdict {
     let part = job.machine.part_of(condition);
-    let marginal = marginals(bench.at_step(part, step));
-    let (p_cause, p_present) = CompiledJob::condition_odds(job, condition, &marginal);
+    let marginal = marginals(bench.variables.at_step(part, step));
+    let (p_cause, p_present) = job.condition_odds(condition, &marginal);
     let kind = if p_present < 0.5 {
         VerdictKind::NotThere
     } else if p_cause >= THE_REASON * p_present {

@@ -12,7 +12,7 @@ use serde::Serialize;
 use super::parameter::{self, Parameter};
 use super::parameter_name::ParameterName;
 use super::weights;
-use crate::job::{Job, JobError, JobNetwork, Scope};
+use crate::job::{Job, JobError, JobNetwork};
 use crate::machine::ConditionId;
 use crate::precision::EXACT;
 use halfsplit_bayes::support::order::largest_first;
@@ -165,7 +165,7 @@ impl Sensitivity {
 
 impl Open {
     fn new(job: &Job, cause: ConditionId) -> Result<Self, JobError> {
-        let draft = JobNetwork::new(job, Scope::Findings)?;
+        let draft = JobNetwork::new(job)?;
         let mut with_cause = draft.evidence.clone();
         let (var, mask) = acting(job, &draft, cause);
         with_cause.set(var, mask);
@@ -178,7 +178,7 @@ impl Open {
 
     /// What a job with another number does to the chance of the cause.
     fn at(&self, job: &Job, cause: ConditionId) -> Result<Shift, JobError> {
-        let draft = JobNetwork::new(job, Scope::Findings)?;
+        let draft = JobNetwork::new(job)?;
         let mut shift = Shift::None;
         if draft.network.len() != self.network.len() {
             return Ok(Shift::Anew(chance(job, cause)?));
@@ -270,7 +270,8 @@ fn acting(job: &Job, draft: &JobNetwork, cause: ConditionId) -> (VarId, Vec<f64>
     let part = job.machine.part_of(cause);
     let states = &job.machine.model.parts[part.index()].states;
     let mask = states.iter().map(|s| f64::from(u8::from(s.acts() && s.condition() == Some(cause)))).collect();
-    (draft.part(part, !job.is_running()), mask)
+    let variables = &draft.variables;
+    (if job.is_running() { variables.at_arrival(part) } else { variables.now(part) }, mask)
 }
 
 /// Chance of one cause.

@@ -2,7 +2,7 @@
 //!
 //! A repair cures, pulling floods, the plug out of its hole lets the cylinder dry, a look at the lead
 //! pushes it home. Evidence from before and after an act is about two different machines, so a part
-//! that a step touches is a new variable from then on (`build.rs`).
+//! that a step touches is a new variable from then on (`builder.rs`).
 
 use super::{Job, Step};
 use crate::machine::PartId;

@@ -1,21 +1,23 @@
 //! Jobs: what was done, in order, and the network that it is evidence on.
 
 mod action;
-mod build;
-mod compiled;
+mod builder;
 mod effects;
 mod error;
 mod file;
+mod leaves;
+mod network;
 mod noisy_max_node;
 mod rule;
+mod variables;
 
 pub use action::Action;
 pub use error::JobError;
 pub use file::{JobFile, Objective, Outcome, Provenance, ReadingRecord, StepRecord, TemperatureRecord};
 pub use rule::JobRule;
 
-pub(crate) use compiled::{CompiledJob, JobNetwork, Scope};
 pub(crate) use effects::StepEffects;
+pub(crate) use network::{FindingsNetwork, JobNetwork, LookaheadNetwork};
 
 use crate::machine::file::ContextKind;
 use crate::machine::model::{ChoiceModel, ObservationKind, ReadingModel};

@@ -12,6 +12,8 @@ mod compose;
 mod error;
 #[cfg(feature = "shipped")]
 pub mod family;
+#[cfg(feature = "shipped")]
+mod family_file;
 pub mod file;
 mod ids;
 mod lookup;

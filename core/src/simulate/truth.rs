@@ -283,7 +283,7 @@ impl<'m> Truth<'m> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::job::{CompiledJob, Job, JobFile};
+    use crate::job::{FindingsNetwork, Job, JobFile};
     use crate::lesson::mower;
     use crate::machine::RepairId;
 
@@ -304,7 +304,7 @@ mod tests {
     fn drawn_machines_have_what_the_network_says() {
         let file = JobFile::from_json(r#"{"machine": "mower-recoil"}"#).expect("a job");
         let job = Job::new(mower(), &file).expect("valid");
-        let (bench, work) = CompiledJob::new(&job).expect("possible");
+        let (bench, work) = FindingsNetwork::new(&job).expect("possible");
         let mut there = vec![(0, 0); mower().condition_count()];
         for truth in draws() {
             for (condition, acts, _) in truth.conditions() {
@@ -313,8 +313,8 @@ mod tests {
             }
         }
         for id in mower().condition_ids() {
-            let var = bench.at_arrival(mower().part_of(id));
-            let (cause, present) = CompiledJob::condition_odds(&job, id, &bench.tree.marginal(&work, var));
+            let var = bench.variables.at_arrival(mower().part_of(id));
+            let (cause, present) = job.condition_odds(id, &bench.tree.marginal(&work, var));
             let name = &mower().condition(id).1.name;
             near(there[id.index()].0, DRAWS, present, name);
             near(there[id.index()].1, DRAWS, cause, name);

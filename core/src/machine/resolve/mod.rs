@@ -2,8 +2,8 @@
 
 mod changed_parameters;
 mod checks;
+mod limits;
 mod parts;
-mod ranges;
 mod rules;
 mod steps;
 
@@ -15,8 +15,9 @@ use super::predicate::Names;
 pub(crate) use changed_parameters::ChangedParameters;
 pub(super) use changed_parameters::with_parameters;
 use checks::check;
+use limits::at_most;
+pub(crate) use limits::{AIR_RANGE, MAX_CONDITIONS, MAX_OBSERVATIONS, MAX_SETUPS, TEMPERATURE_RANGE};
 use parts::{functions, parts};
-pub(crate) use ranges::{AIR_RANGE, TEMPERATURE_RANGE};
 use rules::{Result, cautions, distribution, not_negative, positive, source, trust, unique};
 use steps::{condition_list, effects, needs};
 
@@ -27,6 +28,9 @@ pub(super) fn resolve(file: &MachineFile) -> Result<Model> {
         return Err(MachineError::Schema { wanted: SCHEMA.into(), found: file.schema.clone() });
     }
     all_ids(file)?;
+    at_most("setups", "set-ups", file.setups.len(), MAX_SETUPS)?;
+    let observations = file.checks.len() + file.bypasses.len();
+    at_most("checks", "checks and bypasses", observations, MAX_OBSERVATIONS)?;
     positive("equivalent_sample_size.rates", file.equivalent_sample_size.rates)?;
     positive("equivalent_sample_size.rows", file.equivalent_sample_size.rows)?;
     trust("trust", &file.trust)?;

@@ -2,6 +2,7 @@
 
 use std::collections::HashSet;
 
+use super::limits::{MAX_CONDITIONS, at_most};
 use super::rules::{Result, distribution, source, unique};
 use crate::machine::MachineError;
 use crate::machine::file::{MachineFile, Part};
@@ -12,9 +13,6 @@ use crate::machine::model::{
 use crate::machine::predicate::Names;
 use crate::machine::prior;
 use halfsplit_bayes::support::suggest::find;
-
-/// Conditions that fit the sets in which the advice reckons.
-const MOST_CONDITIONS: usize = 128;
 
 pub(super) fn parts(file: &MachineFile) -> Result<(Vec<ConditionModel>, Vec<PartModel>)> {
     let mut conditions = Vec::new();
@@ -29,12 +27,7 @@ pub(super) fn parts(file: &MachineFile) -> Result<(Vec<ConditionModel>, Vec<Part
         let model = part_model(file, &place, part, PartId::new(i), &parts, &mut conditions)?;
         parts.push(model);
     }
-    if conditions.len() > MOST_CONDITIONS {
-        return Err(MachineError::rule(
-            "parts",
-            format!("{} conditions; at most {MOST_CONDITIONS} fit", conditions.len()),
-        ));
-    }
+    at_most("parts", "conditions", conditions.len(), MAX_CONDITIONS)?;
     Ok((conditions, parts))
 }
 

@@ -1,15 +1,33 @@
-//! What somebody does who looks at prices only.
-
 use crate::advise::Possible;
-use crate::job::{Action, Job, Step};
+use crate::job::{Action, Job, JobError, Step};
 use crate::machine::{BypassId, CheckId, RepairId};
+use crate::simulate::policy::{Decision, Policy, Situation};
+use crate::simulate::rule::decide_by_rule;
 
-/// From this chance on what a finding speaks for is taken to be there.
+/// From this chance on the condition that a finding speaks for counts as present.
 const THERE: f64 = 0.5;
 
-/// The cheapest repair of what was found not to be right, else the cheapest thing not done yet. Of two that cost
-/// the same, the first of the description.
-pub(super) fn next(job: &Job, possible: &Possible) -> Option<Action> {
+/// Goes by prices only.
+#[derive(Debug)]
+pub(super) struct Cheapest;
+
+impl Policy for Cheapest {
+    fn id(&self) -> &'static str {
+        "cheapest"
+    }
+
+    fn about(&self) -> &'static str {
+        "The cheapest step first; what is found to be abnormal is repaired"
+    }
+
+    fn decide(&self, situation: &Situation) -> Result<Decision, JobError> {
+        decide_by_rule(situation, next)
+    }
+}
+
+/// The cheapest repair of what was found to be abnormal, else the cheapest action that was not taken yet. Of two that
+/// cost the same, the first of the description.
+fn next(job: &Job, possible: &Possible) -> Option<Action> {
     let file = job.machine.file();
     let first_named = possible.abnormal().into_iter().filter_map(|a| a.speaks_for.into_iter().next());
     let wrong: Vec<String> = first_named

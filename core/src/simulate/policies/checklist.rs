@@ -1,11 +1,29 @@
-//! A fixed list for an engine that will not start, as the trade has them: from what costs nothing to what
-//! takes long, each look followed by the repair that it points to. Common practice, no source.
-//!
-//! It is written for a walk-behind mower; what a machine does not have falls away.
-
 use crate::advise::Possible;
-use crate::job::{Action, Job, Step};
+use crate::job::{Action, Job, JobError, Step};
 use crate::machine::{BypassId, CheckId, RepairId};
+use crate::simulate::policy::{Decision, Policy, Situation};
+use crate::simulate::rule::decide_by_rule;
+
+/// Follows a fixed list for an engine that will not start, as the trade has them: from what costs nothing to what takes
+/// long, each look followed by the repair that it points to. Common practice, no source.
+///
+/// The list is written for a walk-behind mower. Lines about things that a machine does not have are passed over.
+#[derive(Debug)]
+pub(super) struct Checklist;
+
+impl Policy for Checklist {
+    fn id(&self) -> &'static str {
+        "checklist"
+    }
+
+    fn about(&self) -> &'static str {
+        "A fixed list of the trade"
+    }
+
+    fn decide(&self, situation: &Situation) -> Result<Decision, JobError> {
+        decide_by_rule(situation, next)
+    }
+}
 
 /// Results, and what to do about them, one after the other.
 type Points = &'static [(&'static [&'static str], &'static [&'static str])];
@@ -85,7 +103,7 @@ const LIST: &[Line] = &[
 ];
 
 /// The first line that is neither done nor impossible; none at the end of the list.
-pub(super) fn next(job: &Job, possible: &Possible) -> Option<Action> {
+fn next(job: &Job, possible: &Possible) -> Option<Action> {
     let can = |action: &Action| possible.cost(action).is_some();
     let file = job.machine.file();
     let repair = |id: &str| {
