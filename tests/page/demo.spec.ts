@@ -15,7 +15,7 @@ test('one tap opens it: what is there but not the reason, and what is the reason
   await expect(verdict('Look at the plug itself')).toHaveText(/fouled plug: there, but not the reason/i);
   await expect(verdict('Spark across the fixed gap')).toContainText(/stop lead grounded: there, and the reason/i);
 
-  await expect(page.locator('.standing')).toContainText(/^Likeliest: stop lead grounded, about \d+ in \d+/);
+  await expect(page.locator('.job-status')).toContainText(/^Likeliest: stop lead grounded, about \d+ in \d+/);
   await expect(causes(page).locator('[data-cause]').first()).toHaveAttribute('data-cause', 'stop-lead/grounded');
   expect(await chance(page, 'stop-lead/grounded')).toBeGreaterThan(50);
   expect(await chance(page, 'filter/dirty')).toBeLessThan(5);

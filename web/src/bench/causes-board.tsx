@@ -1,7 +1,7 @@
 import { useState } from "preact/hooks";
 import type { Assessment, CauseOdds, MachineFile } from "../engine/halfsplit_wasm.js";
-import { stepsOf } from "../store/answers.ts";
-import { job } from "../store/bench.ts";
+import { stepsOf } from "../job-file.ts";
+import { job } from "../store/store.ts";
 import { words } from "../words.ts";
 import { CauseLine, type CauseView } from "./cause-line.tsx";
 

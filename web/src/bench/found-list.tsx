@@ -1,8 +1,9 @@
 import { useRef, useState } from "preact/hooks";
 import { recordLine, recordText, usuallyKnown } from "../catalogue.ts";
 import type { Abnormal, Assessment, MachineFile, StepRecord } from "../engine/halfsplit_wasm.js";
-import { coming, redo, stepsOf, undo } from "../store/answers.ts";
-import { future, job, past } from "../store/bench.ts";
+import { stepsOf } from "../job-file.ts";
+import { redo, undo } from "../store/changes.ts";
+import { bench, coming, job } from "../store/store.ts";
 import { words } from "../words.ts";
 import { FoundEdit } from "./found-edit.tsx";
 
@@ -61,8 +62,8 @@ function Coming({ machine, step }: Pick<LineProps, "machine" | "step">) {
 
 /** Back and forward by one change. */
 export function UndoRedo() {
-  const back = past.value.at(-1);
-  const forth = future.value.at(-1);
+  const back = bench.value?.past.at(-1);
+  const forth = bench.value?.future.at(-1);
   return (
     <div class="undo-redo">
       <button

@@ -1,6 +1,6 @@
 import type { Assessment, Estimate } from "../engine/halfsplit_wasm.js";
 import { words } from "../words.ts";
-import { LookingAhead } from "./looking-ahead.tsx";
+import { Lookahead } from "./lookahead.tsx";
 
 interface StillToComeProps {
   readonly estimate: Estimate;
@@ -46,7 +46,7 @@ export function StillToCome({ estimate, atLeast, beyond }: StillToComeProps) {
       <p class="quiet">
         {say.hint} {beyond >= WORTH_SAYING && say.sampled(beyond)}
       </p>
-      <LookingAhead />
+      <Lookahead />
     </section>
   );
 }

@@ -4,7 +4,7 @@ import { useState } from "preact/hooks";
 import { Scroll } from "../ui/scroll.tsx";
 import { StampChoice } from "../ui/stamp-choice.tsx";
 import { words } from "../words.ts";
-import type { LessonProps } from "./lesson.tsx";
+import type { LessonProps } from "./lesson-props.ts";
 
 type Scale = "percent" | "log";
 

@@ -2,12 +2,12 @@ import { Graph as Layout, layout } from "@dagrejs/dagre";
 import { line, curveBasis } from "d3-shape";
 import { recordText } from "../catalogue.ts";
 import type { Graph, Node } from "../engine/halfsplit_wasm.js";
-import { stepsOf } from "../store/answers.ts";
+import { stepsOf } from "../job-file.ts";
 import { useAnswer } from "../ui/engine-value.ts";
 import { Scroll } from "../ui/scroll.tsx";
 import { TroubleNote } from "../ui/trouble-note.tsx";
 import { words } from "../words.ts";
-import { FOLLOWED, type LessonProps } from "./lesson.tsx";
+import { FOLLOWED, type LessonProps } from "./lesson-props.ts";
 
 const LETTER_WIDTH = 9;
 const LINE_HEIGHT = 19;

@@ -4,7 +4,7 @@ import { useAnswer } from "../ui/engine-value.ts";
 import { TroubleNote } from "../ui/trouble-note.tsx";
 import { words } from "../words.ts";
 import { CauseSelect } from "./cause-select.tsx";
-import type { LessonProps } from "./lesson.tsx";
+import type { LessonProps } from "./lesson-props.ts";
 
 /** The arithmetic of one step: whole machines first, then odds times a factor. */
 export function OneStep({ present, causes, time }: LessonProps) {

@@ -4,7 +4,7 @@ import { useAnswer } from "../ui/engine-value.ts";
 import { TroubleNote } from "../ui/trouble-note.tsx";
 import { words } from "../words.ts";
 import { CauseSelect } from "./cause-select.tsx";
-import type { LessonProps } from "./lesson.tsx";
+import type { LessonProps } from "./lesson-props.ts";
 
 /** Factors on the odds, by place of the slider: powers of two, sixteen either way. */
 const FURTHEST = 4;

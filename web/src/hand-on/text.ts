@@ -3,7 +3,7 @@ import { recordLine } from "../catalogue.ts";
 import type { Assessment, JobFile, MachineFile } from "../engine/halfsplit_wasm.js";
 import type { Block } from "../engine/study/halfsplit_wasm.js";
 import { adviceName } from "../engine-words.ts";
-import { stepsOf } from "../store/answers.ts";
+import { stepsOf } from "../job-file.ts";
 import { words } from "../words.ts";
 
 /** Causes named. */

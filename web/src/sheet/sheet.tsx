@@ -3,8 +3,8 @@ import { recordText } from "../catalogue.ts";
 import type { Assessment, Condition, JobFile, MachineFile } from "../engine/halfsplit_wasm.js";
 import type { BroughtOn, Sheet } from "../engine/study/halfsplit_wasm.js";
 import { adviceName } from "../engine-words.ts";
-import { assessment, machine, stepsOf } from "../store/answers.ts";
-import { job, NO_JOB, view } from "../store/bench.ts";
+import { NO_JOB, stepsOf } from "../job-file.ts";
+import { assessment, dispatch, job, machine } from "../store/store.ts";
 import { useAnswer } from "../ui/engine-value.ts";
 import { TroubleNote } from "../ui/trouble-note.tsx";
 import { date } from "../say.ts";
@@ -22,7 +22,7 @@ export function WorkSheet() {
         <button type="button" class="act" onClick={() => window.print()}>
           {words.sheet.print}
         </button>
-        <button type="button" class="steel" onClick={() => (view.value = "bench")}>
+        <button type="button" class="steel" onClick={() => dispatch({ type: "show", screen: "bench" })}>
           {words.sheet.back}
         </button>
       </div>

@@ -66,6 +66,8 @@ export const isJobFile = record(
 );
 
 export const isMarks = listOf(record({ job: isJobFile, what: isText }));
+/** The seed of an exercise, or null for any other job. */
+export const isSeed = either(isNull, (v) => Number.isInteger(v));
 export const isStep = either(isNull, record({ kind: isText, id: isText }));
 export const isDraft = record({
   step: isText,

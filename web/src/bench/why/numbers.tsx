@@ -1,8 +1,8 @@
 import { useEffect, useState } from "preact/hooks";
 import type { Cause, Firmness, JobFile, Swing } from "../../engine/halfsplit_wasm.js";
 import { engine } from "../../engine-client.ts";
-import { troubleOf } from "../../store/answers.ts";
 import type { Trouble } from "../../trouble.ts";
+import { troubleOf } from "../../trouble-words.ts";
 import { Scroll } from "../../ui/scroll.tsx";
 import { TroubleNote } from "../../ui/trouble-note.tsx";
 import { words } from "../../words.ts";
