@@ -12,7 +12,7 @@ import type {
   Unit,
   VerdictKind,
 } from "../engine/halfsplit_wasm.js";
-import type { MachineLine } from "../machines.ts";
+import type { MachineLine } from "../machine-line.ts";
 import { chance, date, duration, fine, money, number, percent, read, readShort, type ChanceWords } from "../say.ts";
 
 /** Named as the engine names them. */
