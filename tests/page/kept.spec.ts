@@ -1,6 +1,6 @@
 // What is entered stays, whatever becomes of the window.
 
-import { button, choose, DEMO_STEPS, lines, nextStep, odds, openDemo, rewriteKept, settled, startJob, takeUp, trouble } from './bench.ts';
+import { beforeWorker, button, choose, DEMO_STEPS, lines, nextStep, odds, openDemo, rewriteKept, settled, startJob, takeUp, trouble } from './bench.ts';
 import { mower } from './machine.ts';
 import { expect, test } from './quiet.ts';
 
@@ -178,6 +178,37 @@ test('changed in two windows at once, both are kept', async ({ page, context }) 
   await expect(other.getByTestId('shelf').getByRole('listitem')).toHaveCount(1);
   await other.getByTestId('shelf').getByRole('button', { name: /^Take up: / }).click();
   await expect(lines(other).last()).toContainText('Packed solid', { ignoreCase: true });
+});
+
+test('a job that is taken up while a step of another one is worked out gets none of it', async ({ page }) => {
+  // The engine's thread stands still, in every `advise`, until a request that it waits for is answered.
+  let held = Promise.resolve();
+  await page.route('**/held', async (route) => {
+    await held;
+    await route.fulfill({ body: '' });
+  });
+  const waits = `self.addEventListener("message", (event) => {
+    if (event.data.call !== "advise") return;
+    const request = new XMLHttpRequest();
+    request.open("GET", "/held", false);
+    request.send();
+  });`;
+  await beforeWorker(page, waits, () => true);
+  await startJob(page);
+  await button(page, 'Another job').click();
+  await button(page, 'Open the demo job').click();
+  await settled(page, DEMO_STEPS);
+  let release = () => {};
+  held = new Promise((resolve) => (release = resolve));
+  await choose(page, 'Look at the air filter');
+  await button(nextStep(page), 'packed solid').click();
+  await expect(lines(page)).toHaveCount(DEMO_STEPS + 1);
+  await takeUp(page);
+  release();
+  await settled(page, 1);
+  await takeUp(page);
+  await settled(page, DEMO_STEPS + 1);
+  await expect(lines(page).last()).toContainText('packed solid');
 });
 
 test('where nothing more can be kept, it is told, and the job goes on', async ({ page }) => {
