@@ -36,7 +36,9 @@ test('back and forward go through the screens in the order in which they were sh
   await expect(sheet(page)).toBeVisible();
 });
 
-test('what is half entered at the bench and at the intake is still there after going back and forward', async ({ page }) => {
+test('what is half entered at the bench and at the intake is still there after going back and forward', async ({
+  page,
+}) => {
   await startJob(page);
   await choose(page, 'Compression gauge, pulled by rope');
   const field = nextStep(page).getByRole('textbox', { name: 'Reading' });
@@ -50,7 +52,9 @@ test('what is half entered at the bench and at the intake is still there after g
   await expect(page.getByRole('radio', { name: 'Starts and dies' })).toBeChecked();
 });
 
-test('steps are no entries: undo takes them back, and the browser goes to the screen before', async ({ page }) => {
+test('steps are no entries: undo takes them back, and the browser goes to the screen before', async ({
+  page,
+}) => {
   await openDemo(page);
   await choose(page, 'Look at the air filter');
   await tap(page, 'packed solid');
@@ -74,7 +78,10 @@ test('a reload stays on its screen, and back still goes to the one before', asyn
   await expect(lesson(page)).toBeVisible();
 });
 
-test('from a job that was opened by a link, back leads to where the link was', async ({ page, elsewhere }) => {
+test('from a job that was opened by a link, back leads to where the link was', async ({
+  page,
+  elsewhere,
+}) => {
   await openDemo(page);
   await button(page, 'Copy link').click();
   await expect.poll(() => new URL(page.url()).hash).toMatch(/^#j=2\./);
@@ -86,7 +93,9 @@ test('from a job that was opened by a link, back leads to where the link was', a
   expect(other.url()).toBe('about:blank');
 });
 
-test('a copied link stays with its screen, and is no question when the reader comes back to it', async ({ page }) => {
+test('a copied link stays with its screen, and is no question when the reader comes back to it', async ({
+  page,
+}) => {
   await openDemo(page);
   await button(page, 'Copy link').click();
   await expect.poll(() => new URL(page.url()).hash).toMatch(/^#j=2\./);

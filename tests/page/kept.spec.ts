@@ -1,6 +1,20 @@
 // What is entered stays, whatever becomes of the window.
 
-import { beforeWorker, button, choose, DEMO_STEPS, lines, nextStep, odds, openDemo, rewriteKept, settled, startJob, takeUp, trouble } from './bench.ts';
+import {
+  beforeWorker,
+  button,
+  choose,
+  DEMO_STEPS,
+  lines,
+  nextStep,
+  odds,
+  openDemo,
+  rewriteKept,
+  settled,
+  startJob,
+  takeUp,
+  trouble,
+} from './bench.ts';
 import { mower } from './machine.ts';
 import { expect, test } from './quiet.ts';
 
@@ -115,7 +129,14 @@ test('the job that the first version of the page kept is taken over, once', asyn
   await expect(button(page, 'Open the demo job')).toBeVisible();
   const draft = { step: '', known: null, reading: { mode: 'value', first: '', second: '', unit: null } };
   const job = { machine: 'mower-recoil', steps: [{ do: 'attempt', outcome: 'tries' }] };
-  const stored = JSON.stringify({ job, past: [{ job: null, what: 'x' }], future: [], chosen: null, draft, view: 'bench' });
+  const stored = JSON.stringify({
+    job,
+    past: [{ job: null, what: 'x' }],
+    future: [],
+    chosen: null,
+    draft,
+    view: 'bench',
+  });
   await page.evaluate(([key, text]) => localStorage.setItem(key ?? '', text ?? ''), [KEPT, stored]);
   // Another window: this one remembers that it had no job.
   const other = await page.context().newPage();
@@ -144,7 +165,10 @@ test('several jobs lie side by side; one thrown away can be put back', async ({ 
   await settled(page, 1);
 });
 
-test('two windows with the same job: what is found in one is seen in the other', async ({ page, context }) => {
+test('two windows with the same job: what is found in one is seen in the other', async ({
+  page,
+  context,
+}) => {
   await openDemo(page);
   const other = await context.newPage();
   await other.goto('/');
@@ -168,7 +192,10 @@ test('changed in two windows at once, both are kept', async ({ page, context }) 
   });
   await other.goto('/');
   await settled(other, DEMO_STEPS);
-  for (const [window, result] of [[page, 'packed solid'], [other, 'dirty, but light shows']] as const) {
+  for (const [window, result] of [
+    [page, 'packed solid'],
+    [other, 'dirty, but light shows'],
+  ] as const) {
     await choose(window, 'Look at the air filter');
     await button(nextStep(window), result).click();
     await settled(window, DEMO_STEPS + 1);
@@ -176,7 +203,10 @@ test('changed in two windows at once, both are kept', async ({ page, context }) 
   await expect(trouble(other)).toContainText('Both are kept');
   await button(other, 'Another job').click();
   await expect(other.getByTestId('shelf').getByRole('listitem')).toHaveCount(1);
-  await other.getByTestId('shelf').getByRole('button', { name: /^Take up: / }).click();
+  await other
+    .getByTestId('shelf')
+    .getByRole('button', { name: /^Take up: / })
+    .click();
   await expect(lines(other).last()).toContainText('Packed solid', { ignoreCase: true });
 });
 

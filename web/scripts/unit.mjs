@@ -18,7 +18,11 @@ const found = (folder, ending) =>
 await main(async () => {
   // A test whose source is gone must not run.
   rmSync(COMPILED, { recursive: true, force: true });
-  await run(process.execPath, [join(WEB, 'node_modules', 'typescript', 'bin', 'tsc'), '-p', join(WEB, 'tsconfig.test.json')]);
+  await run(process.execPath, [
+    join(WEB, 'node_modules', 'typescript', 'bin', 'tsc'),
+    '-p',
+    join(WEB, 'tsconfig.test.json'),
+  ]);
   const files = [...found(join(WEB, 'scripts'), '.test.mjs'), ...found(COMPILED, '.test.js')];
   if (files.length === 0) throw new Stop('There is not one unit test.');
   await run(process.execPath, ['--test', ...files], { cwd: WEB });

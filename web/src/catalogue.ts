@@ -151,11 +151,7 @@ export function recordOf(card: StepCard, result: string, known: Known | undefine
 }
 
 /** The record of a check that gave a number. */
-export function readingOf(
-  card: StepCard,
-  reading: ReadingRecord,
-  known: Known | undefined,
-): StepRecord {
+export function readingOf(card: StepCard, reading: ReadingRecord, known: Known | undefined): StepRecord {
   return { do: "check", check: card.id, reading, ...said(card, known) };
 }
 

@@ -8,5 +8,4 @@ import { words } from "./words.ts";
 export const machineLines = (): readonly MachineLine[] => words.machines ?? english;
 
 /** Name of a machine; its id if there is no such machine. */
-export const nameOf = (id: string): string =>
-  machineLines().find((line) => line.id === id)?.name ?? id;
+export const nameOf = (id: string): string => machineLines().find((line) => line.id === id)?.name ?? id;

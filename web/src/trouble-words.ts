@@ -51,8 +51,7 @@ const plain = (text: string): TroubleText => ({ text, lines: [] });
 
 /** A rule, with the figures it is about. */
 export function ruleText(rule: JobRule, machine: MachineFile | null): string {
-  const checkName = (id: string): string =>
-    (machine && stepCard(machine, { kind: "check", id })?.name) ?? id;
+  const checkName = (id: string): string => (machine && stepCard(machine, { kind: "check", id })?.name) ?? id;
   const { rules } = words.trouble;
   switch (rule.is) {
     case "no-such":

@@ -48,15 +48,9 @@ export function Bench() {
           )}
           {step && <StepTag step={step} place={place} />}
           {answer?.estimate && adviceShown.value && (
-            <StillToCome
-              estimate={answer.estimate}
-              atLeast={answer.at_least}
-              beyond={answer.p_beyond}
-            />
+            <StillToCome estimate={answer.estimate} atLeast={answer.at_least} beyond={answer.p_beyond} />
           )}
-          {description && answer && (
-            <OtherSteps machine={description} answer={answer} current={step?.key} />
-          )}
+          {description && answer && <OtherSteps machine={description} answer={answer} current={step?.key} />}
         </div>
         <div class="known">
           {description && answer && adviceShown.value && (

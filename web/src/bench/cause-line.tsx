@@ -40,12 +40,8 @@ export function CauseLine({ view: { cause, reason, present, before } }: Props) {
       </div>
       <p class="cause-more">
         <span class="cause-odds">{words.odds(reason)}</span>
-        {shift && (
-          <span class={reason > before ? "up" : "down"}>{words.causes.wasShort(before)}</span>
-        )}
-        <span class={also >= WORTH_SHOWING ? undefined : "unseen"}>
-          {words.causes.alsoThere(also)}
-        </span>
+        {shift && <span class={reason > before ? "up" : "down"}>{words.causes.wasShort(before)}</span>}
+        <span class={also >= WORTH_SHOWING ? undefined : "unseen"}>{words.causes.alsoThere(also)}</span>
         <button
           type="button"
           class="plain cause-why"

@@ -75,8 +75,7 @@ function Reason({ settled, likely }: ReasonProps) {
       <>
         {settled.map((c) => (
           <p key={`${c.part}/${c.condition}`} class="closing-reason">
-            {words.closing.reason(c.name)}{" "}
-            <span class="quiet">{words.oddsAndPercent(c.p_was_cause)}</span>
+            {words.closing.reason(c.name)} <span class="quiet">{words.oddsAndPercent(c.p_was_cause)}</span>
           </p>
         ))}
       </>

@@ -64,12 +64,7 @@ export function FoundEdit({ machine, step, place, onClose }: Props) {
             {words.found.save}
           </button>
         )}
-        <button
-          type="button"
-          class="steel"
-          disabled={pending.value}
-          onClick={() => finish(remove(place))}
-        >
+        <button type="button" class="steel" disabled={pending.value} onClick={() => finish(remove(place))}>
           {words.found.remove}
         </button>
         <button type="button" class="plain" onClick={onClose}>

@@ -18,13 +18,7 @@ export function FoundList({ machine, answer }: Props) {
   const steps = stepsOf(job.value);
   const next = coming.value;
   return (
-    <section
-      class="found"
-      id="found"
-      tabIndex={-1}
-      aria-labelledby="found-title"
-      data-testid="findings"
-    >
+    <section class="found" id="found" tabIndex={-1} aria-labelledby="found-title" data-testid="findings">
       <div class="found-top">
         <h2 id="found-title">{words.found.title}</h2>
         <UndoRedo />
@@ -54,7 +48,8 @@ function Coming({ machine, step }: Pick<LineProps, "machine" | "step">) {
   return (
     <li class="sheet-line coming">
       <p>
-        <span class="did">{did}</span> <span class="got">{got}</span> <span class="quiet">{words.working}</span>
+        <span class="did">{did}</span> <span class="got">{got}</span>{" "}
+        <span class="quiet">{words.working}</span>
       </p>
     </li>
   );

@@ -16,12 +16,7 @@ export function JumpBar() {
   const count = stepsOf(job.value).length;
   return (
     <nav class="jump-bar" aria-label={words.jump.nav}>
-      <button
-        type="button"
-        class="steel"
-        disabled={!bench.value?.past.length}
-        onClick={() => void undo()}
-      >
+      <button type="button" class="steel" disabled={!bench.value?.past.length} onClick={() => void undo()}>
         {words.found.undo}
       </button>
       <button type="button" class="steel" onClick={() => jump("result")}>

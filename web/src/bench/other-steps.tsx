@@ -67,8 +67,8 @@ function EveryStep({ machine, answer, onChoose }: EveryProps) {
   const field = useRef<HTMLInputElement>(null);
   useEffect(() => field.current?.focus(), []);
   const sought = text.trim().toLocaleLowerCase();
-  const found = everyStep(machine).filter(
-    ({ name, how }) => `${name} ${how}`.toLocaleLowerCase().includes(sought),
+  const found = everyStep(machine).filter(({ name, how }) =>
+    `${name} ${how}`.toLocaleLowerCase().includes(sought),
   );
   return (
     <div class="every">
@@ -116,7 +116,9 @@ function EveryGroup({ title, cards, answer, onChoose }: GroupProps) {
             <li key={card.id}>
               <button type="button" class="peg" onClick={() => onChoose(card)}>
                 <span class="peg-name">{card.name}</span>
-                <span class="peg-fact">{not ? obstacleText(not) : `${card.sort}, ${words.minutes(card.minutes)}`}</span>
+                <span class="peg-fact">
+                  {not ? obstacleText(not) : `${card.sort}, ${words.minutes(card.minutes)}`}
+                </span>
               </button>
             </li>
           );

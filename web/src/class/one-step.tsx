@@ -31,10 +31,7 @@ function Machines({ sum }: { readonly sum: Arithmetic }) {
     <li class="branch" style={{ flexGrow: Math.max(part / of.all, 0.25) }}>
       <p>{have}</p>
       <div class="stroke" aria-hidden="true">
-        <span
-          class="stroke-reason"
-          style={{ inlineSize: `${part > 0 ? (100 * shown) / part : 0}%` }}
-        />
+        <span class="stroke-reason" style={{ inlineSize: `${part > 0 ? (100 * shown) / part : 0}%` }} />
       </div>
       <p>{words.lesson.show(shown)}</p>
     </li>
@@ -53,8 +50,7 @@ function Machines({ sum }: { readonly sum: Arithmetic }) {
   );
 }
 
-const odds = (x: number | null): string =>
-  x === null ? words.lesson.noOdds : words.lesson.toOne(x);
+const odds = (x: number | null): string => (x === null ? words.lesson.noOdds : words.lesson.toOne(x));
 
 function Factor({ sum }: { readonly sum: Arithmetic }) {
   const { prior_odds, factor, posterior_odds, weight } = sum;

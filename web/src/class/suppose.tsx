@@ -19,9 +19,7 @@ export function Suppose({ present, description, causes, time }: LessonProps) {
   const [told, setTold] = useState(description.trust.told);
   const cause = causes[place] ?? causes[0];
   const factors =
-    cause && power !== 0
-      ? [{ part: cause.part, condition: cause.condition, factor: 2 ** power }]
-      : [];
+    cause && power !== 0 ? [{ part: cause.part, condition: cause.condition, factor: 2 ** power }] : [];
   const what: Supposition = { factors, ...(told !== description.trust.told && { told }) };
   const asked = useAnswer("course", present, what);
   const other = (part: string, condition: string): number | undefined =>

@@ -6,7 +6,10 @@ import { dispatch, intake } from "../store/store.ts";
 export function takeChosen(screen: Element): void {
   for (const input of screen.querySelectorAll<HTMLInputElement>("form input:checked")) {
     if (input.defaultChecked) continue;
-    const chosen = input.name === "machine" ? { machine: input.value } : { tried: (input.value || null) as Outcome | null };
+    const chosen =
+      input.name === "machine"
+        ? { machine: input.value }
+        : { tried: (input.value || null) as Outcome | null };
     dispatch({ type: "fill-in", intake: { ...intake.peek(), ...chosen } });
   }
 }

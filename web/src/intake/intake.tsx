@@ -71,10 +71,7 @@ export function Intake() {
       .finally(() => setStarting(false));
   };
   const demo = (): void => {
-    engine.call("parse_job", demoJob).then(
-      start,
-      (thrown: unknown) => setTrouble(troubleOf(thrown)),
-    );
+    engine.call("parse_job", demoJob).then(start, (thrown: unknown) => setTrouble(troubleOf(thrown)));
   };
 
   return (
@@ -103,21 +100,13 @@ export function Intake() {
                 answers={draft.told}
                 onChange={(told) => fillIn({ ...draft, told })}
               />
-              <Particulars
-                machine={description}
-                draft={draft}
-                onChange={fillIn}
-              />
+              <Particulars machine={description} draft={draft} onChange={fillIn} />
             </>
           )}
         </Tag>
         <div class="intake-tools">
           {line && (
-            <ToolBoard
-              tools={line.tools}
-              kit={draft.kit}
-              onChange={(kit) => fillIn({ ...draft, kit })}
-            />
+            <ToolBoard tools={line.tools} kit={draft.kit} onChange={(kit) => fillIn({ ...draft, kit })} />
           )}
           {trouble && (
             <TroubleNote trouble={trouble}>
@@ -128,11 +117,7 @@ export function Intake() {
               )}
             </TroubleNote>
           )}
-          <button
-            type="submit"
-            class="act act-large"
-            disabled={drawnAhead || starting || pending.value}
-          >
+          <button type="submit" class="act act-large" disabled={drawnAhead || starting || pending.value}>
             {words.intake.start}
           </button>
         </div>

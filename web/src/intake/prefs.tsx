@@ -14,9 +14,7 @@ export function Prefs() {
   const [busy, setBusy] = useState(false);
   return (
     <details class="limits-fold prefs" inert={drawnAhead}>
-      <summary>
-        {words.prefs.title}
-      </summary>
+      <summary>{words.prefs.title}</summary>
       <div class="limits" aria-busy={busy}>
         <StampChoice
           legend={words.prefs.language}

@@ -50,10 +50,7 @@ export function ShelfList() {
 }
 
 const about = ({ job, changed, seed }: KeptJob): string =>
-  [
-    words.shelf.line(stepsOf(job).length, changed),
-    seed === null ? "" : `${words.shelf.exercise} ${seed}`,
-  ]
+  [words.shelf.line(stepsOf(job).length, changed), seed === null ? "" : `${words.shelf.exercise} ${seed}`]
     .filter(Boolean)
     .join(", ");
 

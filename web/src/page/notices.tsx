@@ -33,11 +33,7 @@ export function Notices() {
         </TroubleNote>
       )}
       {link && (
-        <TroubleNote
-          trouble={link}
-          title={words.link.broken}
-          {...(job.value && { hint: words.link.kept })}
-        >
+        <TroubleNote trouble={link} title={words.link.broken} {...(job.value && { hint: words.link.kept })}>
           <Dismiss onClick={keepMine} />
         </TroubleNote>
       )}
@@ -106,7 +102,11 @@ function Update() {
         <button type="button" class="act" onClick={takeUpdate}>
           {words.update.take}
         </button>
-        <button type="button" class="steel" onClick={() => dispatch({ type: "notice", notice: "update", value: false })}>
+        <button
+          type="button"
+          class="steel"
+          onClick={() => dispatch({ type: "notice", notice: "update", value: false })}
+        >
           {words.update.later}
         </button>
       </div>
@@ -144,12 +144,7 @@ function Arrived({ linked }: { readonly linked: LinkedJob }) {
       <About linked={linked} />
       <p>{words.link.question(stepsOf(job.value).length)}</p>
       <div class="row">
-        <button
-          type="button"
-          class="act"
-          disabled={pending.value}
-          onClick={() => void openLinked(linked)}
-        >
+        <button type="button" class="act" disabled={pending.value} onClick={() => void openLinked(linked)}>
           {words.link.open}
         </button>
         <button type="button" class="steel" onClick={keepAndGoOn}>

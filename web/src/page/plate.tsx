@@ -34,17 +34,11 @@ export function Plate() {
       <div class="plate">
         <p class="plate-name">{words.name}</p>
         {atBench && <h1 class="plate-machine">{machine.value?.name}</h1>}
-        {!atBench && screen.value !== "intake" && (
-          <p class="plate-machine">{machine.value?.name}</p>
-        )}
+        {!atBench && screen.value !== "intake" && <p class="plate-machine">{machine.value?.name}</p>}
       </div>
       {atBench && (
         <div class="plate-acts" role="group" aria-label={words.bar.nav}>
-          <button
-            type="button"
-            class="steel"
-            onClick={() => void copyLink().then(setTrouble)}
-          >
+          <button type="button" class="steel" onClick={() => void copyLink().then(setTrouble)}>
             {words.bar.copy}
           </button>
           <button
@@ -57,12 +51,7 @@ export function Plate() {
             {words.bar.tools}
           </button>
           {adviceShown.value && (
-            <button
-              type="button"
-              class="steel"
-              aria-expanded={handOn}
-              onClick={() => setHandOn(!handOn)}
-            >
+            <button type="button" class="steel" aria-expanded={handOn} onClick={() => setHandOn(!handOn)}>
               {words.handOn.open}
             </button>
           )}
@@ -81,11 +70,7 @@ export function Plate() {
       {trouble && <TroubleNote trouble={trouble} />}
       {atBench && handOn && <HandOn />}
       {atBench && settings && machine.value && job.value && (
-        <Settings
-          machine={machine.value}
-          present={job.value}
-          onClose={closeSettings}
-        />
+        <Settings machine={machine.value} present={job.value} onClose={closeSettings} />
       )}
     </header>
   );

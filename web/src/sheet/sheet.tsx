@@ -85,7 +85,10 @@ function Paper({ present, description, answer, sheet }: Props) {
               : [...sheet.leaves, words.closing.bypassed(sheet.bypasses.join(", "))]
           }
         />
-        <List title={words.sheet.season} items={[...sheet.brought_on.map(broughtOnText), words.sheet.seasonManual]} />
+        <List
+          title={words.sheet.season}
+          items={[...sheet.brought_on.map(broughtOnText), words.sheet.seasonManual]}
+        />
       </div>
     </article>
   );

@@ -80,8 +80,11 @@ const makeAlone = (change: Change): Promise<Trouble | null> =>
   waiting > 0 ? Promise.resolve(null) : make(change);
 
 /** Puts another job on the bench; the present one stays on the shelf. */
-export const begin = (file: JobFile, seed: number | null = null, withTrouble = false): Promise<Trouble | null> =>
-  make({ type: "begin", id: crypto.randomUUID(), file, seed, withTrouble });
+export const begin = (
+  file: JobFile,
+  seed: number | null = null,
+  withTrouble = false,
+): Promise<Trouble | null> => make({ type: "begin", id: crypto.randomUUID(), file, seed, withTrouble });
 
 /** Changes tools, limits and what is fitted. */
 export const setUp = (file: JobFile): Promise<Trouble | null> =>

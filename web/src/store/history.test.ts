@@ -104,7 +104,11 @@ test("a change drops what was half entered, chosen and found by looking ahead; w
   const job: JobState = {
     ...start("air"),
     chosen: { kind: "check", id: "tank" },
-    draft: { step: "check:tank", known: "told", reading: { mode: "value", first: "4", second: "", unit: null } },
+    draft: {
+      step: "check:tank",
+      known: "told",
+      reading: { mode: "value", first: "4", second: "", unit: null },
+    },
     lookahead: { progress: { rounds: 1, done: 4, of: 8 }, gaveWay: null, stopped: true },
   };
   for (const change of [record("spark"), { type: "remove", place: 0, what: "" } as const]) {

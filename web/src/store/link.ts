@@ -29,7 +29,10 @@ export async function openLinked(linked: LinkedJob): Promise<void> {
 }
 
 export function keepMine(): void {
-  dispatch({ type: "notice", notice: "arrived", value: null }, { type: "notice", notice: "link", value: null });
+  dispatch(
+    { type: "notice", notice: "arrived", value: null },
+    { type: "notice", notice: "link", value: null },
+  );
   address?.clearLink();
 }
 

@@ -48,5 +48,8 @@ async function lookOneRound(present: JobFile, answer: Assessment, wanted: () => 
   const better = await engine.call("advise", present);
   if (!wanted()) return;
   remember(present, better);
-  dispatch({ type: "looked-ahead", of: present, progress }, { type: "improved", of: present, assessment: better });
+  dispatch(
+    { type: "looked-ahead", of: present, progress },
+    { type: "improved", of: present, assessment: better },
+  );
 }

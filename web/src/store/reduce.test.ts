@@ -74,7 +74,11 @@ test("while a change is worked out, nothing else can be changed, and no other an
 
 test("a change that cannot be made changes nothing", () => {
   const state = withJob(jobWith());
-  for (const change of [{ type: "undo" }, { type: "redo" }, { type: "remove", place: 0, what: "" }] as const) {
+  for (const change of [
+    { type: "undo" },
+    { type: "redo" },
+    { type: "remove", place: 0, what: "" },
+  ] as const) {
     assert.equal(reduce(state, change), state);
   }
   assert.equal(reduce(INITIAL, recording("air")), INITIAL);

@@ -34,16 +34,10 @@ const is =
   (v) =>
     v === text;
 
-const isReading = record(
-  { unit: isText },
-  { value: isNumber, over: isNumber, between: listOf(isNumber) },
-);
+const isReading = record({ unit: isText }, { value: isNumber, over: isNumber, between: listOf(isNumber) });
 
 const isStepRecord = either(
-  record(
-    { do: is("check"), check: isText },
-    { result: isText, reading: isReading, known: isText },
-  ),
+  record({ do: is("check"), check: isText }, { result: isText, reading: isReading, known: isText }),
   record({ do: is("repair"), repair: isText }),
   record({ do: is("attempt"), outcome: isText }, { bypass: listOf(isText) }),
 );

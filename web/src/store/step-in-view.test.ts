@@ -6,7 +6,10 @@ import { newJob, type JobState } from "./state.ts";
 import { stepInView } from "./step-in-view.ts";
 import { advice, answerWith, jobWith, MACHINE } from "./testing.ts";
 
-const job = (part: Partial<JobState> = {}): JobState => ({ ...newJob("mine", jobWith("air"), null), ...part });
+const job = (part: Partial<JobState> = {}): JobState => ({
+  ...newJob("mine", jobWith("air"), null),
+  ...part,
+});
 const view = (bench: JobState, answer: Assessment): string | undefined => {
   const key = stepInView(bench, MACHINE, answer);
   return key && stepText(key);

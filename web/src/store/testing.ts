@@ -40,7 +40,10 @@ export const MACHINE = {
 export const found = (id: string): StepRecord => ({ do: "check", check: id, result: "good" });
 
 /** A job with a finding for each id. */
-export const jobWith = (...ids: readonly string[]): JobFile => ({ machine: "machine", steps: ids.map(found) });
+export const jobWith = (...ids: readonly string[]): JobFile => ({
+  machine: "machine",
+  steps: ids.map(found),
+});
 
 /** The advice to make a check, or to start the engine. */
 export const advice = (id: string): StepAdvice =>
