@@ -7,9 +7,7 @@ use std::fmt;
 
 use serde::Serialize;
 use serde::de::value::{MapAccessDeserializer, MapDeserializer, SeqDeserializer};
-use serde::de::{
-    DeserializeOwned, Deserializer, Error as _, Expected, IntoDeserializer, Unexpected, Visitor,
-};
+use serde::de::{DeserializeOwned, Deserializer, Expected, IntoDeserializer, Unexpected, Visitor};
 use serde::forward_to_deserialize_any;
 use serde_json::Value;
 use thiserror::Error;
@@ -111,35 +109,10 @@ fn without_position(error: &serde_json::Error) -> String {
 #[derive(Clone, Copy)]
 struct Typed<'v>(&'v Value);
 
-impl<'de> Typed<'de> {
-    fn number<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Broken> {
-        match kind(self.0) {
-            Unexpected::Unsigned(number) => visitor.visit_u64(number),
-            Unexpected::Signed(number) => visitor.visit_i64(number),
-            Unexpected::Float(number) => visitor.visit_f64(number),
-            other => Err(Broken::invalid_type(other, &visitor)),
-        }
-    }
-
-    fn text<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Broken> {
-        match self.0 {
-            Value::String(text) => visitor.visit_borrowed_str(text),
-            other => Err(Broken::invalid_type(kind(other), &visitor)),
-        }
-    }
-
-    fn list<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Broken> {
-        match self.0 {
-            Value::Array(items) => SeqDeserializer::new(items.iter().map(Typed)).deserialize_any(visitor),
-            other => Err(Broken::invalid_type(kind(other), &visitor)),
-        }
-    }
-
-    fn object<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Broken> {
-        match self.0 {
-            Value::Object(object) => MapDeserializer::new(fields(object)).deserialize_any(visitor),
-            other => Err(Broken::invalid_type(kind(other), &visitor)),
-        }
+impl Typed<'_> {
+    /// The error for a value of another kind than the visitor expects.
+    fn unexpected(self, expected: &dyn Expected) -> Broken {
+        serde::de::Error::invalid_type(kind(self.0), expected)
     }
 }
 
@@ -170,42 +143,22 @@ impl<'de> IntoDeserializer<'de, Broken> for Typed<'de> {
     }
 }
 
-/// Methods for types that take one kind of value. Their visitors never meet another, so that its code is left out.
-macro_rules! only {
-    ($($kind:ident: $($method:ident)+ $(($($given:ty),*))?;)*) => {
-        $(only!(@ $kind; $($method)+; $($($given),*)?);)*
-    };
-    (@ $kind:ident; $method:ident $($more:ident)*; $($given:ty),*) => {
-        fn $method<V: Visitor<'de>>(self, $(_: $given,)* visitor: V) -> Result<V::Value, Broken> {
-            self.$kind(visitor)
-        }
-        only!(@ $kind; $($more)*; $($given),*);
-    };
-    (@ $kind:ident; ; $($given:ty),*) => {};
-}
-
 impl<'de> Deserializer<'de> for Typed<'de> {
     type Error = Broken;
 
     fn deserialize_any<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Broken> {
         match self.0 {
-            Value::Null => visitor.visit_unit(),
-            Value::Bool(yes) => visitor.visit_bool(*yes),
-            Value::Number(_) => self.number(visitor),
-            Value::String(_) => self.text(visitor),
-            Value::Array(_) => self.list(visitor),
-            Value::Object(_) => self.object(visitor),
+            Value::Array(items) => SeqDeserializer::new(items.iter().map(Typed)).deserialize_any(visitor),
+            Value::Object(object) => MapDeserializer::new(fields(object)).deserialize_any(visitor),
+            value => match kind(value) {
+                Unexpected::Bool(yes) => visitor.visit_bool(yes),
+                Unexpected::Unsigned(number) => visitor.visit_u64(number),
+                Unexpected::Signed(number) => visitor.visit_i64(number),
+                Unexpected::Float(number) => visitor.visit_f64(number),
+                Unexpected::Str(_) => visitor.visit_borrowed_str(value.as_str().unwrap_or_default()),
+                _ => visitor.visit_unit(),
+            },
         }
-    }
-
-    only! {
-        number: deserialize_u8 deserialize_u16 deserialize_u32 deserialize_u64 deserialize_i8 deserialize_i16
-            deserialize_i32 deserialize_i64 deserialize_f32 deserialize_f64;
-        text: deserialize_str deserialize_string deserialize_identifier;
-        list: deserialize_seq;
-        list: deserialize_tuple(usize);
-        object: deserialize_map;
-        object: deserialize_struct(&'static str, &'static [&'static str]);
     }
 
     fn deserialize_option<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Broken> {
@@ -223,6 +176,19 @@ impl<'de> Deserializer<'de> for Typed<'de> {
         visitor.visit_newtype_struct(self)
     }
 
+    /// An object only: a list without names is no record.
+    fn deserialize_struct<V: Visitor<'de>>(
+        self,
+        _: &'static str,
+        _: &'static [&'static str],
+        visitor: V,
+    ) -> Result<V::Value, Broken> {
+        match self.0 {
+            Value::Object(object) => MapDeserializer::new(fields(object)).deserialize_any(visitor),
+            _ => Err(self.unexpected(&visitor)),
+        }
+    }
+
     fn deserialize_enum<V: Visitor<'de>>(
         self,
         _: &'static str,
@@ -234,12 +200,13 @@ impl<'de> Deserializer<'de> for Typed<'de> {
             Value::Object(object) if object.len() == 1 => {
                 visitor.visit_enum(MapAccessDeserializer::new(MapDeserializer::new(fields(object))))
             }
-            other => Err(Broken::invalid_type(kind(other), &visitor)),
+            _ => Err(self.unexpected(&visitor)),
         }
     }
 
     forward_to_deserialize_any! {
-        bool i128 u128 char bytes byte_buf unit unit_struct tuple_struct ignored_any
+        bool i8 i16 i32 i64 i128 u8 u16 u32 u64 u128 f32 f64 char str string bytes byte_buf unit
+        unit_struct seq tuple tuple_struct map identifier ignored_any
     }
 }
 
