@@ -13,7 +13,7 @@ pub(crate) fn on_job<T: Tsify + Serialize>(
     job: &Ts<JobFile>,
     answer: impl FnOnce(&Job) -> Result<T, JobError>,
 ) -> Thrown<Ts<T>> {
-    let file = from_page(job, JobFile::from_json)?;
+    let file = from_page(job, JobFile::from_value)?;
     let machine = machine(&file.machine)?;
     to_page(&answer(&Job::new(&machine, &file)?)?)
 }

@@ -36,7 +36,7 @@ impl AdviceSession {
     /// Anything wrong with the job, and findings that cannot all be true.
     #[wasm_bindgen(constructor)]
     pub fn new(job: Ts<JobFile>) -> Thrown<AdviceSession> {
-        let job = from_page(&job, JobFile::from_json)?;
+        let job = from_page(&job, JobFile::from_value)?;
         Ok(AdviceSession { session: advise::AdviceSession::new(machine(&job.machine)?, &job)? })
     }
 
@@ -65,7 +65,7 @@ impl AdviceSession {
 /// A value that is no job, and a note that is too long.
 #[wasm_bindgen]
 pub fn link_text(job: Ts<JobFile>, fingerprint: &str, note: Option<String>) -> Thrown<String> {
-    Ok(link::shorten(&from_page(&job, JobFile::from_json)?, fingerprint, note.as_deref())?)
+    Ok(link::shorten(&from_page(&job, JobFile::from_value)?, fingerprint, note.as_deref())?)
 }
 
 /// What a link holds, from what it packed. Whether the job fits the machine that is here is for [`fit`]
@@ -84,7 +84,7 @@ pub fn linked(text: &str, first_version: bool) -> Thrown<Ts<Linked>> {
 /// A machine that is not here, and tools, prices or heights that are none.
 #[wasm_bindgen]
 pub fn fit(job: Ts<JobFile>, theirs: Option<String>, here: &str) -> Thrown<Ts<Fit>> {
-    let job = from_page(&job, JobFile::from_json)?;
+    let job = from_page(&job, JobFile::from_value)?;
     let machine = machine(&job.machine)?;
     to_page(&link::fit(&Linked { job, fingerprint: theirs, note: None }, &machine, here)?)
 }

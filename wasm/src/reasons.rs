@@ -37,7 +37,7 @@ impl SensitivityAnalysis {
     /// Anything wrong with the job, and findings that cannot all be true.
     #[wasm_bindgen(constructor)]
     pub fn new(job: Ts<JobFile>) -> Thrown<SensitivityAnalysis> {
-        let job = from_page(&job, JobFile::from_json)?;
+        let job = from_page(&job, JobFile::from_value)?;
         Ok(SensitivityAnalysis { analysis: explain::SensitivityAnalysis::new(machine(&job.machine)?, job)? })
     }
 

@@ -51,7 +51,7 @@ export function whyText({ reason }: StepAdvice): string {
 }
 
 /** A conclusion from odds and costs; no sentence where the reason for the step says it already. */
-export function remarkText(conclusion: Conclusion): string[] {
+export function conclusionText(conclusion: Conclusion): string[] {
   const saves = conclusion.saves ?? 0;
   const worth = saves > WORTH_A_NUMBER ? saves : undefined;
   switch (conclusion.kind) {
