@@ -1,4 +1,4 @@
-//! What the first screen and the bench ask.
+//! Functions for the first screen and the bench.
 
 use std::rc::Rc;
 
@@ -13,7 +13,7 @@ use crate::cross::{from_page, to_page};
 use crate::machines::machine;
 use crate::trouble::Thrown;
 
-/// Mark of everything in a description that answers depend on, whatever language it is in.
+/// The fingerprint of everything in a machine description that answers depend on. It is the same in every language.
 ///
 /// # Errors
 /// Text that is no JSON.
@@ -59,7 +59,7 @@ impl AdviceSession {
     }
 }
 
-/// What a link that reopens a job packs.
+/// The text of a link that reopens a job, before it is packed.
 ///
 /// # Errors
 /// A value that is no job, and a note that is too long.
@@ -68,8 +68,7 @@ pub fn link_text(job: Ts<JobFile>, fingerprint: &str, note: Option<String>) -> T
     Ok(link::shorten(&from_page(&job, JobFile::from_value)?, fingerprint, note.as_deref())?)
 }
 
-/// What a link holds, from what it packed. Whether the job fits the machine that is here is for [`fit`]
-/// to say.
+/// The content of a link from its unpacked text. [`fit`] tells whether the job fits the machine that is loaded.
 ///
 /// # Errors
 /// A broken link.
@@ -78,10 +77,10 @@ pub fn linked(text: &str, first_version: bool) -> Thrown<Ts<Linked>> {
     to_page(&if first_version { link::lengthen_first(text)? } else { link::lengthen(text)? })
 }
 
-/// How a linked job fits the machine description that is here.
+/// How a linked job fits the machine description that is loaded.
 ///
 /// # Errors
-/// A machine that is not here, and tools, prices or heights that are none.
+/// A machine that is not loaded, and tools, prices or heights that are not valid.
 #[wasm_bindgen]
 pub fn fit(job: Ts<JobFile>, theirs: Option<String>, here: &str) -> Thrown<Ts<Fit>> {
     let job = from_page(&job, JobFile::from_value)?;
@@ -89,7 +88,7 @@ pub fn fit(job: Ts<JobFile>, theirs: Option<String>, here: &str) -> Thrown<Ts<Fi
     to_page(&link::fit(&Linked { job, fingerprint: theirs, note: None }, &machine, here)?)
 }
 
-/// A job from the text of a file, its shape checked.
+/// A job from the text of a file. Its shape is checked, its ids are not.
 ///
 /// # Errors
 /// Text that is no job.

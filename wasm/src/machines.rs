@@ -18,7 +18,7 @@ pub(crate) fn machine(id: &str) -> Thrown<Rc<Machine>> {
     with_machine(id, |machine, _| Ok(Rc::clone(machine)))
 }
 
-/// Looks at a machine and at the text that it was read from.
+/// Calls a function with a machine and the text that it was read from.
 pub(crate) fn with_machine<T>(id: &str, then: impl FnOnce(&Rc<Machine>, &str) -> Thrown<T>) -> Thrown<T> {
     MACHINES.with_borrow(|all| match all.iter().find(|(m, _)| m.id() == id) {
         Some((machine, text)) => then(machine, text),
@@ -26,7 +26,7 @@ pub(crate) fn with_machine<T>(id: &str, then: impl FnOnce(&Rc<Machine>, &str) ->
     })
 }
 
-/// Takes a machine description in; one of the same id is replaced.
+/// Adds a machine description. It replaces a description with the same id.
 ///
 /// # Errors
 /// A description that breaks a rule.

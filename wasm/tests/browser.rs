@@ -82,6 +82,25 @@ fn the_demo_job_comes_out_as_on_the_command_line() {
     assert_eq!(text(&leader, "part"), "stop-lead");
 }
 
+/// Size of the engine's memory.
+fn memory_bytes() -> f64 {
+    number(&wasm_bindgen::memory(), "buffer.byteLength")
+}
+
+#[wasm_bindgen_test]
+fn sessions_give_their_memory_back() {
+    load_mower();
+    let ask = |altitude: usize| {
+        let job = format!(r#"{{"machine": "mower-recoil", "altitude_m": {altitude}, "steps": []}}"#);
+        let mut session = AdviceSession::new(as_job(&job)).expect("it can be assessed");
+        session.step().expect("plain data");
+    };
+    (0..5).for_each(ask);
+    let before = memory_bytes();
+    (5..45).for_each(ask);
+    assert!(memory_bytes() <= before, "{} bytes, {before} before", memory_bytes());
+}
+
 #[wasm_bindgen_test]
 fn reasons_are_those_of_the_command_line_and_firmness_comes_piece_by_piece() {
     load_mower();
@@ -181,17 +200,18 @@ fn errors_are_values_with_their_place_rule_and_figures() {
     let steps: Vec<_> = Array::from(&get(&excluded, "steps")).iter().filter_map(|s| s.as_f64()).collect();
     assert_eq!(steps, [1.0, 2.0]);
 
-    let misread = trouble(advise(as_job(
+    let misread = trouble(AdviceSession::new(as_job(
         r#"{"machine":"mower-recoil","steps":[{"do":"check","check":"gauge-pull","reading":{"value":9,"unit":"pounds"}}]}"#,
     )));
     assert_eq!(text(&misread, "kind"), "shape");
     assert_eq!(text(&misread, "place"), "steps[0].reading.unit");
     assert_eq!(text(&misread, "shape.is"), "unknown-name");
     assert_eq!(text(&misread, "shape.name"), "pounds");
-    let misspelt = trouble(advise(as_job(r#"{"machine":"mower-recoil","stpes":[]}"#)));
+    let misspelt = trouble(AdviceSession::new(as_job(r#"{"machine":"mower-recoil","stpes":[]}"#)));
     assert_eq!(text(&misspelt, "place"), "stpes");
     assert_eq!(text(&misspelt, "shape.is"), "unknown-field");
-    let no_json = trouble(advise(Ts::new_unchecked(js_sys::Set::new(&JsValue::UNDEFINED).into())));
+    let no_json =
+        trouble(AdviceSession::new(Ts::new_unchecked(js_sys::Set::new(&JsValue::UNDEFINED).into())));
     assert_eq!(text(&no_json, "shape.is"), "wrong-kind");
 
     let torn = trouble(parse_job("{"));

@@ -1,14 +1,13 @@
-//! What the odds and the prices come to: enough is known, one repair cures all that is left, stop.
+//! Conclusions from the odds and the costs together: enough is known, one repair cures all that is left, stop.
 //!
-//! None of it is a rule of its own: each says what the ranking has come to already.
+//! A conclusion is no rule of its own. It states what the ranking shows already.
 
 use serde::Serialize;
 
 use super::answer::{CauseOdds, Leader, StepAdvice, StepKind};
 use crate::machine::{Machine, RepairId};
 
-/// A cause is still in play with at least this chance: one that is cured and one in ten that is not are
-/// not "all that is left".
+/// A cause is in play with at least this chance. A repair that leaves a cause of one in ten does not cure all.
 const IN_PLAY: f64 = 0.1;
 
 /// A conclusion from the odds and the costs together.
@@ -39,14 +38,15 @@ pub enum Conclusion {
     },
 }
 
-/// The conclusions; `causes` likeliest first, `ranking` best first, empty once the engine runs.
+/// The conclusions. `causes` begin with the most likely; `ranking` begins with the best, and is empty once the engine
+/// runs.
 pub(super) fn conclusions(
     machine: &Machine,
     causes: &[CauseOdds],
     ranking: &[StepAdvice],
 ) -> Vec<Conclusion> {
     let Some(best) = ranking.first() else { return Vec::new() };
-    // How much dearer the best step of another sort is.
+    // Difference to the best step of another kind.
     let saves = |sort: &dyn Fn(StepKind) -> bool| {
         ranking.iter().find(|s| sort(s.kind)).map(|s| s.expected_cost - best.expected_cost)
     };
@@ -69,7 +69,7 @@ pub(super) fn conclusions(
     }
 }
 
-/// The causes in play, if they are several and the repair cures every one.
+/// The causes in play, if there are several and the repair cures each of them.
 fn all_cured(machine: &Machine, causes: &[CauseOdds], repair: &str) -> Option<Vec<Leader>> {
     let at = machine.file().repairs.iter().position(|r| r.id == repair)?;
     let cures = &machine.model.repairs[RepairId::new(at).index()].cures;

@@ -1,10 +1,10 @@
-//! What it may take until it runs or is handed over: chances, middle and spread.
+//! Remaining time and cost until the engine runs or is handed over, with mean and percentiles.
 
 use super::answer::{Estimate, Spread};
 use super::plan::PlanEnd;
 use halfsplit_bayes::support::order::largest_first;
 
-/// The estimate over everything that may come; the chances need not sum to 1.
+/// The estimate from every way in which the job may end. Their chances need not sum to 1.
 pub(super) fn of(ends: &[PlanEnd]) -> Estimate {
     let all: f64 = ends.iter().map(|e| e.p).sum();
     let runs: f64 = ends.iter().filter(|e| e.runs).map(|e| e.p).sum();
@@ -24,7 +24,7 @@ fn spread(values: Vec<(f64, f64)>) -> Spread {
         let mut up_to = 0.0;
         let reached = |(_, p): &&(f64, f64)| {
             up_to += p;
-            // Sums of chances are off by rounding; the value that just reaches the share does.
+            // Rounding must not carry the percentile past the value that just reaches the share.
             up_to >= share * all * (1.0 - 1e-12)
         };
         rising.iter().find(reached).or(rising.last()).map_or(0.0, |(v, _)| *v)

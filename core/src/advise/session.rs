@@ -1,4 +1,4 @@
-//! Advice that improves as it looks further ahead.
+//! Sessions: advice on one job that improves with further lookahead.
 
 use std::borrow::Borrow;
 use std::sync::Arc;
@@ -42,7 +42,7 @@ pub struct AdviceSession<M = Arc<Machine>> {
     work: Option<Work>,
 }
 
-/// What the ranking is computed from, and how far it is.
+/// The state of the ranking.
 #[derive(Debug)]
 struct Work {
     context: RankingContext,
@@ -63,7 +63,7 @@ impl<M: Borrow<Machine>> AdviceSession<M> {
         Ok(session)
     }
 
-    /// Looks a little further ahead. Returns whether there is more to look at.
+    /// Continues the lookahead for some milliseconds. Returns whether it is unfinished.
     pub fn step(&mut self) -> bool {
         self.look_ahead(parallel::pieces())
     }
@@ -85,7 +85,7 @@ impl<M: Borrow<Machine>> AdviceSession<M> {
         self.assessment
     }
 
-    /// Takes at most some more looks. Returns whether there are more to take.
+    /// Refines at most some more candidates. Returns whether the lookahead is unfinished.
     fn look_ahead(&mut self, most: usize) -> bool {
         let Some(Work { context, candidates, lookahead }) = &mut self.work else { return false };
         lookahead.step(context, candidates, most);

@@ -1,17 +1,19 @@
-//! Answers as text for people.
+//! Answers as text for people: the layout. The sentences are in `words.rs`.
 
 use std::fmt::Write;
 
 use halfsplit::advise::{Assessment, CauseOdds, JobStatus, StepAdvice};
 use halfsplit::machine::Machine;
+use halfsplit::machine::file::MachineFile;
 use halfsplit_bayes::{Network, Posterior, PredictedOutcome};
 
 use crate::words;
 
-/// Lines of causes and of steps shown.
+/// Causes and steps that are shown, at most.
 const CAUSES: usize = 20;
 const STEPS: usize = 8;
 
+/// The answer about a job.
 pub(crate) fn assessment(machine: &Machine, a: &Assessment) -> String {
     let mut out = String::new();
     match a.status {
@@ -36,6 +38,7 @@ pub(crate) fn assessment(machine: &Machine, a: &Assessment) -> String {
     out
 }
 
+/// The answer about an engine that does not run.
 fn open(out: &mut String, machine: &Machine, a: &Assessment) {
     if let Some(next) = &a.next {
         line(out, &format!("Next: {} [{}]", next.name, next.id));
@@ -89,6 +92,7 @@ fn open(out: &mut String, machine: &Machine, a: &Assessment) {
     }
 }
 
+/// The answer about an engine that runs.
 fn closing(out: &mut String, a: &Assessment) {
     line(out, "It runs.\n\nThe reason, by everything found");
     for c in a.causes.iter().take(3) {
@@ -112,7 +116,7 @@ fn closing(out: &mut String, a: &Assessment) {
     }
 }
 
-/// How the step is done and what to beware of, from the description.
+/// Instructions and cautions for a step, from the machine description.
 fn how(machine: &Machine, step: &StepAdvice) -> Vec<String> {
     let file = machine.file();
     let (how, cautions, setups): (&str, &[String], &[String]) =
@@ -142,6 +146,7 @@ fn how(machine: &Machine, step: &StepAdvice) -> Vec<String> {
     lines
 }
 
+/// Minutes and parts of a step; the cost of stopping.
 fn price(step: &StepAdvice) -> String {
     match (step.minutes, step.parts_cost) {
         (m, p) if m > 0.0 && p > 0.0 => format!("about {m:.0} min and {p:.0} for parts"),
@@ -150,6 +155,7 @@ fn price(step: &StepAdvice) -> String {
     }
 }
 
+/// A machine: what it is, its parts, and what can be done on it.
 pub(crate) fn machine(machine: &Machine) -> String {
     let file = machine.file();
     let mut out = String::new();
@@ -158,18 +164,25 @@ pub(crate) fn machine(machine: &Machine) -> String {
     line(
         &mut out,
         &format!(
-            "ChangedParameters count for as much as {} machines of one's own, rows of checks and attempts as {} cases each.\n",
+            "Figures count for as much as {} machines of one's own, rows of checks and attempts as {} cases each.\n",
             sample.rates, sample.rows
         ),
     );
-    line(&mut out, "Context");
+    machine_parts(&mut out, file);
+    machine_steps(&mut out, file);
+    out
+}
+
+/// The context and the parts of a machine, with their rates.
+fn machine_parts(out: &mut String, file: &MachineFile) {
+    line(out, "Context");
     for b in &file.context {
         let states: Vec<String> =
             b.states.iter().map(|s| format!("{} {}", s.id, percent(s.share).trim())).collect();
-        line(&mut out, &format!("  {}: {} ({})", b.id, b.name, states.join(", ")));
+        line(out, &format!("  {}: {} ({})", b.id, b.name, states.join(", ")));
     }
     for subsystem in &file.subsystems {
-        line(&mut out, &format!("\n{}", subsystem.name));
+        line(out, &format!("\n{}", subsystem.name));
         for part in file.parts.iter().filter(|p| p.subsystem == subsystem.id) {
             for c in &part.conditions {
                 let cause = c.rate.dies + c.rate.tries + c.rate.nothing;
@@ -181,27 +194,28 @@ pub(crate) fn machine(machine: &Machine) -> String {
                     percent(cause).trim(),
                     percent(c.rate.harmless).trim()
                 );
-                line(&mut out, &line_text);
+                line(out, &line_text);
             }
         }
     }
-    line(&mut out, "\nChecks");
+}
+
+/// The checks, bypasses, repairs and tools of a machine.
+fn machine_steps(out: &mut String, file: &MachineFile) {
+    line(out, "\nChecks");
     for c in &file.checks {
         let results: Vec<&str> = c.results.iter().map(|r| r.id.as_str()).collect();
-        line(&mut out, &format!("  {}: {}, {:.0} min; {}", c.id, c.name, c.minutes, results.join(" | ")));
+        line(out, &format!("  {}: {}, {:.0} min; {}", c.id, c.name, c.minutes, results.join(" | ")));
     }
-    line(&mut out, "\nBypasses");
+    line(out, "\nBypasses");
     for b in &file.bypasses {
-        line(
-            &mut out,
-            &format!("  {}: {}, {:.0} min; lifts {}", b.id, b.name, b.minutes, b.lifts.join(", ")),
-        );
+        line(out, &format!("  {}: {}, {:.0} min; lifts {}", b.id, b.name, b.minutes, b.lifts.join(", ")));
     }
-    line(&mut out, "\nRepairs");
+    line(out, "\nRepairs");
     for r in &file.repairs {
         let cost = &r.parts_cost;
         line(
-            &mut out,
+            out,
             &format!(
                 "  {}: {}, {:.0} min, parts {:.0}/{:.0}/{:.0}; cures {}",
                 r.id,
@@ -214,13 +228,13 @@ pub(crate) fn machine(machine: &Machine) -> String {
             ),
         );
     }
-    line(&mut out, "\nTools");
+    line(out, "\nTools");
     for t in &file.tools {
-        line(&mut out, &format!("  {}: {}", t.id, t.name));
+        line(out, &format!("  {}: {}", t.id, t.name));
     }
-    out
 }
 
+/// The marginals of a network.
 pub(crate) fn posterior(network: &Network, posterior: &Posterior) -> String {
     let mut out = String::new();
     line(&mut out, &format!("P(evidence) = {:e}", posterior.log_p_evidence().exp()));
@@ -232,6 +246,7 @@ pub(crate) fn posterior(network: &Network, posterior: &Posterior) -> String {
     out
 }
 
+/// The marginals of the roots after every possible further finding.
 pub(crate) fn sweep(network: &Network, outlooks: &[PredictedOutcome]) -> String {
     let mut out = String::new();
     for outlook in outlooks {
@@ -250,11 +265,13 @@ pub(crate) fn sweep(network: &Network, outlooks: &[PredictedOutcome]) -> String 
     out
 }
 
+/// Writes a line.
 pub(crate) fn line(out: &mut String, text: &str) {
     // Writing to a String cannot fail.
     let _ = writeln!(out, "{text}");
 }
 
+/// A probability in per cent, in columns.
 pub(crate) fn percent(p: f64) -> String {
     match p * 100.0 {
         x if x > 0.0 && x < 0.1 => "  <0.1 %".to_owned(),

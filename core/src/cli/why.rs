@@ -1,11 +1,11 @@
-//! Reasons as text for people.
+//! Reasons and sensitivities as text for people: the layout. The sentences are in `words.rs`.
 
 use halfsplit::explain::{Reasons, SensitivityReport};
 
 use crate::text::{line, percent};
 use crate::words;
 
-/// Causes, pairs, steps and numbers shown.
+/// Causes, steps or pairs, and numbers that are shown, at most.
 const CAUSES: usize = 3;
 const STEPS: usize = 4;
 const NUMBERS: usize = 12;
