@@ -2,10 +2,6 @@
 
 use serde::Serialize;
 
-use super::conclusion::Conclusion;
-use super::obstacle::Obstacle;
-use super::reason::Reason;
-
 macro_rules! answers {
     ($($(#[$meta:meta])* pub struct $name:ident { $($(#[$field_meta:meta])* pub $field:ident : $type:ty,)* })*) => {$(
         $(#[$meta])*
@@ -220,6 +216,119 @@ answers! {
         /// 90th percentile.
         pub p90: f64,
     }
+}
+
+/// The reason for a step, with its figures.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(tag = "kind", rename_all = "kebab-case")]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+pub enum Reason {
+    /// A check, or a start attempt with a bypass: what its result is worth.
+    Observation {
+        /// Expected saving against repairing by the odds alone, in the unit of the job's rate. It may be negative.
+        saves: f64,
+        /// The result that tells most; none where no cause would lead after any result.
+        most_informative: Option<InformativeResult>,
+    },
+    /// A plain start attempt.
+    Attempt {
+        /// Chance that the engine runs.
+        p_runs: f64,
+    },
+    /// A repair.
+    Repair {
+        /// Chance that the engine runs after the repair.
+        p_runs: f64,
+        /// The most likely cause if the engine still does not run after it.
+        then: Option<Leader>,
+        /// Whether the next step is better done before the next start attempt, because the machine is open or
+        /// because more than one thing is likely to be wrong.
+        keep_going: bool,
+    },
+    /// Handing over or giving up: going on is expected to cost at least as much.
+    Stop,
+}
+
+/// A possible result, with the cause that leads after it.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+pub struct InformativeResult {
+    /// Id of the result or outcome.
+    pub id: String,
+    /// Name for people.
+    pub name: String,
+    /// Chance of the result.
+    pub p: f64,
+    /// The most likely cause after it.
+    pub leader: Leader,
+}
+
+/// What stands in the way of a step.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(tag = "kind", rename_all = "kebab-case")]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+pub enum Obstacle {
+    /// A tool is not at hand.
+    Tool {
+        /// Id of the tool.
+        id: String,
+        /// Name for people.
+        name: String,
+    },
+    /// The part that the step is about is not fitted.
+    NotFitted,
+    /// The step shows a difference from a plain start attempt, and none has been made.
+    TryFirst,
+    /// One of some findings must come first.
+    ComesAfter {
+        /// The findings.
+        any_of: Vec<RequiredFinding>,
+    },
+    /// The step would be unwise or unsafe as things are.
+    HeldOff {
+        /// The reason, from the machine description.
+        why: String,
+    },
+}
+
+/// A check that must be made first, and its results that count.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+pub struct RequiredFinding {
+    /// Id of the check.
+    pub check: String,
+    /// Name of the check, for people.
+    pub name: String,
+    /// Names of the results, for people; empty where any result will do.
+    pub results: Vec<String>,
+}
+
+/// A conclusion from the odds and the costs together.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(tag = "kind", rename_all = "kebab-case")]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+pub enum Conclusion {
+    /// A repair is advised, and no observation is worth its cost first.
+    EnoughIsKnown {
+        /// Id of the repair.
+        repair: String,
+        /// Expected saving against the best observation; none where nothing can be observed.
+        saves: Option<f64>,
+    },
+    /// Several causes are left, and the repair that is advised cures all of them.
+    OneRepairCures {
+        /// Id of the repair.
+        repair: String,
+        /// The causes, most likely first.
+        causes: Vec<Leader>,
+        /// Expected saving against stopping.
+        saves: Option<f64>,
+    },
+    /// Going on costs more than stopping.
+    BetterStop {
+        /// Expected saving against the best step; none where nothing can be done.
+        saves: Option<f64>,
+    },
 }
 
 macro_rules! words {

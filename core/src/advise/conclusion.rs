@@ -2,41 +2,11 @@
 //!
 //! A conclusion is no rule of its own. It states what the ranking shows already.
 
-use serde::Serialize;
-
-use super::answer::{CauseOdds, Leader, StepAdvice, StepKind};
+use super::answer::{CauseOdds, Conclusion, Leader, StepAdvice, StepKind};
 use crate::machine::{Machine, RepairId};
 
 /// A cause is in play with at least this chance. A repair that leaves a cause of one in ten does not cure all.
 const IN_PLAY: f64 = 0.1;
-
-/// A conclusion from the odds and the costs together.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-#[serde(tag = "kind", rename_all = "kebab-case")]
-#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
-pub enum Conclusion {
-    /// A repair is advised, and no observation is worth its cost first.
-    EnoughIsKnown {
-        /// Id of the repair.
-        repair: String,
-        /// Expected saving against the best observation; none where nothing can be observed.
-        saves: Option<f64>,
-    },
-    /// Several causes are left, and the repair that is advised cures all of them.
-    OneRepairCures {
-        /// Id of the repair.
-        repair: String,
-        /// The causes, most likely first.
-        causes: Vec<Leader>,
-        /// Expected saving against stopping.
-        saves: Option<f64>,
-    },
-    /// Going on costs more than stopping.
-    BetterStop {
-        /// Expected saving against the best step; none where nothing can be done.
-        saves: Option<f64>,
-    },
-}
 
 /// The conclusions. `causes` begin with the most likely; `ranking` begins with the best, and is empty once the engine
 /// runs.

@@ -36,12 +36,10 @@ mod steps;
 mod verdict;
 
 pub use answer::{
-    Abnormal, Assessment, CauseOdds, Estimate, JobStatus, Leader, LookaheadProgress, NotNow, ResultOutlook,
-    Spent, Spread, StepAdvice, StepKind, Verdict, VerdictKind,
+    Abnormal, Assessment, CauseOdds, Conclusion, Estimate, InformativeResult, JobStatus, Leader,
+    LookaheadProgress, NotNow, Obstacle, Reason, RequiredFinding, ResultOutlook, Spent, Spread, StepAdvice,
+    StepKind, Verdict, VerdictKind,
 };
-pub use conclusion::Conclusion;
-pub use obstacle::{Obstacle, RequiredFinding};
-pub use reason::{InformativeResult, Reason};
 pub use session::AdviceSession;
 
 pub(crate) use possible::Possible;

@@ -1,9 +1,7 @@
 //! What stands in the way of a step: a missing tool, a thing that is not fitted, findings that must come first,
 //! a state of the machine that makes it unwise.
 
-use serde::Serialize;
-
-use super::answer::{NotNow, StepKind};
+use super::answer::{NotNow, Obstacle, RequiredFinding, StepKind};
 use super::steps::ActionFacts;
 use crate::job::{FindingsNetwork, Job, Step};
 use crate::machine::model::Predicate;
@@ -11,46 +9,6 @@ use halfsplit_bayes::VarId;
 
 /// A check of a part is offered if the part is fitted with at least this probability.
 const FITTED: f64 = 0.02;
-
-/// What stands in the way of a step.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-#[serde(tag = "kind", rename_all = "kebab-case")]
-#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
-pub enum Obstacle {
-    /// A tool is not at hand.
-    Tool {
-        /// Id of the tool.
-        id: String,
-        /// Name for people.
-        name: String,
-    },
-    /// The part that the step is about is not fitted.
-    NotFitted,
-    /// The step shows a difference from a plain start attempt, and none has been made.
-    TryFirst,
-    /// One of some findings must come first.
-    ComesAfter {
-        /// The findings.
-        any_of: Vec<RequiredFinding>,
-    },
-    /// The step would be unwise or unsafe as things are.
-    HeldOff {
-        /// The reason, from the machine description.
-        why: String,
-    },
-}
-
-/// A check that must be made first, and its results that count.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
-pub struct RequiredFinding {
-    /// Id of the check.
-    pub check: String,
-    /// Name of the check, for people.
-    pub name: String,
-    /// Names of the results, for people; empty where any result will do.
-    pub results: Vec<String>,
-}
 
 /// What stands in the way of an action; none if it can be done now.
 pub(super) fn obstacle(

@@ -1,54 +1,7 @@
-//! The reason for a step, as data. The command line and the page put it into words.
+//! The reason for a step, from its value.
 
-use serde::Serialize;
-
-use super::answer::{Leader, ResultOutlook, StepAdvice, StepKind};
+use super::answer::{InformativeResult, Leader, Reason, ResultOutlook, StepAdvice, StepKind};
 use halfsplit_bayes::support::order::largest_first;
-
-/// The reason for a step, with its figures.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-#[serde(tag = "kind", rename_all = "kebab-case")]
-#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
-pub enum Reason {
-    /// A check, or a start attempt with a bypass: what its result is worth.
-    Observation {
-        /// Expected saving against repairing by the odds alone, in the unit of the job's rate. It may be negative.
-        saves: f64,
-        /// The result that tells most; none where no cause would lead after any result.
-        most_informative: Option<InformativeResult>,
-    },
-    /// A plain start attempt.
-    Attempt {
-        /// Chance that the engine runs.
-        p_runs: f64,
-    },
-    /// A repair.
-    Repair {
-        /// Chance that the engine runs after the repair.
-        p_runs: f64,
-        /// The most likely cause if the engine still does not run after it.
-        then: Option<Leader>,
-        /// Whether the next step is better done before the next start attempt, because the machine is open or
-        /// because more than one thing is likely to be wrong.
-        keep_going: bool,
-    },
-    /// Handing over or giving up: going on is expected to cost at least as much.
-    Stop,
-}
-
-/// A possible result, with the cause that leads after it.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
-pub struct InformativeResult {
-    /// Id of the result or outcome.
-    pub id: String,
-    /// Name for people.
-    pub name: String,
-    /// Chance of the result.
-    pub p: f64,
-    /// The most likely cause after it.
-    pub leader: Leader,
-}
 
 /// The state of the job before a step.
 pub(super) struct BeforeStep {

@@ -1,12 +1,12 @@
 //! The ranking as the answer states it: candidates with the names and figures that people read.
 
-use super::answer::{Estimate, Leader, ResultOutlook, StepAdvice, StepKind};
+use super::answer::{Estimate, Leader, Reason, ResultOutlook, StepAdvice, StepKind};
 use super::candidate::{
     Candidate, CauseChance, ObserveCandidate, RepairCandidate, ResultValue, StopCandidate,
 };
 use super::context::RankingContext;
 use super::cost::Cost;
-use super::reason::{self, BeforeStep, Reason};
+use super::reason::{self, BeforeStep};
 use super::steps::{self, ActionFacts};
 use super::{estimate, rank};
 use crate::job::{Action, Outcome};

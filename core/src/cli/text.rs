@@ -7,7 +7,7 @@ use halfsplit::machine::Machine;
 use halfsplit::machine::file::MachineFile;
 use halfsplit_bayes::{Network, Posterior, PredictedOutcome};
 
-use crate::words;
+use crate::words::{self, percent};
 
 /// Causes and steps that are shown, at most.
 const CAUSES: usize = 20;
@@ -269,13 +269,4 @@ pub(crate) fn sweep(network: &Network, outlooks: &[PredictedOutcome]) -> String 
 pub(crate) fn line(out: &mut String, text: &str) {
     // Writing to a String cannot fail.
     let _ = writeln!(out, "{text}");
-}
-
-/// A probability in per cent, in columns.
-pub(crate) fn percent(p: f64) -> String {
-    match p * 100.0 {
-        x if x > 0.0 && x < 0.1 => "  <0.1 %".to_owned(),
-        x if x < 10.0 => format!("{x:>6.1} %"),
-        x => format!("{x:>6.0} %"),
-    }
 }

@@ -2,8 +2,8 @@
 
 use halfsplit::explain::{Reasons, SensitivityReport};
 
-use crate::text::{line, percent};
-use crate::words;
+use crate::text::line;
+use crate::words::{self, percent};
 
 /// Causes, steps or pairs, and numbers that are shown, at most.
 const CAUSES: usize = 3;

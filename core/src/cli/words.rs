@@ -4,8 +4,6 @@ use halfsplit::advise::{Conclusion, Estimate, Reason, Spent, VerdictKind};
 use halfsplit::explain::{ParameterKind, ParameterName, SummaryItem};
 use halfsplit_bayes::support::order::rounded;
 
-use crate::text::percent;
-
 /// A smaller saving is said without its amount.
 const WORTH_A_NUMBER: f64 = 0.5;
 
@@ -160,5 +158,14 @@ fn chance(p: f64) -> String {
         "over 99 %".to_owned()
     } else {
         format!("{percent:.0} %")
+    }
+}
+
+/// A probability in per cent, in columns.
+pub(crate) fn percent(p: f64) -> String {
+    match p * 100.0 {
+        x if x > 0.0 && x < 0.1 => "  <0.1 %".to_owned(),
+        x if x < 10.0 => format!("{x:>6.1} %"),
+        x => format!("{x:>6.0} %"),
     }
 }
