@@ -280,7 +280,7 @@ fn look_at(job: &Job, given: &Bench, chunks: &[&[CauseSet]]) -> Result<Vec<Looke
     let ahead = given.ahead()?;
     let asked: Vec<VarId> = ahead.checks.iter().map(|(_, var)| *var).chain([ahead.worst]).collect();
     let targets = tree.targets(&asked);
-    let mut work = tree.lanes::<LANES>();
+    let mut work = tree.lane_workspace::<LANES>();
     let states = |var: &VarId| tree.network().variable(*var).cardinality();
     let length = asked.iter().map(states).sum();
     let mut evidence: [Evidence; LANES] = std::array::from_fn(|_| Evidence::new());
@@ -295,11 +295,11 @@ fn look_at(job: &Job, given: &Bench, chunks: &[&[CauseSet]]) -> Result<Vec<Looke
         let possible = tree.propagate_lanes(&mut work, &questions[..sets.len()], Some(&targets));
         for (lane, set) in sets.iter().enumerate().filter(|(lane, _)| possible[*lane]) {
             let mut marginals = Vec::with_capacity(length);
-            asked.iter().for_each(|var| tree.read_marginal(&work, lane, *var, &mut marginals));
+            asked.iter().for_each(|var| tree.append_lane_marginal(&work, lane, *var, &mut marginals));
             let worst = four(&marginals.split_off(marginals.len() - Severity::ALL.len()));
             looked_at.push(LookedAt {
                 set: *set,
-                log_p: tree.log_p_evidence_in(&work, lane),
+                log_p: tree.lane_log_p_evidence(&work, lane),
                 marginals,
                 worst,
             });
@@ -342,14 +342,14 @@ fn set_only(
         let chosen = part.states.iter().any(|s| in_set(*s, set));
         let allowed = |s: &PartState| if chosen { in_set(*s, set) } else { !s.acts() };
         let mask = part.states.iter().map(|s| f64::from(u8::from(allowed(s)))).collect();
-        evidence.set(bench.now(PartId::new(i)), mask);
+        evidence.insert(bench.now(PartId::new(i)), mask);
     }
     for acting in bench.ahead.iter().flat_map(|a| &a.acting) {
         let severities = acting.conditions.iter().filter(|c| set & bit(**c) != 0);
         let worst = severities.map(|c| job.machine.model.conditions[c.index()].severity);
         let worst = worst.fold([1.0, 0.0, 0.0, 0.0], maximum);
         // Over the even odds that it has in the network.
-        evidence.set(acting.var, worst.iter().map(|p| p * worst.len() as f64).collect());
+        evidence.insert(acting.var, worst.iter().map(|p| p * worst.len() as f64).collect());
     }
 }
 

@@ -171,7 +171,7 @@ impl Bench {
         if bench.tree.propagate(&mut work, &now) {
             Ok((bench, work, before))
         } else {
-            now.iter().for_each(|(leaf, state)| evidence.set(leaf, state.to_vec()));
+            now.iter().for_each(|(leaf, state)| evidence.insert(leaf, state.to_vec()));
             Err(impossible(job, bench.tree.network(), &evidence, &observed))
         }
     }
@@ -208,7 +208,7 @@ impl Bench {
     fn compiled(draft: Draft) -> Result<(Self, Evidence, Vec<Observed>), JobError> {
         let Draft { network, evidence, observed, ahead, backgrounds, versions, version_at } = draft;
         let compiler = Compiler::new().with_evidence(&evidence).max_entries(ENTRY_LIMIT);
-        let tree = compiler.compile_unchecked(Arc::new(network)).map_err(refused)?;
+        let tree = compiler.compile_evidence_unchecked(Arc::new(network)).map_err(refused)?;
         Ok((Bench { tree, ahead, backgrounds, versions, version_at }, evidence, observed))
     }
 

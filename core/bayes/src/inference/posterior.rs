@@ -1,6 +1,6 @@
 use crate::network::VarId;
 
-/// The answer to one question: probability of the evidence and all marginals.
+/// Posterior marginals of all variables, and the probability of the evidence.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Posterior {
     log_p_evidence: f64,
@@ -19,6 +19,9 @@ impl Posterior {
     }
 
     /// Probability of each state of a variable given the evidence.
+    ///
+    /// # Panics
+    /// If the variable does not belong to the network.
     #[must_use]
     pub fn marginal(&self, var: VarId) -> &[f64] {
         &self.marginals[var.index()]
