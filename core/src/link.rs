@@ -66,13 +66,13 @@ pub struct Fit {
     /// Whether the job was kept with the very same description; none where the link does not say.
     pub same: Option<bool>,
     /// Steps that mean nothing here.
-    pub strangers: Vec<Stranger>,
+    pub unknown_steps: Vec<UnknownStep>,
 }
 
 /// A step that means nothing to a machine description.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
-pub struct Stranger {
+pub struct UnknownStep {
     /// Place of the step in the job, from 0.
     pub step: usize,
     /// What is wrong with it.
@@ -192,18 +192,18 @@ fn unpack(packed: &str) -> Result<String, LinkError> {
 pub fn fit(linked: &Linked, machine: &Machine, fingerprint: &str) -> Result<Fit, JobError> {
     let alone = |steps| JobFile { steps, ..linked.job.clone() };
     Job::new(machine, &alone(Vec::new()))?;
-    let mut strangers = Vec::new();
+    let mut unknown_steps = Vec::new();
     for (step, record) in linked.job.steps.iter().enumerate() {
         match Job::new(machine, &alone(vec![record.clone()])) {
             Ok(_) => {}
             // It was asked about alone; its place is told beside it.
-            Err(JobError::Rule { rule, .. }) => strangers.push(Stranger { step, rule }),
-            Err(JobError::Unknown(no_such)) => strangers.push(Stranger { step, rule: no_such.into() }),
+            Err(JobError::Rule { rule, .. }) => unknown_steps.push(UnknownStep { step, rule }),
+            Err(JobError::Unknown(no_such)) => unknown_steps.push(UnknownStep { step, rule: no_such.into() }),
             Err(error) => return Err(error),
         }
     }
     let same = linked.fingerprint.as_deref().map(|f| f == fingerprint);
-    Ok(Fit { fingerprint: fingerprint.to_owned(), same, strangers })
+    Ok(Fit { fingerprint: fingerprint.to_owned(), same, unknown_steps })
 }
 
 /// A short mark of everything in a machine description that answers depend on: ids, structure and
@@ -340,14 +340,14 @@ mod tests {
         let machine = mower();
         let mut linked = Linked { job: demo(), fingerprint: Some("older".into()), note: None };
         let fits = fit(&linked, machine, "newer").expect("known tools");
-        assert_eq!(fits, Fit { fingerprint: "newer".into(), same: Some(false), strangers: Vec::new() });
+        assert_eq!(fits, Fit { fingerprint: "newer".into(), same: Some(false), unknown_steps: Vec::new() });
         linked.fingerprint = Some("newer".into());
         if let crate::job::StepRecord::Check { check, .. } = &mut linked.job.steps[4] {
             *check = "filter-lok".into();
         }
         let fits = fit(&linked, machine, "newer").expect("known tools");
         assert_eq!(fits.same, Some(true));
-        let [stranger] = fits.strangers.as_slice() else { panic!("{:?}", fits.strangers) };
+        let [stranger] = fits.unknown_steps.as_slice() else { panic!("{:?}", fits.unknown_steps) };
         assert_eq!(stranger.step, 4);
         assert_eq!(
             stranger.rule.to_string(),

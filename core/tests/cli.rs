@@ -117,9 +117,9 @@ fn why_says_what_the_library_says() {
     let machine = Machine::shipped(&file.machine).expect("the mower");
     let job = Job::new(&machine, &file).expect("valid");
     let reasons = halfsplit::explain::reasons(&job).expect("possible");
-    let firmness = halfsplit::explain::firmness(&job).expect("open");
+    let sensitivity = halfsplit::explain::sensitivity(&job).expect("open");
     let printed = run(&["why", "--job", "demo", "--json"]).stdout;
-    let expected = json!({ "reasons": reasons, "firmness": firmness });
+    let expected = json!({ "reasons": reasons, "sensitivity": sensitivity });
     let expected = serde_json::to_string_pretty(&expected).expect("JSON") + "\n";
     assert_eq!(String::from_utf8(printed).expect("text"), expected);
     let text = String::from_utf8(run(&["why", "--job", "demo"]).stdout).expect("text");

@@ -96,7 +96,7 @@ fn main() -> Outcome<()> {
             "first" => compiled(&work, &work.sets[0], task, options.budget),
             "new" => answered(&work, &work.sets[1..], task, options.budget),
             "again" => answered(&work, &work.again, task, options.budget),
-            "sweep" => looked_ahead(&work, options.budget),
+            "sweep" => lookahead(&work, options.budget),
             other => Err(format!("unknown task {other}").into()),
         };
         if let Err(error) = done {
@@ -173,7 +173,7 @@ fn answered(work: &Work, sets: &[Evidence], task: &str, budget: Duration) -> Out
 }
 
 /// The sweep over all leaves.
-fn looked_ahead(work: &Work, budget: Duration) -> Outcome<()> {
+fn lookahead(work: &Work, budget: Duration) -> Outcome<()> {
     let begun = Instant::now();
     let given = &work.sets[0];
     for _ in 0..REPEATS {

@@ -202,8 +202,8 @@ fn machines() {
     m.add("a misspelt condition in an atom", changed("/checks/0/rows/0/when", json!(["fuel/outt"])));
     m.add("a strange severity in an atom", changed("/checks/0/rows/0/when", json!(["fuel/out/badly"])));
     m.add("an atom that points at nothing", changed("/checks/0/rows/0/when", json!(["out"])));
-    m.add("a misspelt background", changed("/checks/0/rows/0/when", json!(["stod=yes"])));
-    m.add("a misspelt state of a background", changed("/checks/0/rows/0/when", json!(["stood=yess"])));
+    m.add("a misspelt context", changed("/checks/0/rows/0/when", json!(["stod=yes"])));
+    m.add("a misspelt state of a context", changed("/checks/0/rows/0/when", json!(["stood=yess"])));
     m.add("a misspelt tool", changed("/checks/2/tools", json!(["sockt"])));
     m.add("a misspelt set-up", changed("/checks/2/setups", json!(["plug-out"])));
     m.add("a misspelt caution", changed("/bypasses/0/cautions", json!(["vapor"])));
@@ -215,7 +215,7 @@ fn machines() {
     m.add("a rate in percent", changed("/parts/0/conditions/0/rate/nothing", json!(2)));
     m.add("a condition without a rate", changed("/parts/0/conditions/0/rate/nothing", json!(0)));
     m.add("a part without conditions", changed("/parts/0/conditions", json!([])));
-    m.add("shares that miss 1", changed("/background/0/states/0/share", json!(0.6)));
+    m.add("shares that miss 1", changed("/context/0/states/0/share", json!(0.6)));
     m.add("a row that misses 1", changed("/checks/0/rows/1/p", json!([0.4, 0.6, 0.01])));
     m.add("a row too short", changed("/checks/0/rows/1/p", json!([0.4, 0.6])));
     m.add("a negative chance", changed("/checks/0/rows/1/p", json!([0.4, 0.7, -0.1])));
@@ -339,7 +339,7 @@ fn jobs() {
     );
     let mut told = dry;
     if let halfsplit::job::StepRecord::Check { known, .. } = &mut told {
-        *known = Some(halfsplit::job::Known::Told);
+        *known = Some(halfsplit::job::Provenance::Told);
     }
     assert_eq!(on_car(&[told, attempt(Outcome::Runs)]), Ok(()), "hearsay excludes nothing");
 

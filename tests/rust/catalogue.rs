@@ -123,8 +123,8 @@ fn every_fault_check_and_attempt_of_the_trade_is_there() {
     }
     // Facts of what is fitted, all of which may be unknown.
     for fact in ["release", "cold-start", "fuel-tap", "oil-switch", "valve-gear", "trigger"] {
-        let background = file.background.iter().find(|b| b.id == fact).expect(fact);
-        assert!(background.states.len() > 1 && background.states.iter().all(|s| s.share > 0.0), "{fact}");
+        let context = file.context.iter().find(|b| b.id == fact).expect(fact);
+        assert!(context.states.len() > 1 && context.states.iter().all(|s| s.share > 0.0), "{fact}");
     }
 }
 

@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 use halfsplit::advise::{Assessment, Obstacle};
 use halfsplit::job::{Job, JobFile, Outcome};
 use halfsplit::machine::family::Library;
-use halfsplit::machine::file::BackgroundKind;
+use halfsplit::machine::file::ContextKind;
 use halfsplit::machine::{Machine, Problem};
 use halfsplit_bayes::JunctionTree;
 use halfsplit_tests::{assess, attempt, cause, close, found, job, machine, mower, odds};
@@ -59,7 +59,7 @@ fn doubtful_descriptions_are_told() {
         let states =
             json!([{"id": "no", "name": "no", "share": 0.999}, {"id": "yes", "name": "yes", "share": 0.001}]);
         let radio = json!({"id": "radio", "name": "radio", "kind": "fitted", "states": states});
-        file["background"].as_array_mut().expect("a list").push(radio);
+        file["context"].as_array_mut().expect("a list").push(radio);
         let at = item(file, "checks", "fuel-smell");
         file["checks"][at]["fits"] = json!(["radio=yes"]);
     });
@@ -194,7 +194,7 @@ fn who_asks_and_when_moves_the_rates() {
 fn what_is_fitted_splits_the_odds_and_joins_them_again() {
     let steps = [attempt(Outcome::Nothing), found("spark-gap-tester", "none")];
     let unknown = assess(&job(&steps));
-    let things = mower().file().background.iter().filter(|b| b.kind == BackgroundKind::Fitted);
+    let things = mower().file().context.iter().filter(|b| b.kind == ContextKind::Fitted);
     let mut moved = 0;
     for thing in things {
         let split: Vec<(f64, Assessment)> = thing
@@ -422,7 +422,7 @@ fn mistakes_in_blocks_and_families_name_the_file() {
         Library::from_texts([("b.json", file.to_string().as_str())])
     };
     let car = halfsplit_tests::car_file();
-    let all = json!({"trust": car["trust"], "subsystems": car["subsystems"], "parts": car["parts"], "background": car["background"],
+    let all = json!({"trust": car["trust"], "subsystems": car["subsystems"], "parts": car["parts"], "context": car["context"],
         "functions": car["functions"], "checks": car["checks"], "attempt": car["attempt"], "bypasses": car["bypasses"],
         "repairs": car["repairs"], "tools": car["tools"], "cautions": car["cautions"], "setups": car["setups"], "defaults": car["defaults"]});
     let family = |more: Value| {
@@ -452,7 +452,7 @@ fn mistakes_in_blocks_and_families_name_the_file() {
             json!({"leaves_out": {"parts": ["nothing"]}}),
             "at f.json: leaves_out.parts: there is no item of the blocks \"nothing\"",
         ),
-        (json!({"fixed": {"weather": "fine"}}), "at f.json: fixed: there is no background \"weather\""),
+        (json!({"fixed": {"weather": "fine"}}), "at f.json: fixed: there is no context \"weather\""),
         (
             json!({"rates": {"total": 0.4, "times": {"nothing": 2}}}),
             "at f.json: rates.times: there is no rate \"nothing\"",

@@ -8,9 +8,9 @@
 use std::collections::HashMap;
 
 use halfsplit::advise::{
-    Adviser, Assessment, CauseOdds, RemarkKind, Standing, StepAdvice, StepKind, VerdictKind,
+    Adviser, Assessment, CauseOdds, ConclusionKind, JobStatus, StepAdvice, StepKind, VerdictKind,
 };
-use halfsplit::job::{Job, JobFile, Known, Outcome, Spare, StepRecord};
+use halfsplit::job::{Job, JobFile, Objective, Outcome, Provenance, StepRecord};
 use halfsplit::lesson::{exercise, reveal};
 use halfsplit::machine::file::{Check, CheckKind};
 use halfsplit::precision::EXACT;
@@ -73,7 +73,7 @@ fn the_demo_ends_on_the_grounded_stop_lead() {
     assert_eq!(leader(&answer), "stop-lead/grounded");
     // No spark, and a start with the stop lead off: near proof, says the trade (150 to 1 against a coil).
     assert!(cause(&answer, "stop-lead/grounded").p_cause > 0.8);
-    assert_eq!(answer.standing, Standing::Open, "a bypass start is no cure");
+    assert_eq!(answer.status, JobStatus::Open, "a bypass start is no cure");
     // Before the bypass start it was one of several.
     assert!(cause(&assess(&demo_after(13)), "stop-lead/grounded").p_cause < 0.5, "less than all others");
 }
@@ -88,12 +88,12 @@ fn what_was_abnormal_in_the_demo_and_not_the_reason() {
         let finding = answer.abnormal.iter().find(|a| a.check == check).expect(check);
         let verdict = &finding.speaks_for[0];
         assert_eq!((verdict.part.as_str(), verdict.condition.as_str()), (part, condition));
-        assert_eq!(verdict.standing, VerdictKind::ThereNotTheReason, "{check}");
+        assert_eq!(verdict.kind, VerdictKind::ThereNotTheReason, "{check}");
         assert!(verdict.p_present > 0.5 && verdict.p_cause < guilty, "{check}: {verdict:?}");
     }
     // The tester without spark was abnormal, too, and that was the reason.
     let spark = answer.abnormal.iter().find(|a| a.check == "spark-gap-tester").expect("the tester");
-    assert_eq!(spark.speaks_for[0].standing, VerdictKind::TheReason);
+    assert_eq!(spark.speaks_for[0].kind, VerdictKind::TheReason);
     assert_eq!(spark.speaks_for[0].part, "stop-lead");
 }
 
@@ -102,7 +102,7 @@ fn mending_the_stop_lead_closes_the_demo() {
     let mut file = JobFile::demo().expect("the demo");
     file.steps.extend([repair("free-stop-lead"), attempt(Outcome::Runs)]);
     let answer = assess(&file);
-    assert_eq!(answer.standing, Standing::Running);
+    assert_eq!(answer.status, JobStatus::Running);
     assert!(answer.next.is_none() && answer.ranking.is_empty());
     assert_eq!(leader(&answer), "stop-lead/grounded");
     let before = assess(&JobFile::demo().expect("the demo"));
@@ -130,7 +130,7 @@ const WRONG: [(&str, &str, &str); 4] = [
 #[test]
 fn a_look_takes_the_place_of_what_was_told() {
     for (check, said, shown) in WRONG {
-        let told = found_as(check, said, Known::Told);
+        let told = found_as(check, said, Provenance::Told);
         let misled = after(&[told.clone(), found("fuel-smell", "fresh"), found(check, shown)]);
         let never = after(&[found("fuel-smell", "fresh"), found(check, shown)]);
         for c in &never.causes {
@@ -145,7 +145,7 @@ fn a_look_takes_the_place_of_what_was_told() {
 #[test]
 fn the_odds_recover_when_another_check_contradicts_what_was_told() {
     // Told: the in-line lamp flashes. Seen: the gap tester shows nothing.
-    let told = found_as("spark-glow-inline", "flashes", Known::Told);
+    let told = found_as("spark-glow-inline", "flashes", Provenance::Told);
     let seen = found("spark-gap-tester", "none");
     let (before, misled) = (after(&[]), after(std::slice::from_ref(&told)));
     let (recovered, never) = (after(&[told, seen.clone()]), after(&[seen]));
@@ -202,7 +202,7 @@ fn a_statement_never_moves_odds_further_than_its_trust() {
                 let now = chances(&[found_as(&check.id, &result.id, known)]);
                 now.iter().zip(&before).map(|(a, b)| (odds(*a) / odds(*b)).ln().abs()).fold(0.0, f64::max)
             };
-            let (told, seen) = (moved(Known::Told), moved(Known::Seen));
+            let (told, seen) = (moved(Provenance::Told), moved(Provenance::Seen));
             let bound = largest_factor(check, r).ln();
             let what = format!("{} told {}", check.id, result.id);
             assert!(told <= bound + 1e-9, "{what}: {told} beyond {bound}");
@@ -222,7 +222,8 @@ fn a_statement_never_moves_odds_further_than_its_trust() {
 fn a_finding_that_is_unsure_lies_between() {
     let p = |steps: &[StepRecord]| cause(&after(steps), "coil/dead").p_cause;
     let known = |k| p(&[found_as("spark-gap-tester", "none", k)]);
-    let (none, unsure, told, seen) = (p(&[]), known(Known::Unsure), known(Known::Told), known(Known::Seen));
+    let (none, unsure, told, seen) =
+        (p(&[]), known(Provenance::Unsure), known(Provenance::Told), known(Provenance::Seen));
     assert!(none < unsure && unsure < told && told < seen, "{none} {unsure} {told} {seen}");
 }
 
@@ -307,7 +308,7 @@ fn a_repair_after_which_it_runs_was_the_reason() {
     let before = after(&[]);
     for (mended, id) in [("new-coil", "coil/dead"), ("fill-tank", "tank/empty")] {
         let answer = after(&[repair(mended), attempt(Outcome::Runs)]);
-        assert_eq!(answer.standing, Standing::Running);
+        assert_eq!(answer.status, JobStatus::Running);
         assert_eq!(leader(&answer), id);
         let (was, is) = (cause(&before, id), cause(&answer, id));
         assert!(is.p_was_cause > was.p_cause, "{mended}: {is:?}");
@@ -329,7 +330,7 @@ fn a_bypass_start_that_runs_settles_what_it_lifts() {
     let spark = cause(&answer, "coil/dead");
     let against = odds(spark.p_cause_before) / odds(spark.p_cause);
     assert!((35.0..140.0).contains(&against), "{against}");
-    assert_eq!(answer.standing, Standing::Open);
+    assert_eq!(answer.status, JobStatus::Open);
 }
 
 #[test]
@@ -348,7 +349,7 @@ fn a_check_is_about_the_machine_as_it_was_then() {
     // It was likelier bad than not; a new one is as good as its repair takes, and looked at besides.
     let takes = mower().file().repairs.iter().find(|r| r.id == "new-filter").expect("a repair").takes;
     assert!(filter(|c| c.p_was_present) > 0.5 && filter(|c| c.p_present) < 1.0 - takes);
-    assert!(answer.abnormal.is_empty(), "the later look stands: {:?}", answer.abnormal);
+    assert!(answer.abnormal.is_empty(), "the later look robustness: {:?}", answer.abnormal);
 }
 
 // Kit, prices, form.
@@ -397,9 +398,9 @@ fn dear_work_and_a_cheap_way_out_end_in_handing_over() {
     let estimate = answer.estimate.as_ref().expect("not running");
     assert_eq!((estimate.p_runs, estimate.minutes.p90, estimate.cost.median), (0.0, 0.0, 5.0));
     assert!(
-        matches!(answer.remarks[..], [ref r] if r.kind == RemarkKind::BetterStop),
+        matches!(answer.conclusions[..], [ref r] if r.kind == ConclusionKind::BetterStop),
         "{:?}",
-        answer.remarks
+        answer.conclusions
     );
     let next = answer.next.expect("a step");
     assert_eq!(next.kind, StepKind::HandOver);
@@ -449,13 +450,17 @@ fn a_job_too_long_to_be_reckoned_whole_is_answered_without_some_attempts() {
 
 #[test]
 fn what_is_not_worth_repairing_is_given_up() {
-    let worth = |worth: f64| assess(&JobFile { worth: Some(worth), ..demo_after(1) });
+    let worth = |worth: f64| assess(&JobFile { machine_value: Some(worth), ..demo_after(1) });
     let usual = assess(&demo_after(1));
     let cheap = worth(5.0);
     let next = cheap.next.as_ref().expect("a step");
     assert_eq!((next.id.as_str(), next.kind), ("not-worth-it", StepKind::HandOver));
     close("what it is worth", next.expected_cost, 5.0, 1e-12);
-    assert!(matches!(cheap.remarks[..], [ref r] if r.kind == RemarkKind::BetterStop), "{:?}", cheap.remarks);
+    assert!(
+        matches!(cheap.conclusions[..], [ref r] if r.kind == ConclusionKind::BetterStop),
+        "{:?}",
+        cheap.conclusions
+    );
     is_sound(&cheap, 5.0);
     // Worth more than handing it over costs: that is dearer than the other way to stop, and changes nothing else.
     let hand_over = mower().file().defaults.hand_over_cost;
@@ -484,7 +489,7 @@ fn what_is_to_be_spared_decides_which_way_to_mend_it() {
     ];
     let sparing =
         |spare| assess(&JobFile { spare: Some(spare), hand_over_cost: Some(2000.0), ..job(&steps) });
-    let [both, minutes, money] = [Spare::Both, Spare::Minutes, Spare::Money].map(sparing);
+    let [both, minutes, money] = [Objective::Both, Objective::Minutes, Objective::Money].map(sparing);
     let of = |answer: &Assessment, id: &str| ranked(answer, id).expected_cost;
     assert!(of(&minutes, "new-carburettor") < of(&minutes, "clean-carburettor"));
     assert!(of(&money, "clean-carburettor") < of(&money, "new-carburettor"));
@@ -512,10 +517,10 @@ fn advice_gets_better_the_further_it_looks_ahead() {
         let job = Job::new(mower(), &file).expect("valid");
         let mut adviser = Adviser::new(&job).expect("possible");
         let mut best = adviser.so_far().clone();
-        assert_eq!(best.looked_ahead.done, 0);
+        assert_eq!(best.lookahead.done, 0);
         while adviser.go_on(&job) {
             let better = adviser.so_far().clone();
-            assert!(better.looked_ahead.done > best.looked_ahead.done, "it comes to an end");
+            assert!(better.lookahead.done > best.lookahead.done, "it comes to an end");
             assert!(better.expected_cost <= best.expected_cost + EXACT, "{steps:?}");
             assert_eq!(better.causes, best.causes, "looking ahead tells nothing of what is there");
             best = better;
@@ -596,9 +601,9 @@ fn is_sound(answer: &Assessment, hand_over: f64) {
     let mut by_part: HashMap<&str, f64> = HashMap::new();
     answer.causes.iter().for_each(|c| *by_part.entry(&c.part).or_default() += c.p_present);
     assert!(by_part.values().all(|p| *p <= 1.0 + EXACT), "{by_part:?}");
-    let key = |c: &CauseOdds| match answer.standing {
-        Standing::Open => c.p_cause,
-        Standing::Running => c.p_was_cause,
+    let key = |c: &CauseOdds| match answer.status {
+        JobStatus::Open => c.p_cause,
+        JobStatus::Running => c.p_was_cause,
     };
     // What agrees to 32 bits, or is nothing but rounding, stands in the order of the description.
     let least = |p: f64| p * (1.0 - 2.0_f64.powi(-31)) - 1e-13;
@@ -608,10 +613,10 @@ fn is_sound(answer: &Assessment, hand_over: f64) {
     let most = answer.causes.iter().map(|c| c.p_cause).fold(0.0, f64::max);
     let acts = 1.0 - answer.p_no_cause;
     assert!(most <= acts + EXACT && acts <= sum + EXACT, "{most} {acts} {sum}");
-    assert!((0.0..=1.0).contains(&answer.p_beyond));
+    assert!((0.0..=1.0).contains(&answer.unenumerated_mass));
     assert_eq!(answer.next.as_ref(), answer.ranking.first());
-    if answer.standing == Standing::Running {
-        assert!(answer.ranking.is_empty() && answer.remarks.is_empty() && answer.estimate.is_none());
+    if answer.status == JobStatus::Running {
+        assert!(answer.ranking.is_empty() && answer.conclusions.is_empty() && answer.estimate.is_none());
         return;
     }
     let least = answer.ranking[0].expected_cost;
@@ -625,14 +630,14 @@ fn is_sound(answer: &Assessment, hand_over: f64) {
         // Markov's inequality, with at least one in ten at the 90th percentile or above.
         assert!(spread.p90 <= 10.0 * spread.mean * (1.0 + EXACT), "{estimate:?}");
     }
-    let remarked = |kind| answer.remarks.iter().any(|r| r.kind == kind);
+    let remarked = |kind| answer.conclusions.iter().any(|r| r.kind == kind);
     let next = answer.ranking[0].kind;
-    assert_eq!(remarked(RemarkKind::EnoughIsKnown), next == StepKind::Repair, "{:?}", answer.remarks);
-    assert_eq!(remarked(RemarkKind::BetterStop), next == StepKind::HandOver, "{:?}", answer.remarks);
+    assert_eq!(remarked(ConclusionKind::EnoughIsKnown), next == StepKind::Repair, "{:?}", answer.conclusions);
+    assert_eq!(remarked(ConclusionKind::BetterStop), next == StepKind::HandOver, "{:?}", answer.conclusions);
     assert!(
-        answer.remarks.iter().all(|r| r.saves.is_none_or(|s| s >= -1e-9 * least)),
+        answer.conclusions.iter().all(|r| r.saves.is_none_or(|s| s >= -1e-9 * least)),
         "{:?}",
-        answer.remarks
+        answer.conclusions
     );
     let rising = |a: &StepAdvice, b: &StepAdvice| a.expected_cost <= b.expected_cost + 1e-9 * least;
     assert!(answer.ranking.windows(2).all(|s| rising(&s[0], &s[1])));
@@ -672,8 +677,12 @@ fn every_stage_of_the_demo_is_sound() {
 /// A step out of everything that the mower knows, whether it makes sense or not.
 fn any_step() -> impl Strategy<Value = StepRecord> {
     let file = mower().file();
-    let known =
-        prop_oneof![Just(None), Just(Some(Known::Told)), Just(Some(Known::Unsure)), Just(Some(Known::Seen))];
+    let known = prop_oneof![
+        Just(None),
+        Just(Some(Provenance::Told)),
+        Just(Some(Provenance::Unsure)),
+        Just(Some(Provenance::Seen))
+    ];
     let check = (0..file.checks.len(), any::<prop::sample::Index>(), known).prop_map(move |(c, r, known)| {
         let check = &file.checks[c];
         let result = Some(r.get(&check.results).id.clone());
@@ -723,20 +732,25 @@ fn predicted_chances_are_those_of_the_job_with_the_finding() {
             for r in &step.results {
                 let (p, then) = chance(found(&check.id, &r.id));
                 let what = format!("after {steps}: {} = {}", check.id, r.id);
-                close(&what, r.p, p, now.p_beyond + EXACT);
+                close(&what, r.p, p, now.unenumerated_mass + EXACT);
                 if acts(check) {
                     continue; // making the check changes the machine, and the leader is told as it was
                 }
                 let said = r.leader.as_ref().expect("a leader");
                 let is = cause(&then, &format!("{}/{}", said.part, said.condition)).p_cause;
-                close(&format!("{what}: {}", said.name), said.p_cause, is, now.p_beyond / r.p.min(p) + EXACT);
+                close(
+                    &format!("{what}: {}", said.name),
+                    said.p_cause,
+                    is,
+                    now.unenumerated_mass / r.p.min(p) + EXACT,
+                );
                 compared += 1;
             }
         }
         for outcome in Outcome::ALL {
             let what = format!("after {steps}: attempt = {}", outcome.id());
             let p = predicted(&now, "attempt", outcome.id());
-            close(&what, p, chance(attempt(outcome)).0, now.p_beyond + EXACT);
+            close(&what, p, chance(attempt(outcome)).0, now.unenumerated_mass + EXACT);
             compared += 1;
         }
     }
@@ -756,7 +770,7 @@ fn predicted_outcomes_of_bypass_starts() {
                 let mut longer = file.clone();
                 longer.steps.push(bypass(id, outcome));
                 let p = (assess(&longer).log_p_evidence - now.log_p_evidence).exp();
-                close(&format!("after {steps}: {id} = {}", r.id), r.p, p, now.p_beyond);
+                close(&format!("after {steps}: {id} = {}", r.id), r.p, p, now.unenumerated_mass);
             }
         }
     }

@@ -224,7 +224,7 @@ fn a_pressure_is_the_same_in_every_unit() {
 #[test]
 fn a_number_says_more_than_its_band() {
     // 62 psi and 34 psi are both "middling"; by the number they are far apart.
-    let band = after(0.0, &[found_as("gauge-pull", "middling", halfsplit::job::Known::Seen)]);
+    let band = after(0.0, &[found_as("gauge-pull", "middling", halfsplit::job::Provenance::Seen)]);
     let (high, low) = (
         after(0.0, &[read("gauge-pull", 62.0, Unit::Psi)]),
         after(0.0, &[read("gauge-pull", 34.0, Unit::Psi)]),

@@ -74,7 +74,7 @@ const OFF: &[(&str, &[Cell])] = &[
         ("plug-wet", "rings/worn", "oily"), ("gauge-wet", "cylinder/flooded", "rises"),
         ("gauge-wet", "cylinder/flooded", "some"), ("gauge-wet", "cylinder/flooded", "same"),
     ]),
-    ("it hangs on one background (how it was used, the blow, the oil) that other shares hang on as well", &[
+    ("it hangs on one context (how it was used, the blow, the oil) that other shares hang on as well", &[
         ("ask-tipped", "headspace/locked", "no"), ("ask-how-it-quit", "tank-cap/blocked", "normal"),
         ("ask-how-it-quit", "tank-cap/blocked", "faded"), ("ask-how-it-quit", "tank/empty", "normal"),
         ("ask-how-it-quit", "tank/empty", "faded"), ("oil-level", "low-oil-switch/cutting-out", "low"),
@@ -311,7 +311,7 @@ fn checks_show_what_the_trade_says() {
     for table in TABLES {
         let mut compare = |what: &'static str, ids: &[&str], act: bool, listed: &[f64]| {
             let mut found = mower.found();
-            table.given.iter().for_each(|(b, state)| mower.background(&mut found, b, state));
+            table.given.iter().for_each(|(b, state)| mower.context(&mut found, b, state));
             mower.acting(&mut found, ids, act);
             let got = mower.results(&mower.given(&found), table.check, table.results);
             for ((got, listed), results) in got.iter().zip(listed).zip(table.results) {

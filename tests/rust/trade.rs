@@ -2,7 +2,7 @@
 //! source is named; figures in comments are those of the trade's own tables.
 
 use halfsplit::advise::Assessment;
-use halfsplit::job::{Job, JobFile, Known, Outcome, StepRecord};
+use halfsplit::job::{Job, JobFile, Outcome, Provenance, StepRecord};
 use halfsplit::machine::Machine;
 use halfsplit::reading::{Unit, matter};
 use halfsplit_tests::{
@@ -100,7 +100,7 @@ fn testing_changes_the_machine() {
     assert!(p(&cold, "coil/weak-hot") < 0.3 * p(&warm, "coil/weak-hot"));
     assert!(cause(&cold, "coil/weak-hot").p_present > 0.9 * cause(&warm, "coil/weak-hot").p_present);
     // A look that pushes the lead home has mended it; hearsay of a look has not.
-    let (seen, told) = (found("lead-look", "loose"), found_as("lead-look", "loose", Known::Told));
+    let (seen, told) = (found("lead-look", "loose"), found_as("lead-look", "loose", Provenance::Told));
     let (seen, told) = (after(&[seen]), after(&[told]));
     assert!(p(&seen, "lead/off") < 0.1 * cause(&seen, "lead/off").p_was_cause);
     assert!(p(&told, "lead/off") > 0.9 * cause(&told, "lead/off").p_was_cause);
@@ -146,7 +146,7 @@ fn faults_come_together() {
 fn hearsay_moves_less_than_a_look() {
     let before = odds(p(&after(&[]), "coil/dead"));
     let by = |known| odds(p(&after(&[found_as("spark-gap-tester", "none", known)]), "coil/dead")) / before;
-    let (told, seen) = (by(Known::Told), by(Known::Seen));
+    let (told, seen) = (by(Provenance::Told), by(Provenance::Seen));
     assert!(told > 1.0 && told < 0.7 * seen, "{told} and {seen}");
 }
 

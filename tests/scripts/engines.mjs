@@ -36,7 +36,7 @@ function inEngine(bound, { machine, jobs, seconds }) {
   bound.load_machine(machine);
   /** @param {object} job @param {boolean} last */
   const answer = (job, last) => {
-    let { looked_ahead: ahead } = bound.advise(job);
+    let { lookahead: ahead } = bound.advise(job);
     if (!last) return;
     while (ahead.done < ahead.of) ahead = bound.look_ahead(job);
     bound.advise(job);

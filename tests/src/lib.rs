@@ -14,7 +14,7 @@ use std::sync::OnceLock;
 
 use flate2::read::GzDecoder;
 use halfsplit::advise::{Assessment, CauseOdds, StepAdvice};
-use halfsplit::job::{Job, JobError, JobFile, Known, Outcome, ReadingRecord, StepRecord};
+use halfsplit::job::{Job, JobError, JobFile, Outcome, Provenance, ReadingRecord, StepRecord};
 use halfsplit::machine::Machine;
 use halfsplit::reading::Unit;
 use halfsplit_bayes::{Evidence, InferenceError, JunctionTree, Network, NetworkBuilder, Posterior, VarId};
@@ -170,7 +170,7 @@ pub fn job(steps: &[StepRecord]) -> JobFile {
         kit: None,
         rate_per_hour: None,
         hand_over_cost: None,
-        worth: None,
+        machine_value: None,
         spare: None,
         altitude_m: None,
         settings: Default::default(),
@@ -199,7 +199,7 @@ pub fn found(check: &str, result: &str) -> StepRecord {
 
 /// A result known in a certain way.
 #[must_use]
-pub fn found_as(check: &str, result: &str, known: Known) -> StepRecord {
+pub fn found_as(check: &str, result: &str, known: Provenance) -> StepRecord {
     StepRecord::Check { check: check.into(), result: Some(result.into()), reading: None, known: Some(known) }
 }
 

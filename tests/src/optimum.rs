@@ -6,7 +6,7 @@
 
 use std::collections::HashMap;
 
-use halfsplit::advise::{Assessment, Standing, StepKind};
+use halfsplit::advise::{Assessment, JobStatus, StepKind};
 use halfsplit::job::{Job, JobFile, Outcome, StepRecord};
 
 use crate::small::{Place, Small, State};
@@ -242,7 +242,7 @@ impl<'s> Layout<'s> {
         while let Some((reached, known, file)) = to_do.pop() {
             let job = Job::new(&machine, &file).expect("a valid job");
             let answer = job.assess().expect("possible findings");
-            assert_eq!(answer.standing, Standing::Open);
+            assert_eq!(answer.status, JobStatus::Open);
             on_the_way(&answer, &|(part, fault)| {
                 let is = |world: u16| self.worlds[usize::from(world)][part] == Some((fault, true));
                 known.chances.iter().filter(|(w, _)| is(*w)).map(|(_, p)| p).sum()

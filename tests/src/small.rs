@@ -212,7 +212,7 @@ impl Small {
             "schema": "halfsplit-machine/2", "id": "small", "name": "A small machine", "about": SOURCE,
             "sources": [SOURCE], "trust": { "seen": 1, "told": 1, "unsure": 1 }, "tools": [], "cautions": [],
             "setups": [{ "id": "open", "name": "open", "minutes": self.open }],
-            "subsystems": [{ "id": "all", "name": "all" }], "background": [], "parts": parts, "functions": [],
+            "subsystems": [{ "id": "all", "name": "all" }], "context": [], "parts": parts, "functions": [],
             "checks": checks,
             "attempt": {
                 "how": "Start it.", "minutes": self.attempt, "source": SOURCE,

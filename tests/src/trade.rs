@@ -115,12 +115,12 @@ impl NoStart {
         self.tree.posterior(evidence).expect("possible")
     }
 
-    /// Adds that a background is in a state.
+    /// Adds that a context is in a state.
     ///
     /// # Panics
     /// On an unknown name.
-    pub fn background(&self, evidence: &mut Evidence, background: &str, state: &str) {
-        let var = self.network.require(background).expect("a background");
+    pub fn context(&self, evidence: &mut Evidence, context: &str, state: &str) {
+        let var = self.network.require(context).expect("a context");
         evidence.observe(&self.network, var, state).expect("a state");
     }
 

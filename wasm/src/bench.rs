@@ -2,7 +2,7 @@
 
 use std::cell::RefCell;
 
-use halfsplit::advise::{Adviser, Assessment, LookedAhead};
+use halfsplit::advise::{Adviser, Assessment, LookaheadProgress};
 use halfsplit::job::JobFile;
 use halfsplit::link::{self, Fit, Linked};
 use tsify::Ts;
@@ -41,10 +41,10 @@ pub fn advise(job: Ts<JobFile>) -> Thrown<Ts<Assessment>> {
 /// # Errors
 /// As with [`advise`].
 #[wasm_bindgen]
-pub fn look_ahead(job: Ts<JobFile>) -> Thrown<Ts<LookedAhead>> {
+pub fn look_ahead(job: Ts<JobFile>) -> Thrown<Ts<LookaheadProgress>> {
     with_begun(&ADVICE, &job, Adviser::new, |adviser, job| {
         adviser.go_on(job);
-        to_page(&adviser.so_far().looked_ahead)
+        to_page(&adviser.so_far().lookahead)
     })
 }
 

@@ -15,7 +15,7 @@ pub(crate) fn value(value: &impl Serialize) -> Result<JsValue, Trouble> {
 }
 
 fn parsed(text: &str) -> Result<JsValue, Trouble> {
-    JSON::parse(text).map_err(|_| Trouble::ours("the answer is no JSON"))
+    JSON::parse(text).map_err(|_| Trouble::internal("the answer is no JSON"))
 }
 
 pub(crate) fn to_page<T: Tsify + Serialize>(value_of: &T) -> Result<Ts<T>, Trouble> {

@@ -33,7 +33,7 @@ pub use bench::{advise, fingerprint, fit, link_text, linked, look_ahead, parse_j
 pub use hand_on::{paste, sheet};
 pub use machines::load_machine;
 #[cfg(feature = "study")]
-pub use reasons::{firmness, reasons};
+pub use reasons::{reasons, sensitivity};
 #[cfg(feature = "study")]
-pub use study::{arithmetic, course, exercise, graph, play, reveal, take};
+pub use study::{arithmetic, exercise, graph, odds_history, play, reveal, take};
 pub use trouble::Trouble;

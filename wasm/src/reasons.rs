@@ -2,7 +2,7 @@
 
 use std::cell::RefCell;
 
-use halfsplit::explain::{self, Firm, Firmness, Reasons};
+use halfsplit::explain::{self, Reasons, SensitivityAnalysis, SensitivityReport};
 use halfsplit::job::JobFile;
 use tsify::Ts;
 use wasm_bindgen::prelude::*;
@@ -13,7 +13,7 @@ use crate::cross::to_page;
 use crate::trouble::Thrown;
 
 thread_local! {
-    static FIRM: Kept<Firm> = const { RefCell::new(None) };
+    static ANALYSIS: Kept<SensitivityAnalysis> = const { RefCell::new(None) };
 }
 
 /// What the odds of a job rest on.
@@ -31,9 +31,9 @@ pub fn reasons(job: Ts<JobFile>) -> Thrown<Ts<Reasons>> {
 /// # Errors
 /// As with [`reasons`], and a leader that what was found proves.
 #[wasm_bindgen]
-pub fn firmness(job: Ts<JobFile>) -> Thrown<Ts<Firmness>> {
-    with_begun(&FIRM, &job, Firm::new, |firm, job| {
-        firm.go_on(job)?;
-        to_page(&firm.so_far())
+pub fn sensitivity(job: Ts<JobFile>) -> Thrown<Ts<SensitivityReport>> {
+    with_begun(&ANALYSIS, &job, SensitivityAnalysis::new, |analysis, job| {
+        analysis.go_on(job)?;
+        to_page(&analysis.so_far())
     })
 }

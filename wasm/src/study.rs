@@ -3,7 +3,7 @@
 use std::rc::Rc;
 
 use halfsplit::job::{Job, JobFile, StepRecord};
-use halfsplit::lesson::{self, Arithmetic, Course, Graph, Hidden, Pick, Played, Supposition};
+use halfsplit::lesson::{self, Arithmetic, Graph, Hidden, OddsHistory, Pick, Played, Supposition};
 use halfsplit::machine::Machine;
 use tsify::Ts;
 use wasm_bindgen::prelude::*;
@@ -18,7 +18,7 @@ use crate::trouble::Thrown;
 /// # Errors
 /// As with [`Job::assess`], and suppositions that make no sense.
 #[wasm_bindgen]
-pub fn course(job: Ts<JobFile>, supposition: Ts<Supposition>) -> Thrown<Ts<Course>> {
+pub fn odds_history(job: Ts<JobFile>, supposition: Ts<Supposition>) -> Thrown<Ts<OddsHistory>> {
     let file = from_page(&job, JobFile::from_json)?;
     let what = from_page(&supposition, Supposition::from_json)?;
     let machine = if what == Supposition::default() {
@@ -27,7 +27,7 @@ pub fn course(job: Ts<JobFile>, supposition: Ts<Supposition>) -> Thrown<Ts<Cours
         let authored = with_machine(&file.machine, |_, text| Ok(Machine::read(text)?))?;
         Rc::new(lesson::suppose(authored, &what)?)
     };
-    to_page(&lesson::course(&Job::new(&machine, &file)?)?)
+    to_page(&lesson::odds_history(&Job::new(&machine, &file)?)?)
 }
 
 /// What one step did to the odds of one cause.

@@ -53,15 +53,15 @@ pub enum Trouble {
         limit: usize,
     },
     /// A mistake of ours: in a machine description or in the engine.
-    Ours {
+    Internal {
         /// What the engine says, in English.
         said: String,
     },
 }
 
 impl Trouble {
-    pub(crate) fn ours(said: impl ToString) -> Self {
-        Trouble::Ours { said: said.to_string() }
+    pub(crate) fn internal(said: impl ToString) -> Self {
+        Trouble::Internal { said: said.to_string() }
     }
 }
 
@@ -69,7 +69,7 @@ impl From<MachineError> for Trouble {
     fn from(error: MachineError) -> Self {
         match error {
             MachineError::Unknown(no_such) => JobError::from(no_such).into(),
-            other => Trouble::ours(other),
+            other => Trouble::internal(other),
         }
     }
 }
@@ -85,7 +85,7 @@ impl From<JobError> for Trouble {
             JobError::Impossible { findings } => {
                 Trouble::Impossible { steps: findings.into_iter().map(|(step, _)| step).collect() }
             }
-            other => Trouble::ours(other),
+            other => Trouble::internal(other),
         }
     }
 }

@@ -10,8 +10,8 @@ use wasm_bindgen_test::{wasm_bindgen_test, wasm_bindgen_test_configure};
 
 use halfsplit::job::JobFile;
 use halfsplit_wasm::{
-    Trouble, advise, exercise, fingerprint, firmness, fit, link_text, linked, load_machine, look_ahead,
-    parse_job, play, reasons, reveal, take,
+    Trouble, advise, exercise, fingerprint, fit, link_text, linked, load_machine, look_ahead, parse_job,
+    play, reasons, reveal, sensitivity, take,
 };
 
 wasm_bindgen_test_configure!(run_in_browser);
@@ -60,14 +60,14 @@ fn the_demo_job_comes_out_as_on_the_command_line() {
     let job = || as_job(&file.to_json());
     let first = advise(job()).expect("it can be assessed").js_value();
     // Piece by piece; once a round is over, the answer is that of the round.
-    let mut ahead = get(&first, "looked_ahead");
+    let mut ahead = get(&first, "lookahead");
     assert!(number(&ahead, "done") < number(&ahead, "of"), "{ahead:?}");
     while number(&ahead, "done") < number(&ahead, "of") {
         let (before, more) = (number(&ahead, "done"), look_ahead(job()).expect("possible").js_value());
         assert!(number(&more, "done") > before, "it comes to an end: {more:?}");
         ahead = more;
         let here = advise(job()).expect("possible").js_value();
-        assert_eq!(number(&here, "looked_ahead.rounds"), number(&ahead, "rounds"));
+        assert_eq!(number(&here, "lookahead.rounds"), number(&ahead, "rounds"));
     }
     let here = advise(job()).expect("possible").js_value();
     let machine = halfsplit::machine::Machine::shipped(&file.machine).expect("it is shipped");
@@ -97,7 +97,7 @@ fn reasons_are_those_of_the_command_line_and_firmness_comes_piece_by_piece() {
 
     // Three pieces of the work on one job, which goes on where it was; another job begins anew.
     let piece = |given: &str| {
-        let so_far = firmness(as_job(given)).expect("possible").js_value();
+        let so_far = sensitivity(as_job(given)).expect("possible").js_value();
         assert_eq!(text(&so_far, "cause.condition"), leader.condition);
         number(&so_far, "progress")
     };

@@ -4,7 +4,7 @@ import type {
   Assessment,
   NotNow,
   Outcome,
-  Remark,
+  Conclusion,
   ResultOutlook,
   StepAdvice,
 } from "./engine/halfsplit_wasm.js";
@@ -43,16 +43,16 @@ export function whyText(step: StepAdvice, answer: Assessment): string {
     default: {
       const saves = answer.plan_cost - step.expected_cost;
       const worth = saves > WORTH_A_NUMBER ? words.why.saves(saves) : words.why.savesLittle;
-      const telling = step.telling === null ? undefined : step.results[step.telling];
-      if (!telling?.leader) return `${worth}.`;
-      const { leader, p } = telling;
-      return `${worth}. ${words.why.shows(outlookName(telling), p, leader.name, leader.p_cause)}`;
+      const most_informative = step.most_informative === null ? undefined : step.results[step.most_informative];
+      if (!most_informative?.leader) return `${worth}.`;
+      const { leader, p } = most_informative;
+      return `${worth}. ${words.why.shows(outlookName(most_informative), p, leader.name, leader.p_cause)}`;
     }
   }
 }
 
 /** What the odds and the prices come to; no sentence where the step's reason says it already. */
-export function remarkText({ kind, causes, saves }: Remark): string[] {
+export function remarkText({ kind, causes, saves }: Conclusion): string[] {
   const worth = saves !== null && saves > WORTH_A_NUMBER ? saves : undefined;
   switch (kind) {
     case "enough-is-known":

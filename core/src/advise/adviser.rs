@@ -1,12 +1,12 @@
 //! Advice as it comes about: a first answer at once, and better ones the further it looks ahead.
 
 use super::ahead::Ahead;
-use super::answer::{Assessment, LookedAhead, Standing};
+use super::answer::{Assessment, JobStatus, LookaheadProgress};
 use super::rank::{Ground, Ranker, Rated};
 use super::sets::SetPosterior;
 use super::steps::{self, Action};
-use super::{left_out, remark, verdict};
-use crate::job::{Bench, Job, JobError};
+use super::{conclusion, left_out, verdict};
+use crate::job::{CompiledJob, Job, JobError};
 use crate::machine::{BypassId, RepairId};
 use halfsplit_bayes::VarId;
 use halfsplit_bayes::Workspace;
@@ -60,44 +60,44 @@ impl Adviser {
 
     /// The same with nothing more left out: an error where the job is too large.
     fn of(job: &Job) -> Result<Self, JobError> {
-        let before = |bench: &Bench, work: &Workspace| {
+        let before = |bench: &CompiledJob, work: &Workspace| {
             let before = job.steps.len() - 1;
             job.chances(|part| bench.tree.marginal(work, bench.at_step(part, before)))
         };
         // Findings that exclude each other are told of before a job that is too large.
         let ((bench, work, earlier), given) =
-            parallel::both(|| Bench::found(job, before), || Bench::given(job))?;
+            parallel::both(|| CompiledJob::found(job, before), || CompiledJob::given(job))?;
         let bench = &bench;
         let marginals = |var: VarId| bench.tree.marginal(&work, var);
         let log_p = bench.tree.log_p_evidence(&work);
         let sets = SetPosterior::new(job, &given, &job.chances_to_act(bench, &marginals), log_p)?;
-        let standing = if job.is_running() { Standing::Running } else { Standing::Open };
-        let causes = largest_first(job.causes(bench, &marginals, earlier.as_deref()), |c| match standing {
-            Standing::Open => c.p_cause,
-            Standing::Running => c.p_was_cause,
+        let status = if job.is_running() { JobStatus::Running } else { JobStatus::Open };
+        let causes = largest_first(job.causes(bench, &marginals, earlier.as_deref()), |c| match status {
+            JobStatus::Open => c.p_cause,
+            JobStatus::Running => c.p_was_cause,
         });
         let mut said = Assessment {
             machine: job.machine.id().to_owned(),
-            standing,
+            status,
             p_no_cause: sets.p_none,
             next: None,
             expected_cost: 0.0,
-            at_least: 0.0,
+            perfect_information_cost: 0.0,
             plan_cost: 0.0,
             abnormal: verdict::abnormal_findings(job, bench, &marginals),
             spent: steps::spent(job),
             left_out: job.left_out(),
             log_p_evidence: log_p,
-            p_beyond: sets.p_beyond,
+            unenumerated_mass: sets.unenumerated_mass,
             estimate: None,
-            remarks: Vec::new(),
+            conclusions: Vec::new(),
             causes,
             ranking: Vec::new(),
             not_now: Vec::new(),
-            looked_ahead: LookedAhead { done: 0, of: 0, rounds: 0 },
+            lookahead: LookaheadProgress { done: 0, of: 0, rounds: 0 },
         };
-        if standing == Standing::Running {
-            said.remarks = remark::remarks(job.machine, &said.causes, &[]);
+        if status == JobStatus::Running {
+            said.conclusions = conclusion::conclusions(job.machine, &said.causes, &[]);
             return Ok(Adviser { said, thinking: None });
         }
         let file = job.machine.file();
@@ -114,7 +114,7 @@ impl Adviser {
         let ground = Ground::new(job, job.prices(), sets, offered);
         let rated = Ranker::new(job, &ground).rated();
         let ahead = Ahead::new(&rated);
-        said.looked_ahead = ahead.progress();
+        said.lookahead = ahead.progress();
         let mut adviser = Adviser { said, thinking: Some(Thinking { ground, rated, ahead }) };
         adviser.rank(job);
         Ok(adviser)
@@ -147,11 +147,11 @@ impl Adviser {
     fn look_ahead(&mut self, job: &Job, most: usize) -> bool {
         let Some(Thinking { ground, rated, ahead }) = &mut self.thinking else { return false };
         ahead.go_on(Ranker::new(job, ground), rated, most);
-        let before = std::mem::replace(&mut self.said.looked_ahead, ahead.progress());
-        if self.said.looked_ahead.rounds > before.rounds {
+        let before = std::mem::replace(&mut self.said.lookahead, ahead.progress());
+        if self.said.lookahead.rounds > before.rounds {
             self.rank(job);
         }
-        self.said.looked_ahead.done < self.said.looked_ahead.of
+        self.said.lookahead.done < self.said.lookahead.of
     }
 
     /// Says what everything comes to as it is rated now.
@@ -159,11 +159,11 @@ impl Adviser {
         let Some(Thinking { ground, rated, .. }) = &self.thinking else { return };
         let ranked = Ranker::new(job, ground).rank(rated);
         let said = &mut self.said;
-        said.remarks = remark::remarks(job.machine, &said.causes, &ranked.steps);
+        said.conclusions = conclusion::conclusions(job.machine, &said.causes, &ranked.steps);
         said.next = ranked.steps.first().cloned();
         said.expected_cost = ranked.steps.first().map_or(0.0, |s| s.expected_cost);
         said.estimate = Some(ranked.estimate);
-        (said.plan_cost, said.at_least) = (ranked.plan_cost, ranked.at_least);
+        (said.plan_cost, said.perfect_information_cost) = (ranked.plan_cost, ranked.perfect_information_cost);
         said.ranking = ranked.steps;
     }
 }

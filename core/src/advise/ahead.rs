@@ -6,7 +6,7 @@
 //! would look better than it is, for having been looked at. Every round finds ways that cost no more than those
 //! known before.
 
-use super::answer::{LookedAhead, ResultOutlook, StepKind};
+use super::answer::{LookaheadProgress, ResultOutlook, StepKind};
 use super::plan::{self, End, Start};
 use super::rank::{After, Ranker, Rated, expected, tells_nothing};
 use super::sets::ResultPosterior;
@@ -73,8 +73,8 @@ impl Ahead {
         Ahead { leading, among, rounds: 0, taken: 0, came_to: Vec::new() }
     }
 
-    pub(super) fn progress(&self) -> LookedAhead {
-        LookedAhead {
+    pub(super) fn progress(&self) -> LookaheadProgress {
+        LookaheadProgress {
             done: self.taken + self.came_to.len(),
             of: self.taken + (ROUNDS - self.rounds) * self.leading.len(),
             rounds: self.rounds,

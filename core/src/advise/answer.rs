@@ -17,7 +17,7 @@ answers! {
         /// Id of the machine.
         pub machine: String,
         /// How the job stands.
-        pub standing: Standing,
+        pub status: JobStatus,
         /// Every condition: likeliest cause first while the engine does not run, likeliest reason
         /// of the trouble first once it does.
         pub causes: Vec<CauseOdds>,
@@ -35,13 +35,13 @@ answers! {
         pub expected_cost: f64,
         /// What it would cost on average if the causes were known: no advice, however good, can be expected to
         /// cost less, as far as the sets of causes looked at stand for all.
-        pub at_least: f64,
+        pub perfect_information_cost: f64,
         /// The same as `expected_cost` with repairs by the odds alone, and nothing looked at any more.
         pub plan_cost: f64,
         /// What it may still take, following the advice; none once the engine runs.
         pub estimate: Option<Estimate>,
         /// What the odds and the prices come to, where they come to something.
-        pub remarks: Vec<Remark>,
+        pub conclusions: Vec<Conclusion>,
         /// What the job took so far.
         pub spent: Spent,
         /// Places of the steps, from 0, that are left out of the odds, so that the job can be reckoned.
@@ -50,14 +50,14 @@ answers! {
         /// state of affairs that makes them likeliest.
         pub log_p_evidence: f64,
         /// How far the advice has been looked at: more makes it better.
-        pub looked_ahead: LookedAhead,
+        pub lookahead: LookaheadProgress,
         /// Share of the posterior with causes together that the advice did not look at one by one; sets
         /// drawn from it stand for it.
-        pub p_beyond: f64,
+        pub unenumerated_mass: f64,
     }
 
     /// How many of the steps that lead have been looked at further ahead, and how often that is worth doing.
-    pub struct LookedAhead {
+    pub struct LookaheadProgress {
         /// Looks taken.
         pub done: usize,
         /// Looks to take in all; fewer than it says where no margin turns out to be thin.
@@ -114,7 +114,7 @@ answers! {
         /// What may come out, and what then.
         pub results: Vec<ResultOutlook>,
         /// The result that tells most, by its place; none where no cause would lead after any.
-        pub telling: Option<usize>,
+        pub most_informative: Option<usize>,
         /// For repairs: whether a try to start comes right after it. Otherwise it is cheaper to go on
         /// first, while the machine is open or because more than one thing is likely to be wrong.
         pub then_try: bool,
@@ -185,7 +185,7 @@ answers! {
         /// Name for people.
         pub name: String,
         /// Whether it is (or was) there, and whether it is (or was) the reason.
-        pub standing: VerdictKind,
+        pub kind: VerdictKind,
         /// Chance that it was there when the finding was made.
         pub p_present: f64,
         /// Chance that it then stopped the engine.
@@ -225,9 +225,9 @@ answers! {
     }
 
     /// Something that comes out of the odds and the prices together.
-    pub struct Remark {
+    pub struct Conclusion {
         /// What.
-        pub kind: RemarkKind,
+        pub kind: ConclusionKind,
         /// Id of the repair that is advised; none where stopping is.
         pub repair: Option<String>,
         /// The causes that it is about, likeliest first.
@@ -249,7 +249,7 @@ macro_rules! words {
 
 words! {
     /// How a job stands.
-    pub enum Standing {
+    pub enum JobStatus {
         /// The engine does not run yet.
         Open,
         /// The last plain attempt ended with the engine running.
@@ -284,8 +284,8 @@ words! {
         HeldOff,
     }
 
-    /// What a remark says.
-    pub enum RemarkKind {
+    /// What a conclusion says.
+    pub enum ConclusionKind {
         /// Enough is known: a repair is advised, and nothing that could be looked at or tried first is
         /// worth what it costs.
         EnoughIsKnown,

@@ -6,6 +6,7 @@
 mod adviser;
 mod ahead;
 mod answer;
+mod conclusion;
 mod estimate;
 mod left_out;
 mod look;
@@ -13,7 +14,6 @@ mod plan;
 mod possible;
 mod price;
 mod rank;
-mod remark;
 mod sets;
 mod steps;
 mod verdict;
@@ -21,14 +21,15 @@ mod why;
 
 pub use adviser::Adviser;
 pub use answer::{
-    Abnormal, Assessment, CauseOdds, Estimate, Leader, LookedAhead, NotNow, Obstacle, Remark, RemarkKind,
-    ResultOutlook, Spent, Spread, Standing, StepAdvice, StepKind, Verdict, VerdictKind,
+    Abnormal, Assessment, CauseOdds, Conclusion, ConclusionKind, Estimate, JobStatus, Leader,
+    LookaheadProgress, NotNow, Obstacle, ResultOutlook, Spent, Spread, StepAdvice, StepKind, Verdict,
+    VerdictKind,
 };
 
 pub(crate) use possible::Possible;
 pub(crate) use steps::Action;
 
-use crate::job::{Bench, Job, JobError, Outcome};
+use crate::job::{CompiledJob, Job, JobError, Outcome};
 use crate::machine::{ConditionId, PartId, RepairId};
 use halfsplit_bayes::VarId;
 use price::{Prices, RepairPrice};
@@ -50,12 +51,13 @@ impl Job<'_> {
     /// act before the last step.
     fn causes(
         &self,
-        bench: &Bench,
+        bench: &CompiledJob,
         marginals: &dyn Fn(VarId) -> Vec<f64>,
         earlier: Option<&[f64]>,
     ) -> Vec<CauseOdds> {
-        let odds =
-            |condition: ConditionId, var: VarId| Bench::condition_odds(self, condition, &marginals(var));
+        let odds = |condition: ConditionId, var: VarId| {
+            CompiledJob::condition_odds(self, condition, &marginals(var))
+        };
         self.machine
             .condition_ids()
             .map(|id| {
@@ -85,18 +87,19 @@ impl Job<'_> {
     /// # Errors
     /// [`JobError::Impossible`].
     pub fn cause_chances(&self) -> Result<Vec<f64>, JobError> {
-        let (bench, work) = Bench::new(self)?;
+        let (bench, work) = CompiledJob::new(self)?;
         Ok(self.chances_to_act(&bench, &|var| bench.tree.marginal(&work, var)))
     }
 
     /// The same from marginals.
-    fn chances_to_act(&self, bench: &Bench, marginals: &dyn Fn(VarId) -> Vec<f64>) -> Vec<f64> {
+    fn chances_to_act(&self, bench: &CompiledJob, marginals: &dyn Fn(VarId) -> Vec<f64>) -> Vec<f64> {
         self.chances(|part| marginals(bench.now(part)))
     }
 
     /// The same from marginals of parts, at whatever time.
     fn chances(&self, marginal: impl Fn(PartId) -> Vec<f64>) -> Vec<f64> {
-        let chance = |id: ConditionId| Bench::condition_odds(self, id, &marginal(self.machine.part_of(id))).0;
+        let chance =
+            |id: ConditionId| CompiledJob::condition_odds(self, id, &marginal(self.machine.part_of(id))).0;
         self.machine.condition_ids().map(chance).collect()
     }
 
@@ -134,7 +137,7 @@ impl Job<'_> {
         Prices::new(
             (0..file.repairs.len()).map(|r| price(RepairId::new(r))).collect(),
             steps::toll(self, file.attempt.minutes, 0.0),
-            self.worth.map_or(self.hand_over_cost, |worth| worth.min(self.hand_over_cost)),
+            self.machine_value.map_or(self.hand_over_cost, |worth| worth.min(self.hand_over_cost)),
             file.setups.iter().map(|s| steps::toll(self, s.minutes, 0.0)).collect(),
         )
     }

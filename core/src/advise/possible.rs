@@ -3,14 +3,14 @@
 use super::answer::Abnormal;
 use super::steps::{self, Action};
 use super::{left_out, verdict};
-use crate::job::{Bench, Job, JobError};
+use crate::job::{CompiledJob, Job, JobError};
 use halfsplit_bayes::VarId;
 use halfsplit_bayes::Workspace;
 
 /// A job as it stands, with what may be done on it.
 pub(crate) struct Possible<'m> {
     job: Job<'m>,
-    bench: Bench,
+    bench: CompiledJob,
     work: Workspace,
     /// By set-up work: whether it is done.
     open: Vec<bool>,
@@ -23,7 +23,7 @@ impl<'m> Possible<'m> {
     /// As with [`Job::cause_chances`].
     pub(crate) fn leaving_out(job: &Job<'m>, at_least: usize) -> Result<Self, JobError> {
         left_out::answered(job, at_least, |job| {
-            let (bench, work) = Bench::new(job)?;
+            let (bench, work) = CompiledJob::new(job)?;
             Ok(Possible { job: job.clone(), bench, work, open: steps::open_setups(job) })
         })
     }

@@ -120,7 +120,7 @@ impl Prices {
 
 /// The cheapest way to get a machine running for somebody who knows what stops it.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Known {
+pub(super) struct PerfectInformation {
     /// What it costs on average. Repairs that do not take are done again: each costs its price by its chance to
     /// take.
     pub(super) cost: f64,
@@ -130,14 +130,14 @@ pub(super) struct Known {
 
 impl Prices {
     /// The cheapest repairs that make good all of a set, and one attempt; or handing over.
-    pub(super) fn known(&self, set: CauseSet, open: Setups) -> Known {
-        let mut best = Known { cost: self.hand_over, first: None };
-        self.cover(set, open, Known { cost: self.attempt.cost, first: None }, &mut best);
+    pub(super) fn known(&self, set: CauseSet, open: Setups) -> PerfectInformation {
+        let mut best = PerfectInformation { cost: self.hand_over, first: None };
+        self.cover(set, open, PerfectInformation { cost: self.attempt.cost, first: None }, &mut best);
         best
     }
 
     /// Goes through all ways to cover what is left; the cheapest is kept.
-    fn cover(&self, left: CauseSet, open: Setups, so_far: Known, best: &mut Known) {
+    fn cover(&self, left: CauseSet, open: Setups, so_far: PerfectInformation, best: &mut PerfectInformation) {
         if so_far.cost >= best.cost {
             return;
         }
@@ -148,7 +148,7 @@ impl Prices {
         for r in self.curing.get(condition).into_iter().flatten() {
             let RepairPrice { cures, takes, toll, setups } = &self.repairs[*r];
             let cost = so_far.cost + toll.cost / takes + self.opening(setups & !open).cost;
-            let with = Known { cost, first: so_far.first.or(Some(*r)) };
+            let with = PerfectInformation { cost, first: so_far.first.or(Some(*r)) };
             self.cover(left & !cures, open | setups, with, best);
         }
     }
@@ -183,10 +183,10 @@ mod tests {
             vec![repair(0b011, 1.0, 30.0, 0), repair(0b001, 1.0, 10.0, 1), repair(0b010, 0.8, 8.0, 1)];
         let prices = Prices::new(repairs, toll(2.0), 100.0, vec![toll(4.0)]);
         let known = |set, open| prices.known(set, open);
-        assert_eq!(known(0b011, 0), Known { cost: 26.0, first: Some(1) });
-        assert_eq!(known(0b001, 0), Known { cost: 16.0, first: Some(1) });
-        assert_eq!(known(0b001, 1), Known { cost: 12.0, first: Some(1) });
-        assert_eq!(known(0, 0), Known { cost: 2.0, first: None });
-        assert_eq!(known(0b100, 0), Known { cost: 100.0, first: None }, "nothing cures it");
+        assert_eq!(known(0b011, 0), PerfectInformation { cost: 26.0, first: Some(1) });
+        assert_eq!(known(0b001, 0), PerfectInformation { cost: 16.0, first: Some(1) });
+        assert_eq!(known(0b001, 1), PerfectInformation { cost: 12.0, first: Some(1) });
+        assert_eq!(known(0, 0), PerfectInformation { cost: 2.0, first: None });
+        assert_eq!(known(0b100, 0), PerfectInformation { cost: 100.0, first: None }, "nothing cures it");
     }
 }

@@ -36,7 +36,7 @@ pub(super) struct Ranking {
     /// Expected cost of repairing by the odds alone, with nothing looked at any more.
     pub(super) plan_cost: f64,
     /// Expected cost for somebody who knows the causes.
-    pub(super) at_least: f64,
+    pub(super) perfect_information_cost: f64,
 }
 
 /// What steps are rated by: it follows from the job, and stays as it is however far is looked ahead.
@@ -258,12 +258,12 @@ impl<'a> Ranker<'a> {
             leader: self.leader(&self.on.sets.sets, &self.on.sets.p),
         };
         for step in &mut ranking {
-            step.telling = why::telling(&step.results, now.leader.as_ref());
+            step.most_informative = why::most_informative(&step.results, now.leader.as_ref());
             step.why = why::sentence(step, &now);
         }
         let known = |(set, p): (&CauseSet, &f64)| p * self.on.prices.known(*set, self.on.open_bits).cost;
-        let at_least = self.on.sets.sets.iter().zip(&self.on.sets.p).map(known).sum();
-        Ranking { steps: ranking, estimate, plan_cost, at_least }
+        let perfect_information_cost = self.on.sets.sets.iter().zip(&self.on.sets.p).map(known).sum();
+        Ranking { steps: ranking, estimate, plan_cost, perfect_information_cost }
     }
 
     /// Of an engine that runs: the chance of each set of causes that is still there. It ran by luck and will
@@ -316,7 +316,7 @@ impl<'a> Ranker<'a> {
             expected_cost: 0.0,
             information_bits: 0.0,
             results: Vec::new(),
-            telling: None,
+            most_informative: None,
             then_try: false,
             why: String::new(),
         };
@@ -358,13 +358,13 @@ impl<'a> Ranker<'a> {
             expected_cost: price,
             information_bits: 0.0,
             results: Vec::new(),
-            telling: None,
+            most_informative: None,
             then_try: false,
             why: String::new(),
         };
         let hand_over = ("hand-over", "Stop here: hand it over or replace it", self.job.hand_over_cost);
         let give_up = |worth| ("not-worth-it", "Stop here: it is not worth repairing", worth);
-        std::iter::once(hand_over).chain(self.job.worth.map(give_up)).map(stop).collect()
+        std::iter::once(hand_over).chain(self.job.machine_value.map(give_up)).map(stop).collect()
     }
 
     /// Fills in what an observation is worth. `ends` says that its first result is a running engine,

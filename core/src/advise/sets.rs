@@ -15,7 +15,7 @@
 use rand_pcg::Pcg64Mcg;
 use rand_pcg::rand_core::{Rng as _, SeedableRng as _};
 
-use crate::job::{Bench, Job, JobError, Outcome};
+use crate::job::{CompiledJob, Job, JobError, Outcome};
 use crate::machine::model::{ApartModel, PartModel, PartState, worse};
 use crate::machine::{BypassId, CheckId, ConditionId, PartId, Severity};
 use halfsplit_bayes::Evidence;
@@ -58,13 +58,13 @@ pub(super) fn bit(condition: ConditionId) -> CauseSet {
 #[derive(Debug)]
 pub(super) struct SetPosterior {
     pub(super) sets: Vec<CauseSet>,
-    /// Weight of each set: its probability, and for one that was drawn its share of `p_beyond`. They sum
+    /// Weight of each set: its probability, and for one that was drawn its share of `unenumerated_mass`. They sum
     /// to 1.
     pub(super) p: Vec<f64>,
     /// Probability that nothing acts.
     pub(super) p_none: f64,
     /// Probability of all sets that were not worked out.
-    pub(super) p_beyond: f64,
+    pub(super) unenumerated_mass: f64,
     /// By check that could come next: its results.
     pub(super) checks: Vec<(CheckId, Vec<ResultPosterior>)>,
     /// By set: chance of every worst severity.
@@ -88,12 +88,17 @@ impl ResultPosterior {
 }
 
 impl SetPosterior {
-    /// Works out every set worth it on the benches for that ([`Bench::given`]). `p_cause` are the chances of
+    /// Works out every set worth it on the benches for that ([`CompiledJob::given`]). `p_cause` are the chances of
     /// each condition to act, and `log_p` is the logarithm of the probability of the findings.
     ///
     /// # Errors
     /// A rule broken in the code: a bench of another scope.
-    pub(super) fn new(job: &Job, given: &[Bench], p_cause: &[f64], log_p: f64) -> Result<Self, JobError> {
+    pub(super) fn new(
+        job: &Job,
+        given: &[CompiledJob],
+        p_cause: &[f64],
+        log_p: f64,
+    ) -> Result<Self, JobError> {
         let entries: usize = given.iter().map(|bench| bench.tree.entries()).sum();
         let affordable = (WORK / entries.max(1)).max(FEWEST);
         let mut listed = worth_looking_at(job, p_cause);
@@ -107,7 +112,7 @@ impl SetPosterior {
             drawn = draw(job, p_cause, &listed, wanted.min(affordable));
         }
         let of_drawn = look_at_sets(job, given, drawn.iter().map(|d| d.set).collect())?;
-        let p_beyond = (beyond - of_drawn.iter().map(p).sum::<f64>()).max(0.0);
+        let unenumerated_mass = (beyond - of_drawn.iter().map(p).sum::<f64>()).max(0.0);
         // What each set stands for beside itself: in proportion to its probability over that of drawing it.
         let over = |found: &LookedAt| {
             let times = drawn.iter().find(|d| d.set == found.set).map_or(0.0, |d| d.times_over_chance);
@@ -115,7 +120,7 @@ impl SetPosterior {
         };
         let all_over: f64 = of_drawn.iter().map(over).sum();
         let stands_for =
-            |found: &LookedAt| if all_over > 0.0 { p_beyond * over(found) / all_over } else { 0.0 };
+            |found: &LookedAt| if all_over > 0.0 { unenumerated_mass * over(found) / all_over } else { 0.0 };
         let mut checks = Vec::new();
         for bench in given {
             for (check, var) in &bench.ahead()?.checks {
@@ -127,7 +132,7 @@ impl SetPosterior {
             sets: Vec::new(),
             p: Vec::new(),
             p_none: found.iter().find(|f| f.set == 0).map_or(0.0, p),
-            p_beyond,
+            unenumerated_mass,
             checks,
             worst: Vec::new(),
         };
@@ -252,12 +257,16 @@ fn draw(job: &Job, p_cause: &[f64], listed: &[CauseSet], wanted: usize) -> Vec<D
 }
 
 /// Works out sets of causes, those that are possible.
-fn look_at_sets(job: &Job, given: &[Bench], mut sets: Vec<CauseSet>) -> Result<Vec<LookedAt>, JobError> {
+fn look_at_sets(
+    job: &Job,
+    given: &[CompiledJob],
+    mut sets: Vec<CauseSet>,
+) -> Result<Vec<LookedAt>, JobError> {
     // Neighbours in the description are neighbours in the tree: from one chunk to the next less changes.
     sets.sort_unstable();
     let chunks: Vec<&[CauseSet]> = sets.chunks(LANES).collect();
     let long = chunks.len().div_ceil(2 * parallel::pieces()).max(1);
-    let runs: Vec<(&Bench, &[&[CauseSet]])> =
+    let runs: Vec<(&CompiledJob, &[&[CauseSet]])> =
         given.iter().flat_map(|bench| chunks.chunks(long).map(move |run| (bench, run))).collect();
     let looked_at = parallel::each(runs, |(bench, run)| look_at(job, bench, run));
     let mut all: Vec<LookedAt> = Vec::new();
@@ -275,7 +284,7 @@ fn look_at_sets(job: &Job, given: &[Bench], mut sets: Vec<CauseSet>) -> Result<V
 }
 
 /// Looks at the sets that are possible, chunk by chunk.
-fn look_at(job: &Job, given: &Bench, chunks: &[&[CauseSet]]) -> Result<Vec<LookedAt>, JobError> {
+fn look_at(job: &Job, given: &CompiledJob, chunks: &[&[CauseSet]]) -> Result<Vec<LookedAt>, JobError> {
     let tree = &given.tree;
     let ahead = given.ahead()?;
     let asked: Vec<VarId> = ahead.checks.iter().map(|(_, var)| *var).chain([ahead.worst]).collect();
@@ -334,7 +343,7 @@ fn worth_looking_at(job: &Job, p_cause: &[f64]) -> Vec<CauseSet> {
 fn set_only(
     evidence: &mut Evidence,
     job: &Job,
-    bench: &Bench,
+    bench: &CompiledJob,
     set: CauseSet,
     of: impl Fn(&PartModel) -> bool,
 ) {

@@ -2,9 +2,9 @@
 
 use super::answer::{NotNow, Obstacle, Spent, StepKind};
 use super::price::{Setups, Toll};
-use crate::job::{Bench, Job, Step};
+use crate::job::{CompiledJob, Job, Step};
 use crate::machine::file::MachineFile;
-use crate::machine::model::{Atom, Needs};
+use crate::machine::model::{Needs, Predicate};
 use crate::machine::{BypassId, CheckId, RepairId, SetupId};
 use halfsplit_bayes::VarId;
 
@@ -147,27 +147,27 @@ pub(super) fn money(job: &Job, minutes: f64) -> f64 {
 /// Why an action cannot or should not be done now; none if it can.
 pub(super) fn obstacle(
     job: &Job,
-    bench: &Bench,
+    bench: &CompiledJob,
     marginals: &dyn Fn(VarId) -> Vec<f64>,
     described: &Described,
 ) -> Option<NotNow> {
     let file = job.machine.file();
-    let chance = |atom: &Atom| -> f64 {
-        bench.variable(atom).map_or(1.0, |var| {
-            marginals(var).iter().zip(&atom.holds).filter(|(_, h)| **h).map(|(p, _)| p).sum()
+    let chance = |predicate: &Predicate| -> f64 {
+        bench.variable(predicate).map_or(1.0, |var| {
+            marginals(var).iter().zip(&predicate.holds).filter(|(_, h)| **h).map(|(p, _)| p).sum()
         })
     };
     let none = String::new;
     let (obstacle, detail) = if let Some(missing) = described.needs.tools.iter().find(|t| !job.has(**t)) {
         (Obstacle::Tool, file.tools[missing.index()].name.clone())
-    } else if described.needs.fits.iter().any(|atom| chance(atom) < FITTED) {
+    } else if described.needs.fits.iter().any(|predicate| chance(predicate) < FITTED) {
         (Obstacle::NotFitted, none())
     } else if described.kind == StepKind::Bypass && !job.was_tried() {
         (Obstacle::TryFirst, none())
     } else if let Some(text) = missing_finding(job, described) {
         (Obstacle::ComesAfter, text)
     } else {
-        let held = described.needs.hold_off.iter().find(|h| chance(&h.atom) > h.over)?;
+        let held = described.needs.hold_off.iter().find(|h| chance(&h.predicate) > h.over)?;
         (Obstacle::HeldOff, held.why.clone())
     };
     let why = match obstacle {

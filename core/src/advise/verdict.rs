@@ -2,7 +2,7 @@
 //! reason*.
 
 use super::answer::{Abnormal, Verdict, VerdictKind};
-use crate::job::{Bench, Found, Job, Step};
+use crate::job::{CompiledJob, Found, Job, Step};
 use crate::machine::model::{Observation, ObservationKind, Source};
 use crate::machine::{CheckId, ConditionId};
 use halfsplit_bayes::for_each_configuration;
@@ -23,7 +23,7 @@ const NOT_THE_REASON: f64 = 0.2;
 /// All findings that were not normal and still stand, in order.
 pub(super) fn abnormal_findings(
     job: &Job,
-    bench: &Bench,
+    bench: &CompiledJob,
     marginals: &dyn Fn(halfsplit_bayes::VarId) -> Vec<f64>,
 ) -> Vec<Abnormal> {
     let file = job.machine.file();
@@ -59,15 +59,15 @@ pub(super) fn abnormal_findings(
 
 fn verdict(
     job: &Job,
-    bench: &Bench,
+    bench: &CompiledJob,
     marginals: &dyn Fn(halfsplit_bayes::VarId) -> Vec<f64>,
     condition: ConditionId,
     step: usize,
 ) -> Verdict {
     let part = job.machine.part_of(condition);
     let marginal = marginals(bench.at_step(part, step));
-    let (p_cause, p_present) = Bench::condition_odds(job, condition, &marginal);
-    let standing = if p_present < 0.5 {
+    let (p_cause, p_present) = CompiledJob::condition_odds(job, condition, &marginal);
+    let kind = if p_present < 0.5 {
         VerdictKind::NotThere
     } else if p_cause >= THE_REASON * p_present {
         VerdictKind::TheReason
@@ -81,7 +81,7 @@ fn verdict(
         part: part.id.clone(),
         condition: authored.id.clone(),
         name: authored.name.clone(),
-        standing,
+        kind,
         p_present,
         p_cause,
     }
@@ -102,7 +102,7 @@ fn spoken_for(job: &Job, check: CheckId, finding: Found) -> Vec<ConditionId> {
                 Source::Function(f) => {
                     machine.model.functions[f.index()].spoilers.iter().any(|(p, _)| *p == part)
                 }
-                Source::Background(_) => false,
+                Source::Context(_) => false,
             });
             reaches && average(job, observation, &likelihood, Some(*c)) >= SPEAKS * sound
         })
@@ -122,7 +122,7 @@ fn likelihoods(job: &Job, observation: &Observation, finding: Found) -> Vec<f64>
 }
 
 /// Likelihood of a finding on a machine with nothing wrong but (perhaps) one condition; severities
-/// and backgrounds are averaged by their shares.
+/// and contexts are averaged by their shares.
 fn average(job: &Job, observation: &Observation, likelihood: &[f64], alone: Option<ConditionId>) -> f64 {
     let machine = job.machine;
     // The states of the one part that is not sound, with their shares; one empty entry if none.
@@ -150,8 +150,8 @@ fn average(job: &Job, observation: &Observation, likelihood: &[f64], alone: Opti
                 .parents
                 .iter()
                 .map(|source| match source {
-                    Source::Background(b) => {
-                        machine.file().background[b.index()].states.iter().map(|s| s.share).collect()
+                    Source::Context(b) => {
+                        machine.file().context[b.index()].states.iter().map(|s| s.share).collect()
                     }
                     Source::Part(p) => {
                         let at = if Some(*p) == part { state } else { 0 };

@@ -47,7 +47,8 @@ fn observing(step: &StepAdvice, now: &Situation) -> String {
     } else {
         "Saves little on average".to_owned()
     };
-    let told = step.telling.and_then(|at| step.results.get(at)).and_then(|r| Some((r, r.leader.as_ref()?)));
+    let told =
+        step.most_informative.and_then(|at| step.results.get(at)).and_then(|r| Some((r, r.leader.as_ref()?)));
     match told {
         Some((result, leader)) => format!(
             "{worth}. If it shows \"{}\" (chance {}), {} leads with {}.",
@@ -62,7 +63,7 @@ fn observing(step: &StepAdvice, now: &Situation) -> String {
 
 /// The place of the result that makes somebody lead most clearly, weighed by its chance; a result after
 /// which the same cause leads as before tells only by how much more clearly it does.
-pub(super) fn telling(results: &[ResultOutlook], before: Option<&Leader>) -> Option<usize> {
+pub(super) fn most_informative(results: &[ResultOutlook], before: Option<&Leader>) -> Option<usize> {
     let gain = |leader: &Leader| {
         let same = before.filter(|b| b.part == leader.part && b.condition == leader.condition);
         leader.p_cause - same.map_or(0.0, |b| b.p_cause)

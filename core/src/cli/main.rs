@@ -149,11 +149,11 @@ fn why(path: &Path, json: bool) -> Result<String, Failure> {
     let machine = Machine::shipped(&file.machine).map_err(|e| named(path, e))?;
     let job = Job::new(&machine, &file).map_err(|e| named(path, e))?;
     let reasons = explain::reasons(&job).map_err(|e| named(path, e))?;
-    let firmness = explain::firmness(&job).map_err(|e| named(path, e))?;
+    let sensitivity = explain::sensitivity(&job).map_err(|e| named(path, e))?;
     if json {
-        return Ok(pretty(&json!({ "reasons": reasons, "firmness": firmness })));
+        return Ok(pretty(&json!({ "reasons": reasons, "sensitivity": sensitivity })));
     }
-    Ok(why::text(&reasons, &firmness))
+    Ok(why::text(&reasons, &sensitivity))
 }
 
 fn machines(json: bool) -> Result<String, Failure> {

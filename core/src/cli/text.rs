@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use halfsplit::advise::{
-    Assessment, CauseOdds, Estimate, Remark, RemarkKind, Standing, StepAdvice, VerdictKind,
+    Assessment, CauseOdds, Conclusion, ConclusionKind, Estimate, JobStatus, StepAdvice, VerdictKind,
 };
 use halfsplit::machine::Machine;
 use halfsplit_bayes::{Network, Posterior, PredictedOutcome};
@@ -14,16 +14,16 @@ const STEPS: usize = 8;
 
 pub(crate) fn assessment(machine: &Machine, a: &Assessment) -> String {
     let mut out = String::new();
-    match a.standing {
-        Standing::Running => closing(&mut out, a),
-        Standing::Open => open(&mut out, machine, a),
+    match a.status {
+        JobStatus::Running => closing(&mut out, a),
+        JobStatus::Open => open(&mut out, machine, a),
     }
     if !a.abnormal.is_empty() {
         line(&mut out, "\nNot normal, and what it came to");
         for finding in &a.abnormal {
             line(&mut out, &format!("  {}", finding.finding));
             for v in &finding.speaks_for {
-                let verdict = match v.standing {
+                let verdict = match v.kind {
                     VerdictKind::TheReason => "there, and the reason",
                     VerdictKind::ThereNotTheReason => "there, but not the reason",
                     VerdictKind::ThereUndecided => "there; whether it is the reason is open",
@@ -72,11 +72,11 @@ fn open(out: &mut String, machine: &Machine, a: &Assessment) {
             line(out, &format!("  {} {}: then {then}; {:.0} to go", percent(r.p), r.name, r.expected_cost));
         }
     }
-    for remark in &a.remarks {
-        line(out, &format!("  {}", said(remark)));
+    for conclusion in &a.conclusions {
+        line(out, &format!("  {}", said(conclusion)));
     }
     if let Some(estimate) = &a.estimate {
-        line(out, &format!("\n{}", still(estimate, a.at_least)));
+        line(out, &format!("\n{}", still(estimate, a.perfect_information_cost)));
     }
     line(out, &format!("\nWhat stops it (nothing any more: {})", percent(a.p_no_cause).trim()));
     line(out, "  the reason   there");
@@ -109,28 +109,28 @@ fn open(out: &mut String, machine: &Machine, a: &Assessment) {
     }
 }
 
-/// A remark in a sentence.
-fn said(remark: &Remark) -> String {
-    match remark.kind {
-        RemarkKind::EnoughIsKnown => {
+/// A conclusion in a sentence.
+fn said(conclusion: &Conclusion) -> String {
+    match conclusion.kind {
+        ConclusionKind::EnoughIsKnown => {
             "Enough is known: nothing that could be looked at or tried first is worth what it costs."
                 .to_owned()
         }
-        RemarkKind::OneRepairCures => {
-            let causes: Vec<&str> = remark.causes.iter().map(|c| c.name.as_str()).collect();
+        ConclusionKind::OneRepairCures => {
+            let causes: Vec<&str> = conclusion.causes.iter().map(|c| c.name.as_str()).collect();
             format!("{} causes are left, and this cures all of them: {}.", causes.len(), causes.join("; "))
         }
-        RemarkKind::BetterStop => "Going on is expected to cost more than stopping here.".to_owned(),
+        ConclusionKind::BetterStop => "Going on is expected to cost more than stopping here.".to_owned(),
     }
 }
 
 /// What it may still take, in two sentences.
-fn still(estimate: &Estimate, at_least: f64) -> String {
+fn still(estimate: &Estimate, perfect_information_cost: f64) -> String {
     let Estimate { p_runs, minutes, cost } = estimate;
     format!(
         "Still to come: about {:.0} min, half the time within {:.0}, nine times in ten within {:.0}; it then runs \
          with a chance of {}.\nIn money {:.0} on average, half the time within {:.0}, nine times in ten within {:.0}, \
-         handing over included; {at_least:.0} if the causes were known.",
+         handing over included; {perfect_information_cost:.0} if the causes were known.",
         minutes.mean,
         minutes.median,
         minutes.p90,
@@ -206,16 +206,16 @@ pub(crate) fn machine(machine: &Machine) -> String {
     let file = machine.file();
     let mut out = String::new();
     line(&mut out, &format!("{}: {}\n{}\n", file.id, file.name, file.about));
-    let worth = &file.worth;
+    let sample = &file.equivalent_sample_size;
     line(
         &mut out,
         &format!(
-            "Figures count for as much as {} machines of one's own, rows of checks and attempts as {} cases each.\n",
-            worth.rates, worth.rows
+            "ChangedParameters count for as much as {} machines of one's own, rows of checks and attempts as {} cases each.\n",
+            sample.rates, sample.rows
         ),
     );
-    line(&mut out, "Background");
-    for b in &file.background {
+    line(&mut out, "Context");
+    for b in &file.context {
         let states: Vec<String> =
             b.states.iter().map(|s| format!("{} {}", s.id, percent(s.share).trim())).collect();
         line(&mut out, &format!("  {}: {} ({})", b.id, b.name, states.join(", ")));

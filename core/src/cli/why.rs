@@ -1,6 +1,6 @@
 //! Reasons as text for people.
 
-use halfsplit::explain::{FigureKind, FigureName, Firmness, Reasons, Sentence};
+use halfsplit::explain::{ParameterKind, ParameterName, Reasons, SensitivityReport, SummaryItem};
 
 use crate::text::{line, percent};
 
@@ -9,10 +9,10 @@ const CAUSES: usize = 3;
 const STEPS: usize = 4;
 const NUMBERS: usize = 12;
 
-pub(crate) fn text(why: &Reasons, firm: &Firmness) -> String {
+pub(crate) fn text(why: &Reasons, analysis: &SensitivityReport) -> String {
     let mut out = String::new();
-    for remark in &why.summary {
-        line(&mut out, &sentence(why, remark));
+    for conclusion in &why.summary {
+        line(&mut out, &sentence(why, conclusion));
     }
     weights(&mut out, why);
     if !why.not_the_reason.is_empty() {
@@ -41,32 +41,32 @@ pub(crate) fn text(why: &Reasons, firm: &Firmness) -> String {
             }
         }
     }
-    numbers(&mut out, firm);
-    advice(&mut out, firm);
+    numbers(&mut out, analysis);
+    advice(&mut out, analysis);
     out
 }
 
-fn sentence(why: &Reasons, remark: &Sentence) -> String {
+fn sentence(why: &Reasons, conclusion: &SummaryItem) -> String {
     let step = |step: usize| why.steps[step].as_str();
-    match remark {
-        Sentence::Leads { name, p } => format!("Likeliest: {name}, {}.", percent(*p).trim()),
-        Sentence::MostFor { step: s, weight } => {
+    match conclusion {
+        SummaryItem::Leads { name, p } => format!("Likeliest: {name}, {}.", percent(*p).trim()),
+        SummaryItem::MostFor { step: s, weight } => {
             format!("Most for it: {} ({weight:+.0} decibans).", step(*s))
         }
-        Sentence::MostAgainst { step: s, weight } => {
+        SummaryItem::MostAgainst { step: s, weight } => {
             format!("Most against it: {} ({weight:+.0} decibans).", step(*s))
         }
-        Sentence::Conflicting { wrong } => {
+        SummaryItem::Conflicting { wrong } => {
             let text = "The findings do not go together: one may be wrong, or the cause is not on the list.";
             match wrong {
                 Some(s) => format!("{text} It would be resolved if this were wrong: {}.", step(*s)),
                 None => text.to_owned(),
             }
         }
-        Sentence::Unusual { name } => {
+        SummaryItem::Unusual { name } => {
             format!("The findings seldom come together, but this explains it: {name}.")
         }
-        Sentence::Overturn { name, p, .. } => {
+        SummaryItem::Overturn { name, p, .. } => {
             format!("Most likely to change that: {name}, {}.", percent(*p).trim())
         }
     }
@@ -91,13 +91,16 @@ fn weights(out: &mut String, why: &Reasons) {
     }
 }
 
-fn numbers(out: &mut String, firm: &Firmness) {
-    let Some(cause) = firm.cause.as_ref().filter(|_| !firm.swings.is_empty()) else { return };
+fn numbers(out: &mut String, analysis: &SensitivityReport) {
+    let Some(cause) = analysis.cause.as_ref().filter(|_| !analysis.ranges.is_empty()) else { return };
     let (name, now) = (&cause.name, percent(cause.p));
     line(out, &format!("\nNumbers that move {name} most, now {}: odds halved, doubled", now.trim()));
     let told = |p: Option<f64>| p.map_or("       -".to_owned(), percent);
-    for swing in firm.swings.iter().take(NUMBERS) {
-        line(out, &format!("  {} {}  {}", told(swing.p_low), told(swing.p_high), figure(&swing.figure)));
+    for swing in analysis.ranges.iter().take(NUMBERS) {
+        line(
+            out,
+            &format!("  {} {}  {}", told(swing.p_low), told(swing.p_high), parameter(&swing.parameter)),
+        );
     }
     line(
         out,
@@ -105,8 +108,8 @@ fn numbers(out: &mut String, firm: &Firmness) {
     );
 }
 
-fn advice(out: &mut String, firm: &Firmness) {
-    let moved = &firm.stands.moved;
+fn advice(out: &mut String, analysis: &SensitivityReport) {
+    let moved = &analysis.robustness.moved;
     if moved.is_empty() {
         return;
     }
@@ -117,13 +120,16 @@ fn advice(out: &mut String, firm: &Firmness) {
     );
     for m in changing {
         let [low, high] = m.advice_within;
-        line(out, &format!("  {}: stays from {low:.3} to {high:.3}, now {:.3}", figure(&m.figure), m.now));
+        line(
+            out,
+            &format!("  {}: stays from {low:.3} to {high:.3}, now {:.3}", parameter(&m.parameter), m.now),
+        );
     }
     let leaders = moved.iter().filter(|m| !m.leader_stays).count();
     if leaders > 0 {
         line(out, &format!("  {leaders} of them change which cause leads."));
     }
-    match firm.stands.overtaken_by.as_deref() {
+    match analysis.robustness.overtaken_by.as_deref() {
         Some([]) => line(out, "  Three times rarer against any rival three times commoner, it still leads."),
         Some(rivals) => {
             line(
@@ -138,22 +144,22 @@ fn advice(out: &mut String, firm: &Firmness) {
     }
 }
 
-fn figure(f: &FigureName) -> String {
+fn parameter(f: &ParameterName) -> String {
     let of = &f.of;
     let result = &f.result;
     let when = if f.when.is_empty() { "otherwise".to_owned() } else { f.when.join(" or ") };
     match f.kind {
-        FigureKind::Rate => format!("how common: {of}"),
-        FigureKind::Share => format!("how common: {of}: {result}"),
-        FigureKind::Harmless => format!("how often it does no harm: {of}"),
-        FigureKind::Severity => format!("how often it acts so that it {result}: {of}"),
-        FigureKind::Spoils => format!("{of}: {result}, by: {when}"),
-        FigureKind::Finding => format!("{of}: {result}, if: {when}"),
-        FigureKind::Middle => format!("{of}: middle of the readings, if: {when}"),
-        FigureKind::Spread => format!("{of}: spread of the readings, if: {when}"),
-        FigureKind::Ends => format!("a try: {result}, with at worst: {when}"),
-        FigureKind::BypassEnds => format!("{of}: {result}, with at worst: {when}"),
-        FigureKind::Takes => format!("repair that takes: {of}"),
-        FigureKind::Trust => format!("trust in: {of}"),
+        ParameterKind::Rate => format!("how common: {of}"),
+        ParameterKind::Share => format!("how common: {of}: {result}"),
+        ParameterKind::Harmless => format!("how often it does no harm: {of}"),
+        ParameterKind::Severity => format!("how often it acts so that it {result}: {of}"),
+        ParameterKind::Spoils => format!("{of}: {result}, by: {when}"),
+        ParameterKind::Finding => format!("{of}: {result}, if: {when}"),
+        ParameterKind::Middle => format!("{of}: middle of the readings, if: {when}"),
+        ParameterKind::Spread => format!("{of}: spread of the readings, if: {when}"),
+        ParameterKind::Ends => format!("a try: {result}, with at worst: {when}"),
+        ParameterKind::BypassEnds => format!("{of}: {result}, with at worst: {when}"),
+        ParameterKind::Takes => format!("repair that takes: {of}"),
+        ParameterKind::Trust => format!("trust in: {of}"),
     }
 }

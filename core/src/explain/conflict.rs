@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::cause::Cause;
-use crate::job::{Bench, Draft, Job, JobError, Scope};
+use crate::job::{CompiledJob, Job, JobError, JobNetwork, Scope};
 use halfsplit_bayes::{DataConflict, Evidence, InferenceError};
 
 /// Pairs that are rarer together than this by the natural logarithm are named: twice as rare.
@@ -51,13 +51,13 @@ pub struct PairConflict {
     pub conflict: f64,
 }
 
-/// Conflict between the findings of a job. Acts are taken as done: only what was found, and what the
+/// Conflict between the findings of a job. StepEffects are taken as done: only what was found, and what the
 /// engine did, is weighed.
 ///
 /// # Errors
 /// [`JobError::Impossible`].
 pub(super) fn conflict(job: &Job) -> Result<Conflict, JobError> {
-    let draft = Draft::new(job, Scope::Findings)?;
+    let draft = JobNetwork::new(job, Scope::Findings)?;
     let tree = draft.compile(job, &Evidence::new())?;
     let found = match tree.data_conflict(&draft.evidence) {
         // Compiling with the findings built in names them as people do.
@@ -101,7 +101,7 @@ pub(super) fn conflict(job: &Job) -> Result<Conflict, JobError> {
 
 /// The cause under which the findings go together best, if they do: a cause `h` takes
 /// `ln(P(h | e) / P(h))` off the conflict. What stands for "something not listed" explains nothing.
-fn explained_by(job: &Job, draft: &Draft, overall: f64) -> Result<Option<Cause>, JobError> {
+fn explained_by(job: &Job, draft: &JobNetwork, overall: f64) -> Result<Option<Cause>, JobError> {
     let now = !job.is_running();
     let chances = |given: &Evidence| -> Result<Vec<f64>, JobError> {
         let tree = draft.compile(job, given)?;
@@ -109,7 +109,7 @@ fn explained_by(job: &Job, draft: &Draft, overall: f64) -> Result<Option<Cause>,
         tree.propagate(&mut work, &Evidence::new());
         let chance = |id| {
             let var = draft.part(job.machine.part_of(id), now);
-            Bench::condition_odds(job, id, &tree.marginal(&work, var)).0
+            CompiledJob::condition_odds(job, id, &tree.marginal(&work, var)).0
         };
         Ok(job.machine.condition_ids().map(chance).collect())
     };

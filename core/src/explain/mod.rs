@@ -2,33 +2,33 @@
 //!
 //! What every finding weighs (`weights.rs`), whether the findings go together (`conflict.rs`), what would
 //! put another cause in the lead (`overturn.rs`), and how far the leader and the advice hang on every
-//! single number (`sensitivity.rs`, `standing.rs`). It is asked for when somebody wants to know, and is
+//! single number (`sensitivity.rs`, `robustness.rs`). It is asked for when somebody wants to know, and is
 //! no part of the ranking.
 
 mod cause;
 mod conflict;
-mod figure;
-mod figure_name;
 mod overturn;
+mod parameter;
+mod parameter_name;
+mod robustness;
 mod sensitivity;
-mod standing;
 mod weights;
 
 pub use cause::Cause;
 pub use conflict::{Conflict, FindingConflict, PairConflict};
-pub use figure_name::{FigureKind, FigureName};
 pub use overturn::{Overturn, OverturningResult};
-pub use sensitivity::Swing;
-pub use standing::{Moved, Standfast};
+pub use parameter_name::{ParameterKind, ParameterName};
+pub use robustness::{ParameterTrial, Robustness};
+pub use sensitivity::SensitivityRange;
 pub use weights::CauseWeights;
 
 use serde::Serialize;
 
-use crate::advise::{Abnormal, Standing, StepKind, VerdictKind};
+use crate::advise::{Abnormal, JobStatus, StepKind, VerdictKind};
 use crate::job::{Job, JobError};
 use crate::machine::ConditionId;
+use robustness::Survey;
 use sensitivity::Sensitivity;
-use standing::Survey;
 
 /// What the odds of a job rest on.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -47,14 +47,14 @@ pub struct Reasons {
     /// Steps after which another cause may lead; empty once the engine runs.
     pub overturns: Vec<Overturn>,
     /// The most important of it, in the order to say it.
-    pub summary: Vec<Sentence>,
+    pub summary: Vec<SummaryItem>,
 }
 
 /// A sentence of the summary, to be said in any language.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(tag = "kind", rename_all = "kebab-case")]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
-pub enum Sentence {
+pub enum SummaryItem {
     /// Which cause leads.
     Leads {
         /// Name of the cause.
@@ -116,16 +116,14 @@ pub fn reasons(job: &Job) -> Result<Reasons, JobError> {
         p: chance(w),
     });
     let conflict = conflict::conflict(job)?;
-    let reason = |a: &&Abnormal| a.speaks_for.iter().any(|v| v.standing == VerdictKind::ThereNotTheReason);
+    let reason = |a: &&Abnormal| a.speaks_for.iter().any(|v| v.kind == VerdictKind::ThereNotTheReason);
     let open = |a: &&Abnormal| {
-        a.speaks_for
-            .iter()
-            .all(|v| !matches!(v.standing, VerdictKind::TheReason | VerdictKind::ThereUndecided))
+        a.speaks_for.iter().all(|v| !matches!(v.kind, VerdictKind::TheReason | VerdictKind::ThereUndecided))
     };
     let not_the_reason = answer.abnormal.iter().filter(reason).filter(open).cloned().collect();
-    let overturns = match answer.standing {
-        Standing::Open => overturn::overturns(&answer),
-        Standing::Running => Vec::new(),
+    let overturns = match answer.status {
+        JobStatus::Open => overturn::overturns(&answer),
+        JobStatus::Running => Vec::new(),
     };
     let summary = summary(leader.as_ref(), &causes, &conflict, &overturns);
     let steps = (0..job.steps.len()).map(|step| job.describe(step)).collect();
@@ -137,44 +135,48 @@ fn summary(
     causes: &[CauseWeights],
     conflict: &Conflict,
     overturns: &[Overturn],
-) -> Vec<Sentence> {
+) -> Vec<SummaryItem> {
     let mut all = Vec::new();
     if let (Some(leader), Some(first)) = (leader, causes.first()) {
-        all.push(Sentence::Leads { name: leader.name.clone(), p: leader.p });
+        all.push(SummaryItem::Leads { name: leader.name.clone(), p: leader.p });
         let weighed = || first.left_out.iter().enumerate().filter_map(|(step, w)| Some((step, (*w)?)));
         let most = weighed().max_by(|a, b| a.1.total_cmp(&b.1)).filter(|(_, w)| *w >= TOLD);
         let least = weighed().min_by(|a, b| a.1.total_cmp(&b.1)).filter(|(_, w)| *w <= -TOLD);
-        all.extend(most.map(|(step, weight)| Sentence::MostFor { step, weight }));
-        all.extend(least.map(|(step, weight)| Sentence::MostAgainst { step, weight }));
+        all.extend(most.map(|(step, weight)| SummaryItem::MostFor { step, weight }));
+        all.extend(least.map(|(step, weight)| SummaryItem::MostAgainst { step, weight }));
     }
     if conflict.overall > 0.0 {
         all.push(match &conflict.explained_by {
-            Some(cause) => Sentence::Unusual { name: cause.name.clone() },
-            None => Sentence::Conflicting { wrong: conflict.resolved_without },
+            Some(cause) => SummaryItem::Unusual { name: cause.name.clone() },
+            None => SummaryItem::Conflicting { wrong: conflict.resolved_without },
         });
     }
-    all.extend(overturns.first().map(|o| Sentence::Overturn { step: o.kind, name: o.name.clone(), p: o.p }));
+    all.extend(overturns.first().map(|o| SummaryItem::Overturn {
+        step: o.kind,
+        name: o.name.clone(),
+        p: o.p,
+    }));
     all
 }
 
 /// How far the leader and the advice hang on the numbers.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
-pub struct Firmness {
+pub struct SensitivityReport {
     /// The cause that it is about: the leader; none where no cause has a chance.
     pub cause: Option<Cause>,
     /// Every number that moves its chance, that which moves it most first; none where what was found proves
     /// it.
-    pub swings: Vec<Swing>,
+    pub ranges: Vec<SensitivityRange>,
     /// Whether leader and advice stay when how common things are is halved or doubled.
-    pub stands: Standfast,
+    pub robustness: Robustness,
     /// How much of the work is done, in [0, 1].
     pub progress: f64,
 }
 
 /// The work of finding out how far leader and advice hang on the numbers, piece by piece: each piece is
 /// about a ranking long.
-pub struct Firm {
+pub struct SensitivityAnalysis {
     /// None where no cause has a chance.
     of_leader: Option<OfLeader>,
     done: bool,
@@ -190,16 +192,21 @@ struct OfLeader {
 /// Shares of the work: numbers, and the advice with other numbers.
 const SHARES: [f64; 2] = [0.2, 0.8];
 
-impl Firm {
+impl SensitivityAnalysis {
     /// Begins.
     ///
     /// # Errors
     /// [`JobError::Impossible`].
     pub fn new(job: &Job) -> Result<Self, JobError> {
-        let Some((id, p)) = standing::leader(job)? else { return Ok(Firm { of_leader: None, done: true }) };
+        let Some((id, p)) = robustness::leader(job)? else {
+            return Ok(SensitivityAnalysis { of_leader: None, done: true });
+        };
         let sensitivity = Sensitivity::new(job, id, p)?;
         let cause = Cause::of(job, id, p);
-        Ok(Firm { of_leader: Some(OfLeader { cause, id, sensitivity, survey: None }), done: false })
+        Ok(SensitivityAnalysis {
+            of_leader: Some(OfLeader { cause, id, sensitivity, survey: None }),
+            done: false,
+        })
     }
 
     /// Does one more piece, on the job that it began with; true when there is none left.
@@ -221,16 +228,16 @@ impl Firm {
 
     /// What is known so far.
     #[must_use]
-    pub fn so_far(&self) -> Firmness {
+    pub fn so_far(&self) -> SensitivityReport {
         let of = self.of_leader.as_ref();
         let survey = of.and_then(|of| of.survey.as_ref());
         let shares = of.map_or(0.0, |of| {
             SHARES[0] * of.sensitivity.progress() + SHARES[1] * survey.map_or(0.0, Survey::progress)
         });
-        Firmness {
+        SensitivityReport {
             cause: of.map(|of| of.cause.clone()),
-            swings: of.map_or_else(Vec::new, |of| of.sensitivity.swings()),
-            stands: survey.map(Survey::stands).unwrap_or_default(),
+            ranges: of.map_or_else(Vec::new, |of| of.sensitivity.ranges()),
+            robustness: survey.map(Survey::stands).unwrap_or_default(),
             // Sums of shares are 1 but for rounding.
             progress: if self.done { 1.0 } else { shares },
         }
@@ -240,11 +247,11 @@ impl Firm {
 /// How far leader and advice hang on the numbers, in one go.
 ///
 /// # Errors
-/// As with [`Firm::new`].
-pub fn firmness(job: &Job) -> Result<Firmness, JobError> {
-    let mut firm = Firm::new(job)?;
-    while !firm.go_on(job)? {}
-    Ok(firm.so_far())
+/// As with [`SensitivityAnalysis::new`].
+pub fn sensitivity(job: &Job) -> Result<SensitivityReport, JobError> {
+    let mut analysis = SensitivityAnalysis::new(job)?;
+    while !analysis.go_on(job)? {}
+    Ok(analysis.so_far())
 }
 
 #[cfg(test)]
@@ -294,7 +301,7 @@ mod tests {
     fn conflict_of_a_job_is_the_product_of_its_single_findings_over_all() {
         let job = demo(4);
         let found = conflict::conflict(&job).expect("possible");
-        let draft = crate::job::Draft::new(&job, crate::job::Scope::Findings).expect("a network");
+        let draft = crate::job::JobNetwork::new(&job, crate::job::Scope::Findings).expect("a network");
         let tree = halfsplit_bayes::JunctionTree::compile(&draft.network).expect("compiles");
         let log_p = |of: &[halfsplit_bayes::VarId]| {
             tree.posterior(&draft.evidence.restricted_to(of)).expect("possible").log_p_evidence()
@@ -311,11 +318,11 @@ mod tests {
     #[test]
     fn advice_within_its_bounds_is_the_same_and_beyond_them_another() {
         let job = demo(4);
-        let firm = firmness(&job).expect("open");
-        assert!(firm.progress >= 1.0);
-        assert!(firm.stands.overtaken_by.is_some() && !firm.stands.moved.is_empty());
+        let analysis = sensitivity(&job).expect("open");
+        assert!(analysis.progress >= 1.0);
+        assert!(analysis.robustness.overtaken_by.is_some() && !analysis.robustness.moved.is_empty());
         let advised = job.assess().expect("possible").next.expect("a step").name;
-        for moved in &firm.stands.moved {
+        for moved in &analysis.robustness.moved {
             let [low, high] = moved.advice_within;
             assert!(low <= high && low.min(moved.now) == low && high.max(moved.now) == high, "{moved:?}");
             for side in [0, 1] {

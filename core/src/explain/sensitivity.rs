@@ -9,10 +9,10 @@
 
 use serde::Serialize;
 
-use super::figure::{self, Figure};
-use super::figure_name::FigureName;
+use super::parameter::{self, Parameter};
+use super::parameter_name::ParameterName;
 use super::weights;
-use crate::job::{Draft, Job, JobError, Scope};
+use crate::job::{Job, JobError, JobNetwork, Scope};
 use crate::machine::ConditionId;
 use crate::precision::EXACT;
 use halfsplit_bayes::support::order::largest_first;
@@ -23,9 +23,9 @@ use halfsplit_bayes::{Derivatives, ParameterDerivatives, derivatives};
 /// How one number moves the chance of the cause.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
-pub struct Swing {
+pub struct SensitivityRange {
     /// The number.
-    pub figure: FigureName,
+    pub parameter: ParameterName,
     /// Its value.
     pub now: f64,
     /// The values that it is tried at: odds halved and doubled, or laws of readings moved.
@@ -41,7 +41,7 @@ pub struct Swing {
     pub function: Option<[f64; 4]>,
 }
 
-impl Swing {
+impl SensitivityRange {
     /// How far apart the chances are.
     fn width(&self, now: f64) -> f64 {
         let away = |p: Option<f64>| p.map_or(0.0, |p| (p - now).abs());
@@ -59,8 +59,8 @@ pub(super) struct Sensitivity {
     p: f64,
     /// None for a cause that the findings rule out or prove: no number moves it.
     open: Option<Open>,
-    figures: Vec<Figure>,
-    swings: Vec<(Figure, Swing)>,
+    parameters: Vec<Parameter>,
+    ranges: Vec<(Parameter, SensitivityRange)>,
     done: usize,
 }
 
@@ -78,11 +78,11 @@ impl Sensitivity {
     /// [`JobError::Impossible`].
     pub(super) fn new(job: &Job, cause: ConditionId, p: f64) -> Result<Self, JobError> {
         let open = if p > 0.0 && p < 1.0 { Some(Open::new(job, cause)?) } else { None };
-        let figures = match open {
-            Some(_) => figure::priors(job).into_iter().chain(figure::tables(job)).collect(),
+        let parameters = match open {
+            Some(_) => parameter::priors(job).into_iter().chain(parameter::tables(job)).collect(),
             None => Vec::new(),
         };
-        Ok(Sensitivity { cause, p, open, figures, swings: Vec::new(), done: 0 })
+        Ok(Sensitivity { cause, p, open, parameters, ranges: Vec::new(), done: 0 })
     }
 
     /// Looks at some more numbers; true when there are none left.
@@ -91,39 +91,45 @@ impl Sensitivity {
     /// None for a job that began well.
     pub(super) fn go_on(&mut self, job: &Job) -> Result<bool, JobError> {
         let Some(open) = &self.open else { return Ok(true) };
-        let upto = (self.done + PIECE).min(self.figures.len());
-        let figures = self.figures[self.done..upto].to_vec();
-        let swings =
-            parallel::each(figures, |figure| Ok(self.swing(open, job, figure)?.map(|swing| (figure, swing))));
-        self.swings.extend(swings.into_iter().collect::<Result<Vec<_>, JobError>>()?.into_iter().flatten());
+        let upto = (self.done + PIECE).min(self.parameters.len());
+        let parameters = self.parameters[self.done..upto].to_vec();
+        let ranges = parallel::each(parameters, |parameter| {
+            Ok(self.swing(open, job, parameter)?.map(|swing| (parameter, swing)))
+        });
+        self.ranges.extend(ranges.into_iter().collect::<Result<Vec<_>, JobError>>()?.into_iter().flatten());
         self.done = upto;
-        Ok(upto == self.figures.len())
+        Ok(upto == self.parameters.len())
     }
 
     /// Every number that moves the chance, that which moves it most first.
-    pub(super) fn swings(&self) -> Vec<Swing> {
+    pub(super) fn ranges(&self) -> Vec<SensitivityRange> {
         self.ordered().map(|(_, swing)| swing.clone()).collect()
     }
 
     /// How common each thing is, for those that move the chance, that which moves it most first.
-    pub(super) fn top_priors(&self) -> Vec<Figure> {
-        let priors = self.ordered().map(|(figure, _)| *figure);
-        priors.filter(|f| matches!(f, Figure::Rate(_) | Figure::Share(..))).collect()
+    pub(super) fn top_priors(&self) -> Vec<Parameter> {
+        let priors = self.ordered().map(|(parameter, _)| *parameter);
+        priors.filter(|f| matches!(f, Parameter::Rate(_) | Parameter::Share(..))).collect()
     }
 
-    fn ordered(&self) -> impl Iterator<Item = &(Figure, Swing)> {
-        largest_first(self.swings.iter().collect(), |(_, swing)| swing.width(self.p)).into_iter()
+    fn ordered(&self) -> impl Iterator<Item = &(Parameter, SensitivityRange)> {
+        largest_first(self.ranges.iter().collect(), |(_, swing)| swing.width(self.p)).into_iter()
     }
 
     /// How much of it is done, in [0, 1].
     pub(super) fn progress(&self) -> f64 {
-        self.done as f64 / self.figures.len().max(1) as f64
+        self.done as f64 / self.parameters.len().max(1) as f64
     }
 
     /// None where the number moves nothing.
-    fn swing(&self, open: &Open, job: &Job, figure: Figure) -> Result<Option<Swing>, JobError> {
-        let Some([low, high]) = figure.tried(job) else { return Ok(None) };
-        let at = |value: f64| match figure.at(job, value, |changed| open.at(changed, self.cause)) {
+    fn swing(
+        &self,
+        open: &Open,
+        job: &Job,
+        parameter: Parameter,
+    ) -> Result<Option<SensitivityRange>, JobError> {
+        let Some([low, high]) = parameter.tried(job) else { return Ok(None) };
+        let at = |value: f64| match parameter.at(job, value, |changed| open.at(changed, self.cause)) {
             // A law that does not fit its range any more.
             Err(JobError::Machine(_)) => Ok(None),
             shift => shift.map(Some),
@@ -133,18 +139,18 @@ impl Sensitivity {
         if untouched(&low_shift) && untouched(&high_shift) {
             return Ok(None);
         }
-        let now = figure.now(job);
+        let now = parameter.now(job);
         let p = |shift: &Option<Shift>| shift.as_ref().map(|s| s.p(self.p));
         let function = match high_shift {
-            Some(Shift::OneTable { found, with_cause }) if figure.is_affine(job) => {
+            Some(Shift::OneTable { found, with_cause }) if parameter.is_affine(job) => {
                 let c = (found - 1.0) / (high - now);
                 let a = self.p * (with_cause - 1.0) / (high - now);
                 Some([a, self.p - a * now, c, 1.0 - c * now])
             }
             _ => None,
         };
-        let swing = Swing {
-            figure: figure.name(job),
+        let swing = SensitivityRange {
+            parameter: parameter.name(job),
             now,
             low,
             high,
@@ -159,7 +165,7 @@ impl Sensitivity {
 
 impl Open {
     fn new(job: &Job, cause: ConditionId) -> Result<Self, JobError> {
-        let draft = Draft::new(job, Scope::Findings)?;
+        let draft = JobNetwork::new(job, Scope::Findings)?;
         let mut with_cause = draft.evidence.clone();
         let (var, mask) = acting(job, &draft, cause);
         with_cause.insert(var, mask);
@@ -172,7 +178,7 @@ impl Open {
 
     /// What a job with another number does to the chance of the cause.
     fn at(&self, job: &Job, cause: ConditionId) -> Result<Shift, JobError> {
-        let draft = Draft::new(job, Scope::Findings)?;
+        let draft = JobNetwork::new(job, Scope::Findings)?;
         let mut shift = Shift::None;
         if draft.network.len() != self.network.len() {
             return Ok(Shift::Anew(chance(job, cause)?));
@@ -260,7 +266,7 @@ fn change(before: &Variable, after: &Variable, by: &ParameterDerivatives) -> Cha
 }
 
 /// The variable of the cause, and which of its states are the cause.
-fn acting(job: &Job, draft: &Draft, cause: ConditionId) -> (VarId, Vec<f64>) {
+fn acting(job: &Job, draft: &JobNetwork, cause: ConditionId) -> (VarId, Vec<f64>) {
     let part = job.machine.part_of(cause);
     let states = &job.machine.model.parts[part.index()].states;
     let mask = states.iter().map(|s| f64::from(u8::from(s.acts() && s.condition() == Some(cause)))).collect();
@@ -283,14 +289,14 @@ mod tests {
         Job::new(mower(), &JobFile::demo().expect("the demo job is valid")).expect("valid").first(steps)
     }
 
-    fn all(job: &Job, (cause, p): (ConditionId, f64)) -> Vec<(Figure, Swing)> {
+    fn all(job: &Job, (cause, p): (ConditionId, f64)) -> Vec<(Parameter, SensitivityRange)> {
         let mut work = Sensitivity::new(job, cause, p).expect("possible");
         while !work.go_on(job).expect("goes on") {}
-        work.swings
+        work.ranges
     }
 
     fn leader(job: &Job) -> (ConditionId, f64) {
-        super::super::standing::leader(job).expect("possible").expect("a leader")
+        super::super::robustness::leader(job).expect("possible").expect("a leader")
     }
 
     #[test]
@@ -298,15 +304,15 @@ mod tests {
         for steps in [4, 9] {
             let job = demo(steps);
             let (cause, p) = leader(&job);
-            let swings = all(&job, (cause, p));
-            let told = swings.iter().filter(|(_, s)| s.function.is_some()).count();
-            assert!(told > 10 && swings.len() > 30, "{told} of {}", swings.len());
-            for (figure, swing) in &swings {
-                let anew = |value: f64| figure.at(&job, value, |job| chance(job, cause));
+            let ranges = all(&job, (cause, p));
+            let told = ranges.iter().filter(|(_, s)| s.function.is_some()).count();
+            assert!(told > 10 && ranges.len() > 30, "{told} of {}", ranges.len());
+            for (parameter, swing) in &ranges {
+                let anew = |value: f64| parameter.at(&job, value, |job| chance(job, cause));
                 for (value, p) in [(swing.low, swing.p_low), (swing.high, swing.p_high)] {
                     let Some(p) = p else { continue };
                     let anew = anew(value).expect("a chance");
-                    assert!((p - anew).abs() < EXACT, "{:?} at {value}: {p} and {anew}", swing.figure);
+                    assert!((p - anew).abs() < EXACT, "{:?} at {value}: {p} and {anew}", swing.parameter);
                 }
                 let Some([a, b, c, d]) = swing.function else { continue };
                 assert!((c * swing.now + d - 1.0).abs() < EXACT);
@@ -314,7 +320,7 @@ mod tests {
                 for x in [swing.now, 0.25 * swing.now, swing.now + 0.3 * (1.0 - swing.now)] {
                     let anew = anew(x).expect("a chance");
                     let p = (a * x + b) / (c * x + d);
-                    assert!((p - anew).abs() < EXACT, "{:?} at {x}: {p} and {anew}", swing.figure);
+                    assert!((p - anew).abs() < EXACT, "{:?} at {x}: {p} and {anew}", swing.parameter);
                 }
             }
         }
@@ -325,14 +331,15 @@ mod tests {
         // Before anything is found most numbers have to do with other parts.
         let job = demo(0);
         let (cause, p) = leader(&job);
-        let listed: Vec<Figure> = all(&job, (cause, p)).into_iter().map(|(figure, _)| figure).collect();
-        let figures = figure::priors(&job).into_iter().chain(figure::tables(&job));
+        let listed: Vec<Parameter> =
+            all(&job, (cause, p)).into_iter().map(|(parameter, _)| parameter).collect();
+        let parameters = parameter::priors(&job).into_iter().chain(parameter::tables(&job));
         let mut still = 0;
-        for figure in figures.filter(|f| !listed.contains(f)) {
-            let Some([low, high]) = figure.tried(&job) else { continue };
+        for parameter in parameters.filter(|f| !listed.contains(f)) {
+            let Some([low, high]) = parameter.tried(&job) else { continue };
             for value in [low, high] {
-                let anew = figure.at(&job, value, |job| chance(job, cause)).expect("a chance");
-                assert!((anew - p).abs() < EXACT, "{:?}", figure.name(&job));
+                let anew = parameter.at(&job, value, |job| chance(job, cause)).expect("a chance");
+                assert!((anew - p).abs() < EXACT, "{:?}", parameter.name(&job));
             }
             still += 1;
         }
@@ -349,15 +356,15 @@ mod tests {
     #[test]
     fn a_row_changed_sums_to_one_and_keeps_its_proportions() {
         let job = demo(4);
-        let rows = figure::tables(&job).into_iter().filter_map(|f| match f {
-            Figure::Finding { check, row, result } => Some((f, check, row, result)),
+        let rows = parameter::tables(&job).into_iter().filter_map(|f| match f {
+            Parameter::Finding { check, row, result } => Some((f, check, row, result)),
             _ => None,
         });
         let mut seen = 0;
-        for (figure, check, row, result) in rows {
-            let Some([_, high]) = figure.tried(&job) else { continue };
+        for (parameter, check, row, result) in rows {
+            let Some([_, high]) = parameter.tried(&job) else { continue };
             let before = job.machine.file().checks[check.index()].rows[row].p.clone();
-            let after = figure
+            let after = parameter
                 .at(&job, high, |job| Ok(job.machine.file().checks[check.index()].rows[row].p.clone()))
                 .expect("a row");
             assert!((after.iter().sum::<f64>() - 1.0).abs() < 1e-12 && after[result] == high);

@@ -2,12 +2,12 @@
 
 use std::collections::HashMap;
 
-use super::act::Acts;
-use super::bench::{Acting, Ahead, Scope};
-use super::pool::Pool;
+use super::compiled::{Acting, Ahead, Scope};
+use super::effects::StepEffects;
+use super::noisy_max_node::NoisyMaxNode;
 use super::{Found, Job, JobError, Step};
 use crate::machine::model::{Observation, ObservationKind, Role, Source};
-use crate::machine::{BackgroundId, BypassId, CheckId, ConditionId, PartId};
+use crate::machine::{BypassId, CheckId, ConditionId, ContextId, PartId};
 use crate::reading::Span;
 use halfsplit_bayes::{NetworkBuilder, VarId};
 
@@ -22,7 +22,7 @@ pub(super) struct LiftClass {
 }
 
 /// A finding in the network.
-pub(super) struct Observed {
+pub(super) struct FindingLeaf {
     pub(super) leaf: VarId,
     /// The state that was observed.
     pub(super) state: usize,
@@ -33,11 +33,11 @@ pub(super) struct Observed {
 }
 
 /// A network in the making.
-pub(super) struct Build<'j, 'm> {
+pub(super) struct JobNetworkBuilder<'j, 'm> {
     pub(super) job: &'j Job<'m>,
     pub(super) scope: Scope,
     pub(super) builder: NetworkBuilder,
-    pub(super) backgrounds: Vec<VarId>,
+    pub(super) contexts: Vec<VarId>,
     /// By part: its variable at every version, oldest first.
     pub(super) versions: Vec<Vec<VarId>>,
     /// By time (before each step, and after the last): the version of each part.
@@ -47,30 +47,30 @@ pub(super) struct Build<'j, 'm> {
     /// Conditions by the bypasses of this job that lift them.
     pub(super) classes: Vec<LiftClass>,
     /// Pools by the versions of the parts that push them.
-    pub(super) pools: HashMap<(Pool, Vec<VarId>), VarId>,
+    pub(super) pools: HashMap<(NoisyMaxNode, Vec<VarId>), VarId>,
     /// What a version of a part that a step touches pushes a pool to.
-    pub(super) pushed: HashMap<(Pool, VarId), VarId>,
+    pub(super) pushed: HashMap<(NoisyMaxNode, VarId), VarId>,
     /// Maxima of severities by the variables that they are taken over.
     pub(super) maxima: HashMap<Vec<VarId>, VarId>,
     /// What is to be said from outside, under [`Scope::Given`].
     pub(super) acting: Vec<Acting>,
-    pub(super) observed: Vec<Observed>,
+    pub(super) observed: Vec<FindingLeaf>,
     /// Place in `observed` of the finding of a check on given parents.
     latest: HashMap<(CheckId, Vec<VarId>), usize>,
     names: usize,
 }
 
-impl<'j, 'm> Build<'j, 'm> {
-    /// Backgrounds, parts and everything that steps made of them.
+impl<'j, 'm> JobNetworkBuilder<'j, 'm> {
+    /// Contexts, parts and everything that steps made of them.
     pub(super) fn new(job: &'j Job<'m>, scope: Scope) -> Result<Self, JobError> {
         let machine = job.machine;
-        let acts = Acts::of(job);
+        let acts = StepEffects::of(job);
         let parts = machine.file().parts.len();
-        let mut build = Build {
+        let mut build = JobNetworkBuilder {
             job,
             scope,
             builder: NetworkBuilder::new(),
-            backgrounds: Vec::new(),
+            contexts: Vec::new(),
             versions: Vec::new(),
             version_at: vec![vec![0; parts]; job.steps.len() + 1],
             put_into: acts.put_into(parts),
@@ -83,10 +83,10 @@ impl<'j, 'm> Build<'j, 'm> {
             latest: HashMap::new(),
             names: 0,
         };
-        for (b, background) in machine.file().background.iter().enumerate() {
-            let states = background.states.iter().map(|s| s.id.as_str());
-            let shares = job.background_shares(BackgroundId::new(b));
-            build.backgrounds.push(build.builder.add(&background.id, states, &[], shares)?);
+        for (b, context) in machine.file().context.iter().enumerate() {
+            let states = context.states.iter().map(|s| s.id.as_str());
+            let shares = job.background_shares(ContextId::new(b));
+            build.contexts.push(build.builder.add(&context.id, states, &[], shares)?);
         }
         for part in (0..parts).map(PartId::new) {
             build.part(&acts, part)?;
@@ -95,15 +95,15 @@ impl<'j, 'm> Build<'j, 'm> {
     }
 
     /// A part as it came, and a new version of it after every step that touches it.
-    fn part(&mut self, acts: &Acts, part: PartId) -> Result<(), JobError> {
+    fn part(&mut self, acts: &StepEffects, part: PartId) -> Result<(), JobError> {
         let machine = self.job.machine;
         let model = &machine.model.parts[part.index()];
-        // The description was checked: a part is raised by backgrounds and earlier parts.
+        // The description was checked: a part is raised by contexts and earlier parts.
         let parents: Vec<VarId> = model
             .parents
             .iter()
             .filter_map(|source| match source {
-                Source::Background(b) => Some(self.backgrounds[b.index()]),
+                Source::Context(b) => Some(self.contexts[b.index()]),
                 Source::Part(p) => Some(self.versions[p.index()][0]),
                 Source::Function(_) => None,
             })
@@ -144,9 +144,9 @@ impl<'j, 'm> Build<'j, 'm> {
             .parents
             .iter()
             .map(|source| match source {
-                Source::Background(b) => Ok(self.backgrounds[b.index()]),
+                Source::Context(b) => Ok(self.contexts[b.index()]),
                 Source::Part(p) => Ok(self.version(*p, time)),
-                Source::Function(f) => self.pool(Pool::Function(*f), time),
+                Source::Function(f) => self.pool(NoisyMaxNode::Function(*f), time),
             })
             .collect()
     }
@@ -160,7 +160,7 @@ impl<'j, 'm> Build<'j, 'm> {
                 Step::Check { check, finding, trust, .. } => self.finding(step, *check, *finding, *trust)?,
                 Step::Attempt { bypasses, outcome, .. } => {
                     let leaf = self.outcome(bypasses, step)?;
-                    self.observed.push(Observed { leaf, state: *outcome as usize, step, replaces: None });
+                    self.observed.push(FindingLeaf { leaf, state: *outcome as usize, step, replaces: None });
                 }
             }
         }
@@ -181,7 +181,7 @@ impl<'j, 'm> Build<'j, 'm> {
         let table = rows.iter().flatten().map(|p| trust * p + (1.0 - trust) * even).collect();
         let name = self.name(&format!("step {}: {}", step + 1, machine.file().checks[check.index()].id));
         let leaf = self.builder.add(name, states, &parents, table)?;
-        let mut observed = Observed { leaf, state, step, replaces: None };
+        let mut observed = FindingLeaf { leaf, state, step, replaces: None };
         match self.latest.get(&(check, parents.clone())) {
             // Nothing has changed in between: the newer finding stands for both.
             Some(place) => {

@@ -25,18 +25,18 @@ pub struct JobFile {
     pub hand_over_cost: Option<f64>,
     /// What the machine is worth once it runs: putting more than that into it is not worth while. Where absent,
     /// that is not asked.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub worth: Option<f64>,
+    #[serde(default, alias = "worth", skip_serializing_if = "Option::is_none")]
+    pub machine_value: Option<f64>,
     /// What the advice is to spare; minutes and money where absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub spare: Option<Spare>,
+    pub spare: Option<Objective>,
     /// Height above the sea in metres; 0 where absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub altitude_m: Option<f64>,
     /// Which population the machine comes from: by id of a setting, the id of a choice.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub settings: BTreeMap<String, String>,
-    /// What is fitted, where that is known: by id of a background of that kind, the id of its state.
+    /// What is fitted, where that is known: by id of a context of that kind, the id of its state.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub fitted: BTreeMap<String, String>,
     /// What was done, in order.
@@ -50,7 +50,7 @@ pub struct JobFile {
 #[serde(rename_all = "kebab-case")]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-pub enum Spare {
+pub enum Objective {
     /// Minutes at the machine, at the rate, and what parts cost.
     #[default]
     Both,
@@ -63,13 +63,13 @@ pub enum Spare {
 /// What is not to be spared counts this share of its price.
 const HARDLY: f64 = 1e-3;
 
-impl Spare {
+impl Objective {
     /// How much an hour at the rate counts, and how much the price of a part.
     pub(crate) fn shares(self) -> (f64, f64) {
         match self {
-            Spare::Both => (1.0, 1.0),
-            Spare::Minutes => (1.0, HARDLY),
-            Spare::Money => (HARDLY, 1.0),
+            Objective::Both => (1.0, 1.0),
+            Objective::Minutes => (1.0, HARDLY),
+            Objective::Money => (HARDLY, 1.0),
         }
     }
 }
@@ -92,7 +92,7 @@ pub enum StepRecord {
         reading: Option<ReadingRecord>,
         /// How it is known; `seen` where absent, `told` for questions.
         #[serde(default, skip_serializing_if = "Option::is_none")]
-        known: Option<Known>,
+        known: Option<Provenance>,
     },
     /// A repair.
     Repair {
@@ -149,7 +149,7 @@ pub struct TemperatureRecord {
 #[serde(rename_all = "kebab-case")]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-pub enum Known {
+pub enum Provenance {
     /// Seen by whoever keeps the job.
     Seen,
     /// Told by somebody else.

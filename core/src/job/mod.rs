@@ -1,24 +1,24 @@
 //! Jobs: what was done, in order, and the network that it is evidence on.
 
-mod act;
-mod bench;
 mod build;
+mod compiled;
+mod effects;
 mod error;
 mod file;
-mod pool;
+mod noisy_max_node;
 mod rule;
 
 pub use error::JobError;
-pub use file::{JobFile, Known, Outcome, ReadingRecord, Spare, StepRecord, TemperatureRecord};
+pub use file::{JobFile, Objective, Outcome, Provenance, ReadingRecord, StepRecord, TemperatureRecord};
 pub use rule::JobRule;
 
-pub(crate) use act::Acts;
-pub(crate) use bench::{Bench, Draft, Scope};
+pub(crate) use compiled::{CompiledJob, JobNetwork, Scope};
+pub(crate) use effects::StepEffects;
 
-use crate::machine::file::BackgroundKind;
+use crate::machine::file::ContextKind;
 use crate::machine::model::{ChoiceModel, ObservationKind, ReadingModel};
 use crate::machine::resolve::{AIR_RANGE, TEMPERATURE_RANGE};
-use crate::machine::{BackgroundId, BypassId, CheckId, Machine, PartId, RepairId, ToolId};
+use crate::machine::{BypassId, CheckId, ContextId, Machine, PartId, RepairId, ToolId};
 use crate::reading::{Span, UnitError, air};
 use halfsplit_bayes::support::suggest::find;
 
@@ -34,8 +34,8 @@ pub struct Job<'m> {
     pub(crate) rate_per_hour: f64,
     pub(crate) hand_over_cost: f64,
     /// What the machine is worth, where that was said.
-    pub(crate) worth: Option<f64>,
-    pub(crate) spare: Spare,
+    pub(crate) machine_value: Option<f64>,
+    pub(crate) spare: Objective,
     /// Pressure of the air as a share of that at the sea.
     pub(crate) air: f64,
     /// Whether it works in thin air.
@@ -44,7 +44,7 @@ pub struct Job<'m> {
     pub(crate) choices: Vec<Option<usize>>,
     /// Odds factors beside those of the choices, for asking what if.
     pub(crate) moved: ChoiceModel,
-    /// By background: its state, where it is known what is fitted.
+    /// By context: its state, where it is known what is fitted.
     pub(crate) fitted: Vec<Option<usize>>,
     pub(crate) steps: Vec<Step>,
 }
@@ -159,7 +159,7 @@ impl<'m> Job<'m> {
             kit,
             rate_per_hour: price("rate_per_hour", file.rate_per_hour)?.unwrap_or(defaults.rate_per_hour),
             hand_over_cost: price("hand_over_cost", file.hand_over_cost)?.unwrap_or(defaults.hand_over_cost),
-            worth: price("worth", file.worth)?,
+            machine_value: price("machine_value", file.machine_value)?,
             spare: file.spare.unwrap_or_default(),
             air,
             steps: Vec::with_capacity(file.steps.len()),
@@ -183,7 +183,7 @@ impl<'m> Job<'m> {
                     check: id,
                     finding,
                     trust: self.trust(id, known),
-                    told: known == Known::Told,
+                    told: known == Provenance::Told,
                 })
             }
             StepRecord::Repair { repair } => {
@@ -238,21 +238,21 @@ impl<'m> Job<'m> {
     }
 
     /// How a finding of this check is known unless said otherwise.
-    pub(crate) fn usual(&self, check: CheckId) -> Known {
+    pub(crate) fn usual(&self, check: CheckId) -> Provenance {
         match self.machine.file().checks[check.index()].kind {
-            crate::machine::file::CheckKind::Asked => Known::Told,
-            _ => Known::Seen,
+            crate::machine::file::CheckKind::Asked => Provenance::Told,
+            _ => Provenance::Seen,
         }
     }
 
     /// Belief in a finding of this check.
-    pub(crate) fn trust(&self, check: CheckId, known: Known) -> f64 {
+    pub(crate) fn trust(&self, check: CheckId, known: Provenance) -> f64 {
         let authored = &self.machine.file().checks[check.index()];
         let trust = authored.trust.as_ref().unwrap_or(&self.machine.file().trust);
         match known {
-            Known::Seen => trust.seen,
-            Known::Told => trust.told,
-            Known::Unsure => trust.unsure,
+            Provenance::Seen => trust.seen,
+            Provenance::Told => trust.told,
+            Provenance::Unsure => trust.unsure,
         }
     }
 
@@ -275,16 +275,16 @@ impl<'m> Job<'m> {
         named.chain(high).chain([&self.moved])
     }
 
-    /// Shares of the states of a background among machines of the populations named; all of it is one
+    /// Shares of the states of a context among machines of the populations named; all of it is one
     /// state's where it is known what is fitted.
-    pub(crate) fn background_shares(&self, id: BackgroundId) -> Vec<f64> {
-        let states = &self.machine.file().background[id.index()].states;
+    pub(crate) fn background_shares(&self, id: ContextId) -> Vec<f64> {
+        let states = &self.machine.file().context[id.index()].states;
         if let Some(known) = self.fitted[id.index()] {
             return (0..states.len()).map(|state| if state == known { 1.0 } else { 0.0 }).collect();
         }
         let mut shares: Vec<f64> = states.iter().map(|s| s.share).collect();
         for choice in self.chosen() {
-            for (_, state, factor) in choice.backgrounds.iter().filter(|(b, _, _)| *b == id) {
+            for (_, state, factor) in choice.contexts.iter().filter(|(b, _, _)| *b == id) {
                 shares[*state] *= factor;
             }
         }
@@ -412,11 +412,11 @@ impl<'m> Job<'m> {
     }
 }
 
-/// By background: the state that the job says is fitted.
+/// By context: the state that the job says is fitted.
 fn fitted(machine: &Machine, file: &JobFile) -> Result<Vec<Option<usize>>, JobError> {
-    let all = &machine.file().background;
+    let all = &machine.file().context;
     let mut known = vec![None; all.len()];
-    let can_be: Vec<usize> = (0..all.len()).filter(|b| all[*b].kind == BackgroundKind::Fitted).collect();
+    let can_be: Vec<usize> = (0..all.len()).filter(|b| all[*b].kind == ContextKind::Fitted).collect();
     for (thing, state) in &file.fitted {
         let ids = can_be.iter().map(|b| all[*b].id.as_str());
         let at = can_be[find("fitted", "fitting", thing, ids)?];

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::course::{Belief, belief, decibans, odds};
+use super::odds_history::{Belief, belief, decibans, odds};
 use crate::job::{Found, Job, JobError, JobRule, Step};
 use crate::machine::ConditionId;
 

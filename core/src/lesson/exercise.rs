@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::advise::{Spent, Standing, StepAdvice, StepKind};
+use crate::advise::{JobStatus, Spent, StepAdvice, StepKind};
 use crate::job::{Job, JobError, JobFile, StepRecord};
 use crate::machine::{BypassId, CheckId, Machine, RepairId};
 use crate::simulate::{Doing, Truth};
@@ -168,8 +168,8 @@ pub fn play(machine: &Machine, seed: u32) -> Result<Played, JobError> {
         let job = Job::new(machine, &file)?;
         // A job that hangs together in too many ways to be reckoned with is where the advice ends.
         let Ok(answer) = job.assess() else { break };
-        let next = match (answer.standing, &answer.next) {
-            (Standing::Open, Some(step)) if step.kind != StepKind::HandOver => step,
+        let next = match (answer.status, &answer.next) {
+            (JobStatus::Open, Some(step)) if step.kind != StepKind::HandOver => step,
             _ => break,
         };
         let pick = picked(next);

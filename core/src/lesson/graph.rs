@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 
 use serde::Serialize;
 
-use super::course::belief;
+use super::odds_history::belief;
 use crate::job::{Job, JobError, Step};
 use crate::machine::model::Source;
 use crate::machine::{ConditionId, PartId};
@@ -43,7 +43,7 @@ pub struct Node {
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
 pub enum NodeKind {
     /// History, or something fitted.
-    Background,
+    Context,
     /// A cause.
     Cause,
     /// A function of the machine.
@@ -80,20 +80,20 @@ pub fn graph(job: &Job, most: usize) -> Result<Graph, JobError> {
     let parts: BTreeSet<PartId> = likeliest.iter().map(|c| machine.part_of(*c)).collect();
 
     let mut nodes = Vec::new();
-    for (i, background) in machine.file().background.iter().enumerate() {
-        let id = format!("background {}", background.id);
+    for (i, context) in machine.file().context.iter().enumerate() {
+        let id = format!("context {}", context.id);
         let mut raises = false;
         for cause in &likeliest {
             let parents = &machine.model.parts[machine.part_of(*cause).index()].parents;
             let own = &machine.condition(*cause).1.raised_by;
-            let named = own.iter().any(|r| r.when.split('=').next() == Some(background.id.as_str()));
-            if named && parents.iter().any(|s| matches!(s, Source::Background(b) if b.index() == i)) {
+            let named = own.iter().any(|r| r.when.split('=').next() == Some(context.id.as_str()));
+            if named && parents.iter().any(|s| matches!(s, Source::Context(b) if b.index() == i)) {
                 edges.insert(Edge { from: id.clone(), to: cause_id(job, *cause) });
                 raises = true;
             }
         }
         if raises {
-            nodes.push(node(id, NodeKind::Background, &background.name));
+            nodes.push(node(id, NodeKind::Context, &context.name));
         }
     }
     for cause in &likeliest {
@@ -155,8 +155,8 @@ fn source_id(
 ) -> Option<String> {
     let machine = job.machine;
     match source {
-        Source::Background(b) => {
-            let id = format!("background {}", machine.file().background[b.index()].id);
+        Source::Context(b) => {
+            let id = format!("context {}", machine.file().context[b.index()].id);
             nodes.iter().any(|n| n.id == id).then_some(id)
         }
         // A part is drawn by its likeliest condition.

@@ -6,15 +6,15 @@
 //! and attempts move the odds. (The bench asks what stops it now.)
 
 mod arithmetic;
-mod course;
 mod exercise;
 mod graph;
+mod odds_history;
 mod suppose;
 
 pub use arithmetic::{Arithmetic, Frequencies, arithmetic};
-pub use course::{Course, CourseCause, course};
 pub use exercise::{Hidden, HiddenCondition, Pick, Played, exercise, play, reveal, take};
 pub use graph::{Edge, Graph, Node, NodeKind, graph};
+pub use odds_history::{CauseHistory, OddsHistory, odds_history};
 pub use suppose::{Factor, Supposition, suppose};
 
 /// The mower, read once for all unit tests.

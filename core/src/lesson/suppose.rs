@@ -106,8 +106,8 @@ fn set_trust(file: &mut MachineFile, trust: f64, of: fn(&mut Trust) -> &mut f64)
 mod tests {
     use super::*;
     use crate::job::{Job, JobFile};
-    use crate::lesson::course::{belief, odds};
     use crate::lesson::mower;
+    use crate::lesson::odds_history::{belief, odds};
 
     fn factor(part: &str, condition: &str, factor: f64) -> Supposition {
         let factors = vec![Factor { part: part.into(), condition: condition.into(), factor }];

@@ -4,7 +4,7 @@
 use serde::Serialize;
 
 use super::Machine;
-use super::ids::{BackgroundId, ConditionId};
+use super::ids::{ConditionId, ContextId};
 use super::model::{Needs, Observation, Source};
 use halfsplit_bayes::for_each_configuration;
 
@@ -91,10 +91,11 @@ impl Machine {
     }
 
     fn obstacle(&self, needs: &Needs) -> Option<String> {
-        for atom in &needs.fits {
-            if let Source::Background(b) = atom.source {
-                let states = self.file.background[b.index()].states.iter();
-                let share: f64 = states.zip(&atom.holds).filter(|(_, h)| **h).map(|(s, _)| s.share).sum();
+        for predicate in &needs.fits {
+            if let Source::Context(b) = predicate.source {
+                let states = self.file.context[b.index()].states.iter();
+                let share: f64 =
+                    states.zip(&predicate.holds).filter(|(_, h)| **h).map(|(s, _)| s.share).sum();
                 if share < FITTED {
                     return Some(format!("it fits {share} of these machines"));
                 }
@@ -163,7 +164,7 @@ impl Machine {
     }
 
     /// Chance of every result on a machine with nothing wrong but (perhaps) one condition that acts;
-    /// backgrounds by their shares.
+    /// contexts by their shares.
     fn average(&self, observation: &Observation, rows: &[Vec<f64>], alone: Option<ConditionId>) -> Vec<f64> {
         let wrong = alone.map(|c| {
             let part = self.part_of(c);
@@ -173,13 +174,12 @@ impl Machine {
             (part, acting.or_else(any).unwrap_or(0))
         });
         let point = |length: usize, at: usize| (0..length).map(|i| f64::from(u8::from(i == at))).collect();
-        let shares =
-            |b: BackgroundId| self.file.background[b.index()].states.iter().map(|s| s.share).collect();
+        let shares = |b: ContextId| self.file.context[b.index()].states.iter().map(|s| s.share).collect();
         let laws: Vec<Vec<f64>> = observation
             .parents
             .iter()
             .map(|source| match source {
-                Source::Background(b) => shares(*b),
+                Source::Context(b) => shares(*b),
                 Source::Part(p) => {
                     let at = wrong.filter(|(part, _)| part == p).map_or(0, |(_, state)| state);
                     point(self.model.parts[p.index()].states.len(), at)

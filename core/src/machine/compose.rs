@@ -9,7 +9,7 @@ use serde_json::Value;
 use super::MachineError;
 use super::family::{BlockFile, FAMILY_SCHEMA, FamilyFile, Library, Origins, Pieces, RateShift};
 use super::file::{MachineFile, Part, SCHEMA};
-use super::prune::{self, Known, conditions};
+use super::prune::{self, IdSets, conditions};
 use halfsplit_bayes::support::suggest::{NoSuchId, find};
 
 type Result<T> = std::result::Result<T, MachineError>;
@@ -29,7 +29,7 @@ pub(super) fn compose(library: &Library, name: &str, family: FamilyFile) -> Resu
     }
     whole.add(name, "adds", &family.adds)?;
     let known =
-        Known::new(library.blocks.iter().map(|(_, b): &(String, BlockFile)| &b.has).chain([&family.adds]));
+        IdSets::new(library.blocks.iter().map(|(_, b): &(String, BlockFile)| &b.has).chain([&family.adds]));
     whole.change(name, &family)?;
     whole.omit(name, &family)?;
     let Whole { pieces, origins } = whole;
@@ -45,7 +45,7 @@ pub(super) fn compose(library: &Library, name: &str, family: FamilyFile) -> Resu
         name: family.name,
         about: family.about,
         sources,
-        worth: pieces.worth.unwrap_or_default(),
+        equivalent_sample_size: pieces.equivalent_sample_size.unwrap_or_default(),
         trust: pieces.trust.ok_or_else(|| missing("trust"))?,
         tools: pieces.tools,
         cautions: pieces.cautions,
@@ -53,7 +53,7 @@ pub(super) fn compose(library: &Library, name: &str, family: FamilyFile) -> Resu
         subsystems: pieces.subsystems,
         settings: pieces.settings,
         thin_air: pieces.thin_air,
-        background: pieces.background,
+        context: pieces.context,
         parts: pieces.parts,
         functions: pieces.functions,
         checks: pieces.checks,
@@ -94,7 +94,7 @@ impl Whole {
                 }
             )*};
         }
-        lists!(tools, cautions, setups, subsystems, settings, background, parts, checks, bypasses, repairs);
+        lists!(tools, cautions, setups, subsystems, settings, context, parts, checks, bypasses, repairs);
         for (i, function) in more.functions.iter().enumerate() {
             let place = format!("{file}: {field}.functions[{i}] \"{}\"", function.id);
             match pieces.functions.iter_mut().find(|f| f.id == function.id) {
@@ -123,7 +123,7 @@ impl Whole {
                 }
             )*};
         }
-        once!(worth, trust, thin_air, attempt, defaults);
+        once!(equivalent_sample_size, trust, thin_air, attempt, defaults);
         pieces
             .sources
             .extend(more.sources.iter().filter(|s| !pieces.sources.contains(s)).cloned().collect::<Vec<_>>());
@@ -161,7 +161,7 @@ impl Whole {
                     };
                 }
                 one_of!(
-                    tools, cautions, setups, subsystems, settings, background, parts, functions, checks,
+                    tools, cautions, setups, subsystems, settings, context, parts, functions, checks,
                     bypasses, repairs
                 );
             }
@@ -181,7 +181,7 @@ impl Whole {
                 }
             )*};
         }
-        omit!(background, parts, checks, bypasses, repairs);
+        omit!(context, parts, checks, bypasses, repairs);
         for text in &out.conditions {
             let gone = pieces.parts.iter_mut().any(|part| {
                 let before = part.conditions.len();

@@ -5,7 +5,7 @@
 //! of and says what differs: facts that are fixed, what is left out, what is changed or added, and how
 //! the rates shift. [`Library::compose`] makes a plain [`MachineFile`] of it.
 //!
-//! A block may mention a part, background or check that some machines lack. Where it is missing, what
+//! A block may mention a part, context or check that some machines lack. Where it is missing, what
 //! mentions it falls away: a row that looks at it, a raise, a cure, an entry among what a bypass lifts.
 //! A check whose rows all fell away says nothing and goes, and so does a repair that cures nothing. An
 //! id that no file of the library knows is a mistake all the same.
@@ -18,8 +18,8 @@ use serde_json::Value;
 use super::MachineError;
 use super::compose;
 use super::file::{
-    Attempt, Background, Bypass, Caution, Check, Defaults, Function, MachineFile, Named, Part, Repair,
-    Setting, Setup, ThinAir, Tool, Trust, Worth, authored,
+    Attempt, Bypass, Caution, Check, Context, Defaults, EquivalentSampleSize, Function, MachineFile, Named,
+    Part, Repair, Setting, Setup, ThinAir, Tool, Trust, authored,
 };
 use halfsplit_bayes::support::suggest::find;
 
@@ -62,8 +62,8 @@ authored! {
         pub sources: Vec<String>,
         /// Ids of blocks, in the order in which their contents are listed.
         pub blocks: Vec<String>,
-        /// Facts that are the same for all machines of this kind: by id of a background, its state.
-        /// The background falls away, and with it what is not fitted.
+        /// Facts that are the same for all machines of this kind: by id of a context, its state.
+        /// The context falls away, and with it what is not fitted.
         #[serde(default)]
         pub fixed: BTreeMap<String, String>,
         /// What the blocks have and this machine has not.
@@ -83,9 +83,10 @@ authored! {
     /// What a family leaves out, by id.
     #[derive(Default)]
     pub struct Omissions {
-        /// Backgrounds.
+        /// Contexts.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
-        pub background: Vec<String>,
+        #[serde(alias = "background")]
+        pub context: Vec<String>,
         /// Parts.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub parts: Vec<String>,
@@ -124,7 +125,8 @@ authored! {
         pub sources: Vec<String>,
         /// How many cases of one's own the figures are worth; one file of a machine says so, or none.
         #[serde(default, skip_serializing_if = "Option::is_none")]
-        pub worth: Option<Worth>,
+        #[serde(alias = "worth")]
+        pub equivalent_sample_size: Option<EquivalentSampleSize>,
         /// How far a finding is believed; one file of a machine says so.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         pub trust: Option<Trust>,
@@ -148,7 +150,8 @@ authored! {
         pub thin_air: Option<ThinAir>,
         /// What is fitted, and history.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
-        pub background: Vec<Background>,
+        #[serde(alias = "background")]
+        pub context: Vec<Context>,
         /// Parts, in any order.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub parts: Vec<Part>,
@@ -165,7 +168,7 @@ authored! {
         /// Temporary acts for one attempt.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub bypasses: Vec<Bypass>,
-        /// Acts that make parts sound.
+        /// StepEffects that make parts sound.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub repairs: Vec<Repair>,
         /// Limits and prices; one file of a machine says so.

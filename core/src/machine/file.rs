@@ -11,7 +11,7 @@
 //! | `part/condition/acting` | ... and its severity is not `harmless` |
 //! | `part/condition/harmless` | ... and its severity is `harmless` |
 //! | `part/sound` | nothing is wrong with the part |
-//! | `background=state` | that fact or piece of history is so |
+//! | `context=state` | that fact or piece of history is so |
 //! | `function=level` | that function stands at that level |
 //! | `a & b` | both hold |
 //!
@@ -56,7 +56,8 @@ authored! {
         pub sources: Vec<String>,
         /// How many cases of one's own its figures are worth.
         #[serde(default)]
-        pub worth: Worth,
+        #[serde(alias = "worth")]
+        pub equivalent_sample_size: EquivalentSampleSize,
         /// How far a finding is believed, by how it is known.
         pub trust: Trust,
         /// Tools that steps may need; a job's kit is a list of their ids.
@@ -75,7 +76,8 @@ authored! {
         #[serde(default, skip_serializing_if = "Option::is_none")]
         pub thin_air: Option<ThinAir>,
         /// What is fitted, and what happened to the machine before.
-        pub background: Vec<Background>,
+        #[serde(alias = "background")]
+        pub context: Vec<Context>,
         /// Everything that can be wrong. A part with a condition of another part among its
         /// `raised_by` must come after that part.
         pub parts: Vec<Part>,
@@ -87,14 +89,14 @@ authored! {
         pub attempt: Attempt,
         /// Temporary acts for one attempt.
         pub bypasses: Vec<Bypass>,
-        /// Acts that make parts sound.
+        /// StepEffects that make parts sound.
         pub repairs: Vec<Repair>,
         /// Limits and prices used where a job sets none.
         pub defaults: Defaults,
     }
 
     /// What figures count for beside counts of one's own: the strength of a Dirichlet law around each.
-    pub struct Worth {
+    pub struct EquivalentSampleSize {
         /// Machines seen, for rates and shares.
         pub rates: f64,
         /// Cases of each state of affairs, for rows of checks and laws of attempts.
@@ -154,7 +156,7 @@ authored! {
 
     /// What a step changes: a part that is in a state of `when` afterwards is in another one.
     pub struct Effect {
-        /// An atom on a part.
+        /// A predicate on a part.
         pub when: String,
         /// What the part becomes: `sound`, `condition/acting` or `condition/harmless`.
         pub becomes: String,
@@ -199,7 +201,7 @@ authored! {
 
     /// An odds factor on a rate or a share.
     pub struct Move {
-        /// `part/condition` or `background=state`.
+        /// `part/condition` or `context=state`.
         pub of: String,
         /// Its odds are multiplied by this.
         pub factor: f64,
@@ -214,19 +216,19 @@ authored! {
     }
 
     /// Something fitted or some piece of history: a root of the network.
-    pub struct Background {
-        /// Short name; functions and backgrounds share one set of names.
+    pub struct Context {
+        /// Short name; functions and contexts share one set of names.
         pub id: String,
         /// Name for people.
         pub name: String,
         /// Fact of the build, or history.
-        pub kind: BackgroundKind,
+        pub kind: ContextKind,
         /// Its states; the shares sum to 1.
-        pub states: Vec<BackgroundState>,
+        pub states: Vec<ContextState>,
     }
 
-    /// A state of a [`Background`].
-    pub struct BackgroundState {
+    /// A state of a [`Context`].
+    pub struct ContextState {
         /// Short name.
         pub id: String,
         /// Name for people.
@@ -283,7 +285,7 @@ authored! {
 
     /// An odds factor.
     pub struct Raise {
-        /// An atom on a background, or on a condition of an earlier part.
+        /// A predicate on a context, or on a condition of an earlier part.
         pub when: String,
         /// Odds are multiplied by this; 0 where the condition cannot be.
         pub factor: f64,
@@ -395,9 +397,9 @@ authored! {
 
     /// A state of affairs that makes a step unwise or unsafe.
     pub struct HoldOff {
-        /// An atom on a part or a background.
+        /// A predicate on a part or a context.
         pub when: String,
-        /// Not offered while the atom's probability is above this.
+        /// Not offered while the predicate's probability is above this.
         pub over: f64,
         /// What to say.
         pub why: String,
@@ -606,9 +608,9 @@ authored! {
 }
 
 /// Opening values of common practice: some forty machines, some fifteen cases each.
-impl Default for Worth {
+impl Default for EquivalentSampleSize {
     fn default() -> Self {
-        Worth { rates: 40.0, rows: 15.0 }
+        EquivalentSampleSize { rates: 40.0, rows: 15.0 }
     }
 }
 
@@ -621,12 +623,12 @@ fn is_first(time: &u32) -> bool {
     *time == 1
 }
 
-/// Whether a [`Background`] is a fact of the build or history.
+/// Whether a [`Context`] is a fact of the build or history.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-pub enum BackgroundKind {
+pub enum ContextKind {
     /// What is built into this machine.
     Fitted,
     /// What happened to it before.

@@ -21,8 +21,8 @@ macro_rules! ids {
 }
 
 ids! {
-    /// A background of a machine.
-    BackgroundId,
+    /// A context of a machine.
+    ContextId,
     /// A part of a machine.
     PartId,
     /// A condition, counted over all parts of a machine.

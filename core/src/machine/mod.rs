@@ -5,7 +5,6 @@
 //! severity, and stays so until somebody acts on it. So *there, and the reason* and *there, but not
 //! the reason* are two numbers, and a start attempt repeated unchanged is no new evidence.
 
-mod atom;
 #[cfg(feature = "shipped")]
 mod audit;
 #[cfg(feature = "shipped")]
@@ -16,6 +15,7 @@ pub mod family;
 pub mod file;
 mod ids;
 pub(crate) mod model;
+mod predicate;
 mod prior;
 #[cfg(feature = "shipped")]
 mod prune;
@@ -28,7 +28,7 @@ use serde::Serialize;
 #[cfg(feature = "shipped")]
 pub use audit::Problem;
 pub use error::MachineError;
-pub use ids::{BackgroundId, BypassId, CheckId, ConditionId, FunctionId, PartId, RepairId, SetupId, ToolId};
+pub use ids::{BypassId, CheckId, ConditionId, ContextId, FunctionId, PartId, RepairId, SetupId, ToolId};
 pub use model::Severity;
 
 #[cfg(feature = "shipped")]
@@ -36,7 +36,7 @@ use family::Library;
 use file::MachineFile;
 use halfsplit_bayes::support::suggest::NoSuchId;
 use model::Model;
-pub(crate) use resolve::Figures;
+pub(crate) use resolve::ChangedParameters;
 #[cfg(feature = "shipped")]
 use shipped::SHIPPED;
 
@@ -81,12 +81,12 @@ impl Machine {
     /// [`MachineError`] where the figures break a rule.
     pub(crate) fn with_figures(
         &self,
-        of: Figures,
+        of: ChangedParameters,
         change: impl FnOnce(&mut MachineFile),
     ) -> Result<Self, MachineError> {
         let mut file = self.file.clone();
         change(&mut file);
-        let model = resolve::again(&file, &self.model, of)?;
+        let model = resolve::with_parameters(&file, &self.model, of)?;
         Ok(Machine { file, model })
     }
 

@@ -1,6 +1,6 @@
 //! A machine with everything resolved: what the network of a job is built from.
 
-use super::ids::{BackgroundId, BypassId, CheckId, ConditionId, FunctionId, PartId, SetupId, ToolId};
+use super::ids::{BypassId, CheckId, ConditionId, ContextId, FunctionId, PartId, SetupId, ToolId};
 use crate::reading::{Law, LawShape, Unit, matter};
 
 /// How a condition acts on a start attempt, from least to worst; the order of the outcomes.
@@ -56,14 +56,14 @@ impl PartState {
 /// A variable that others look at.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub(crate) enum Source {
-    Background(BackgroundId),
+    Context(ContextId),
     Part(PartId),
     Function(FunctionId),
 }
 
 /// A state of affairs of one variable: which of its states it holds in.
 #[derive(Debug, Clone, PartialEq)]
-pub(crate) struct Atom {
+pub(crate) struct Predicate {
     pub(crate) source: Source,
     pub(crate) holds: Vec<bool>,
 }
@@ -162,7 +162,7 @@ impl ReadingModel {
 
 #[derive(Debug, Clone)]
 pub(crate) struct HoldOffModel {
-    pub(crate) atom: Atom,
+    pub(crate) predicate: Predicate,
     pub(crate) over: f64,
     pub(crate) why: String,
 }
@@ -171,7 +171,7 @@ pub(crate) struct HoldOffModel {
 pub(crate) struct Needs {
     pub(crate) tools: Vec<ToolId>,
     pub(crate) setups: Vec<SetupId>,
-    pub(crate) fits: Vec<Atom>,
+    pub(crate) fits: Vec<Predicate>,
     /// (check, result places; empty for any)
     pub(crate) after: Vec<(CheckId, Vec<usize>)>,
     pub(crate) hold_off: Vec<HoldOffModel>,
@@ -202,7 +202,7 @@ pub(crate) type ApartModel = (Vec<ConditionId>, [[f64; 4]; 4]);
 /// What bypasses make of a condition at an attempt.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Role {
-    Acts,
+    StepEffects,
     Lifted,
     /// It has a law of its own: of which bypass, and its place there.
     Apart(BypassId, usize),
@@ -230,11 +230,11 @@ pub(crate) struct EffectModel {
     pub(crate) from_time: usize,
 }
 
-/// A population that a job may name: odds factors by condition and by state of a background.
+/// A population that a job may name: odds factors by condition and by state of a context.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct ChoiceModel {
     pub(crate) conditions: Vec<(ConditionId, f64)>,
-    pub(crate) backgrounds: Vec<(BackgroundId, usize, f64)>,
+    pub(crate) contexts: Vec<(ContextId, usize, f64)>,
 }
 
 /// Everything in a machine, resolved. Lists stand in the order of the description.
@@ -269,7 +269,7 @@ impl Model {
                 return Role::Apart(*bypass, group);
             }
         }
-        Role::Acts
+        Role::StepEffects
     }
 
     /// The law of conditions that several bypasses together lift: of the first that has one.

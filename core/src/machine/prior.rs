@@ -1,13 +1,13 @@
 //! Priors of parts: base rate times odds factors, on the odds scale.
 //!
 //! A description gives the rate of each condition as an average over all incoming machines, because
-//! that is what a shop can count. Within a part, condition `c` given the background `u` has the odds
+//! that is what a shop can count. Within a part, condition `c` given the context `u` has the odds
 //! `w_c prod f_c(u)` against sound; the `w_c` are found here such that the average over `u` comes
 //! out as the authored rate (iterative proportional fitting: Deming and Stephan 1940).
 
 use super::MachineError;
 use super::file::{MachineFile, Part};
-use super::model::{Atom, PartModel, Source};
+use super::model::{PartModel, Predicate, Source};
 use crate::precision::CALIBRATION;
 use halfsplit_bayes::for_each_configuration;
 
@@ -24,7 +24,7 @@ pub(super) fn table(
     earlier: &[PartModel],
     part: &Part,
     parents: &[Source],
-    raises: &[Vec<(Atom, f64)>],
+    raises: &[Vec<(Predicate, f64)>],
 ) -> Result<Vec<f64>, MachineError> {
     let shares: Vec<Vec<f64>> = part
         .conditions
@@ -43,10 +43,12 @@ pub(super) fn table(
     // Factor of every condition in every context.
     let mut factors: Vec<Vec<f64>> = Vec::with_capacity(contexts.len());
     for_each_configuration(&cards(file, earlier, parents), |row| {
-        let of = |raise: &Vec<(Atom, f64)>| -> f64 {
+        let of = |raise: &Vec<(Predicate, f64)>| -> f64 {
             raise
                 .iter()
-                .filter(|(atom, _)| parents.iter().zip(row).any(|(p, s)| *p == atom.source && atom.holds[*s]))
+                .filter(|(predicate, _)| {
+                    parents.iter().zip(row).any(|(p, s)| *p == predicate.source && predicate.holds[*s])
+                })
                 .map(|(_, f)| f)
                 .product()
         };
@@ -83,7 +85,7 @@ pub(super) fn table(
     if !settled {
         return Err(MachineError::rule(
             place,
-            "the rates cannot be reached with these factors: the background in which the condition can be is too rare",
+            "the rates cannot be reached with these factors: the context in which the condition can be is too rare",
         ));
     }
     let mut table = Vec::new();
@@ -102,7 +104,7 @@ pub(super) fn cards(file: &MachineFile, parts: &[PartModel], sources: &[Source])
     sources
         .iter()
         .map(|s| match s {
-            Source::Background(b) => file.background[b.index()].states.len(),
+            Source::Context(b) => file.context[b.index()].states.len(),
             Source::Part(p) => parts[p.index()].states.len(),
             Source::Function(f) => file.functions[f.index()].levels.len(),
         })
@@ -163,7 +165,7 @@ fn parent_joint(
             .zip(row)
             .zip(&inner)
             .map(|((source, state), inner)| match source {
-                Source::Background(b) => file.background[b.index()].states[*state].share,
+                Source::Context(b) => file.context[b.index()].states[*state].share,
                 Source::Part(part) => {
                     let model = &earlier[part.index()];
                     let at = inner.iter().fold(0, |at, (p, c)| at * c + row[*p]);

@@ -8,7 +8,7 @@ use super::file::{After, Effect, Function, HoldOff, MachineFile, Part};
 use halfsplit_bayes::support::suggest::find;
 
 /// Everything that any file of a library declares.
-pub(super) struct Known {
+pub(super) struct IdSets {
     conditions: BTreeSet<String>,
     parts: BTreeSet<String>,
     levels: BTreeSet<String>,
@@ -16,9 +16,9 @@ pub(super) struct Known {
     cautions: BTreeSet<String>,
 }
 
-impl Known {
+impl IdSets {
     pub(super) fn new<'a>(all: impl Iterator<Item = &'a Pieces>) -> Self {
-        let mut known = Known {
+        let mut known = IdSets {
             conditions: BTreeSet::new(),
             parts: BTreeSet::new(),
             levels: BTreeSet::new(),
@@ -30,7 +30,7 @@ impl Known {
             known.parts.extend(pieces.parts.iter().map(|p| p.id.clone()));
             known.levels.extend(
                 pieces
-                    .background
+                    .context
                     .iter()
                     .flat_map(|b| b.states.iter().map(move |s| format!("{}={}", b.id, s.id))),
             );
@@ -51,28 +51,28 @@ fn levels(functions: &[Function]) -> impl Iterator<Item = String> {
     functions.iter().flat_map(|f| f.levels.iter().map(move |l| format!("{}={}", f.id, l.id)))
 }
 
-/// Fixes facts: takes the background away, and with it the conditions that are then impossible.
+/// Fixes facts: takes the context away, and with it the conditions that are then impossible.
 pub(super) fn fix(
     place: &str,
     file: &mut MachineFile,
     fixed: &BTreeMap<String, String>,
 ) -> Result<(), MachineError> {
     for (id, state) in fixed {
-        let at = find(place, "background", id, file.background.iter().map(|b| b.id.as_str()))?;
-        find(place, "state", state, file.background[at].states.iter().map(|s| s.id.as_str()))?;
+        let at = find(place, "context", id, file.context.iter().map(|b| b.id.as_str()))?;
+        find(place, "state", state, file.context[at].states.iter().map(|s| s.id.as_str()))?;
         let so = format!("{id}={state}");
         for part in &mut file.parts {
             part.conditions.retain(|c| !c.raised_by.iter().any(|r| r.factor == 0.0 && plain(&r.when) == so));
         }
         file.parts.retain(|p| !p.conditions.is_empty());
-        file.background.retain(|b| b.id != *id);
+        file.context.retain(|b| b.id != *id);
     }
     Ok(())
 }
 
-/// An atom without blanks around its sign.
-fn plain(atom: &str) -> String {
-    atom.split('=').map(str::trim).collect::<Vec<_>>().join("=")
+/// A predicate without blanks around its sign.
+fn plain(predicate: &str) -> String {
+    predicate.split('=').map(str::trim).collect::<Vec<_>>().join("=")
 }
 
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -82,9 +82,9 @@ enum Truth {
     Open,
 }
 
-/// What is said about the atoms of one machine.
+/// What is said about the predicates of one machine.
 struct Facts<'a> {
-    known: &'a Known,
+    known: &'a IdSets,
     fixed: &'a BTreeMap<String, String>,
     conditions: BTreeSet<String>,
     parts: BTreeSet<String>,
@@ -93,9 +93,9 @@ struct Facts<'a> {
 }
 
 impl Facts<'_> {
-    /// An atom of something that this machine lacks never holds; one that nobody knows stays, so that
+    /// A predicate of something that this machine lacks never holds; one that nobody knows stays, so that
     /// the mistake is told.
-    fn atom(&self, text: &str) -> Truth {
+    fn predicate(&self, text: &str) -> Truth {
         let text = text.trim();
         if let Some((name, state)) = text.split_once('=') {
             let (name, state) = (name.trim(), state.trim());
@@ -118,19 +118,20 @@ impl Facts<'_> {
     }
 
     fn keep(&self, list: &mut Vec<String>) {
-        list.retain(|text| self.atom(text) != Truth::Never);
+        list.retain(|text| self.predicate(text) != Truth::Never);
     }
 
     /// A row's alternatives; none where the row never holds, an empty list where it always does.
     fn row(&self, when: &[String]) -> Option<Vec<String>> {
         let mut kept = Vec::new();
         for alternative in when {
-            let atoms: Vec<(&str, Truth)> =
-                alternative.split('&').map(|t| (t.trim(), self.atom(t))).collect();
-            if atoms.iter().any(|(_, t)| *t == Truth::Never) {
+            let predicates: Vec<(&str, Truth)> =
+                alternative.split('&').map(|t| (t.trim(), self.predicate(t))).collect();
+            if predicates.iter().any(|(_, t)| *t == Truth::Never) {
                 continue;
             }
-            let open: Vec<&str> = atoms.iter().filter(|(_, t)| *t == Truth::Open).map(|(a, _)| *a).collect();
+            let open: Vec<&str> =
+                predicates.iter().filter(|(_, t)| *t == Truth::Open).map(|(a, _)| *a).collect();
             if open.is_empty() {
                 return Some(Vec::new());
             }
@@ -164,8 +165,8 @@ impl Facts<'_> {
 
     /// Whether something that needs these facts can be on this machine; those that are sure go.
     fn fits(&self, fits: &mut Vec<String>) -> bool {
-        let possible = fits.iter().all(|text| self.atom(text) != Truth::Never);
-        fits.retain(|text| self.atom(text) == Truth::Open);
+        let possible = fits.iter().all(|text| self.predicate(text) != Truth::Never);
+        fits.retain(|text| self.predicate(text) == Truth::Open);
         possible
     }
 
@@ -176,7 +177,7 @@ impl Facts<'_> {
     }
 
     fn hold_off(&self, list: &mut Vec<HoldOff>) {
-        list.retain(|h| self.atom(&h.when) != Truth::Never);
+        list.retain(|h| self.predicate(&h.when) != Truth::Never);
     }
 
     fn effects(&self, list: &mut Vec<Effect>) {
@@ -185,22 +186,22 @@ impl Facts<'_> {
             let becomes = if e.becomes == "sound" {
                 self.parts.contains(part) || !self.known.parts.contains(part)
             } else {
-                self.atom(&format!("{part}/{}", e.becomes)) == Truth::Open
+                self.predicate(&format!("{part}/{}", e.becomes)) == Truth::Open
             };
-            becomes && self.atom(&e.when) == Truth::Open
+            becomes && self.predicate(&e.when) == Truth::Open
         };
         list.retain(there);
     }
 }
 
-/// Backgrounds and functions.
+/// Contexts and functions.
 fn names(file: &MachineFile) -> BTreeSet<String> {
-    let backgrounds = file.background.iter().map(|b| b.id.clone());
-    backgrounds.chain(file.functions.iter().map(|f| f.id.clone())).collect()
+    let contexts = file.context.iter().map(|b| b.id.clone());
+    contexts.chain(file.functions.iter().map(|f| f.id.clone())).collect()
 }
 
 /// Takes away what can never hold on this machine.
-pub(super) fn references(file: &mut MachineFile, known: &Known, fixed: &BTreeMap<String, String>) {
+pub(super) fn references(file: &mut MachineFile, known: &IdSets, fixed: &BTreeMap<String, String>) {
     let mut facts = Facts {
         known,
         fixed,
@@ -210,7 +211,7 @@ pub(super) fn references(file: &mut MachineFile, known: &Known, fixed: &BTreeMap
         checks: file.checks.iter().map(|c| c.id.clone()).collect(),
     };
     for condition in file.parts.iter_mut().flat_map(|p| &mut p.conditions) {
-        condition.raised_by.retain(|r| facts.atom(&r.when) == Truth::Open);
+        condition.raised_by.retain(|r| facts.predicate(&r.when) == Truth::Open);
     }
     for function in &mut file.functions {
         function.spoiled_by.iter_mut().for_each(|s| facts.keep(&mut s.when));
@@ -252,13 +253,13 @@ pub(super) fn references(file: &mut MachineFile, known: &Known, fixed: &BTreeMap
     });
     let choices = file.settings.iter_mut().flat_map(|s| &mut s.choices).map(|c| &mut c.moves);
     for moves in choices.chain(file.thin_air.as_mut().map(|t| &mut t.moves)) {
-        moves.retain(|m| facts.atom(&m.of) == Truth::Open);
+        moves.retain(|m| facts.predicate(&m.of) == Truth::Open);
     }
 }
 
 /// Takes away warnings of what this machine has not (a blade), and gives every bypass those of the
 /// plain attempt, because it is one.
-pub(super) fn warnings(file: &mut MachineFile, known: &Known) {
+pub(super) fn warnings(file: &mut MachineFile, known: &IdSets) {
     let there: BTreeSet<String> = file.cautions.iter().map(|c| c.id.clone()).collect();
     let keep = |list: &mut Vec<String>| list.retain(|c| there.contains(c) || !known.cautions.contains(c));
     keep(&mut file.attempt.cautions);

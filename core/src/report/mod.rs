@@ -4,4 +4,4 @@ mod markup;
 mod sheet;
 
 pub use markup::{Block, Format, Text, paste};
-pub use sheet::{Condition, Mend, Mending, Sheet, SheetLine, sheet};
+pub use sheet::{OpenCondition, Sheet, SheetCondition, SheetLine, SheetRepair, sheet};

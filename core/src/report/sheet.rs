@@ -4,9 +4,9 @@ use std::collections::BTreeSet;
 
 use serde::Serialize;
 
-use crate::advise::{Assessment, CauseOdds, Spent, Standing};
+use crate::advise::{Assessment, CauseOdds, JobStatus, Spent};
 use crate::job::{Job, JobError, Step};
-use crate::machine::file::{BackgroundKind, MachineFile};
+use crate::machine::file::{ContextKind, MachineFile};
 use crate::machine::{BypassId, RepairId};
 use halfsplit_bayes::support::order::{descending, largest_first};
 
@@ -35,40 +35,40 @@ pub struct Sheet {
     /// likeliest.
     pub settled: bool,
     /// The reason of the trouble, likeliest first.
-    pub reasons: Vec<Condition>,
+    pub reasons: Vec<SheetCondition>,
     /// What was there, and not the reason.
-    pub there: Vec<Condition>,
+    pub there: Vec<SheetCondition>,
     /// What is there still and worth mending, with the repairs that do it.
-    pub mend: Vec<Mend>,
+    pub mend: Vec<OpenCondition>,
     /// What the repairs done leave behind or ask for.
     pub leaves: Vec<String>,
     /// Names of the bypasses that were in place at some time.
     pub bypasses: Vec<String>,
     /// What brings on what was wrong, as far as its history does: what to do otherwise next season.
-    pub brought_on: Vec<BroughtOn>,
+    pub brought_on: Vec<Prevention>,
 }
 
 /// What to do about a condition before the next season.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
-pub struct BroughtOn {
+pub struct Prevention {
     /// Name of the condition for people.
     pub name: String,
     /// What keeps it from coming again, in the words of the description; may be empty.
     pub prevent: String,
     /// The history that makes it likelier, most of all first.
-    pub by: Vec<Circumstance>,
+    pub by: Vec<HistoryFactor>,
 }
 
 /// A piece of history.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
-pub struct Circumstance {
-    /// Id of the background.
-    pub background: String,
+pub struct HistoryFactor {
+    /// Id of the context.
+    pub context: String,
     /// Id of its state.
     pub state: String,
-    /// Name of the background for people.
+    /// Name of the context for people.
     pub of: String,
     /// Name of its state for people.
     pub name: String,
@@ -89,7 +89,7 @@ pub struct SheetLine {
 /// A condition on a sheet.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
-pub struct Condition {
+pub struct SheetCondition {
     /// Id of the part.
     pub part: String,
     /// Id of the condition.
@@ -105,17 +105,17 @@ pub struct Condition {
 /// A condition that is there still.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
-pub struct Mend {
+pub struct OpenCondition {
     /// What is there.
-    pub condition: Condition,
+    pub condition: SheetCondition,
     /// What makes it good, cheapest parts first.
-    pub repairs: Vec<Mending>,
+    pub repairs: Vec<SheetRepair>,
 }
 
 /// A repair on a sheet.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
-pub struct Mending {
+pub struct SheetRepair {
     /// Id of the repair.
     pub repair: String,
     /// Name for people.
@@ -133,7 +133,7 @@ pub struct Mending {
 pub fn sheet(job: &Job) -> Result<Sheet, JobError> {
     let answer = job.assess()?;
     let (settled, reasons) = reasons(&answer);
-    let there: Vec<Condition> = answer
+    let there: Vec<SheetCondition> = answer
         .causes
         .iter()
         .filter(|c| c.p_was_present >= THERE && c.p_was_present - c.p_was_cause >= THERE)
@@ -142,8 +142,8 @@ pub fn sheet(job: &Job) -> Result<Sheet, JobError> {
     let mend = answer
         .causes
         .iter()
-        .filter(|c| c.p_present >= THERE && !c.left_over && answer.standing == Standing::Running)
-        .map(|c| Mend { condition: condition(c, c.p_present), repairs: repairs_of(job, c) })
+        .filter(|c| c.p_present >= THERE && !c.left_over && answer.status == JobStatus::Running)
+        .map(|c| OpenCondition { condition: condition(c, c.p_present), repairs: repairs_of(job, c) })
         .collect();
     let totals: Vec<Spent> = (0..=job.steps.len()).map(|n| job.first(n).spent()).collect();
     let lines = totals
@@ -161,7 +161,7 @@ pub fn sheet(job: &Job) -> Result<Sheet, JobError> {
 
 /// What keeps these from coming again, and the history that brings them on. What is fitted is left
 /// out: nobody can change that for next season.
-fn brought_on<'c>(file: &MachineFile, wrong: impl Iterator<Item = &'c Condition>) -> Vec<BroughtOn> {
+fn brought_on<'c>(file: &MachineFile, wrong: impl Iterator<Item = &'c SheetCondition>) -> Vec<Prevention> {
     let conditions = wrong.filter_map(|c| {
         let part = file.parts.iter().find(|p| p.id == c.part)?;
         part.conditions.iter().find(|authored| authored.id == c.condition)
@@ -169,33 +169,33 @@ fn brought_on<'c>(file: &MachineFile, wrong: impl Iterator<Item = &'c Condition>
     let listed = conditions.map(|condition| {
         let raising = condition.raised_by.iter().filter(|r| r.factor >= WORTH_AVOIDING);
         let circumstances = raising.filter_map(|r| circumstance(file, &r.when, r.factor)).collect();
-        let mut by = largest_first(circumstances, |c: &Circumstance| c.factor);
+        let mut by = largest_first(circumstances, |c: &HistoryFactor| c.factor);
         by.truncate(CIRCUMSTANCES);
-        BroughtOn { name: condition.name.clone(), prevent: condition.prevent.clone(), by }
+        Prevention { name: condition.name.clone(), prevent: condition.prevent.clone(), by }
     });
     listed.filter(|b| !b.by.is_empty() || !b.prevent.is_empty()).collect()
 }
 
-fn circumstance(file: &MachineFile, atom: &str, factor: f64) -> Option<Circumstance> {
-    let (background, state) = atom.split_once('=')?;
-    let background = file.background.iter().find(|b| b.id == background)?;
-    let state = background.states.iter().find(|s| s.id == state)?;
-    let known = || Circumstance {
-        background: background.id.clone(),
+fn circumstance(file: &MachineFile, predicate: &str, factor: f64) -> Option<HistoryFactor> {
+    let (context, state) = predicate.split_once('=')?;
+    let context = file.context.iter().find(|b| b.id == context)?;
+    let state = context.states.iter().find(|s| s.id == state)?;
+    let known = || HistoryFactor {
+        context: context.id.clone(),
         state: state.id.clone(),
-        of: background.name.clone(),
+        of: context.name.clone(),
         name: state.name.clone(),
         factor,
     };
-    (background.kind == BackgroundKind::History).then(known)
+    (context.kind == ContextKind::History).then(known)
 }
 
-fn reasons(answer: &Assessment) -> (bool, Vec<Condition>) {
+fn reasons(answer: &Assessment) -> (bool, Vec<SheetCondition>) {
     let p: Vec<f64> = answer.causes.iter().map(|c| c.p_was_cause).collect();
     let causes: Vec<&CauseOdds> = descending(&p).into_iter().map(|at| &answer.causes[at]).collect();
     let over = |least: f64| causes.iter().filter(move |c| c.p_was_cause >= least);
     let listed = |c: &&CauseOdds| condition(c, c.p_was_cause);
-    let settled: Vec<Condition> = over(SETTLED).map(listed).collect();
+    let settled: Vec<SheetCondition> = over(SETTLED).map(listed).collect();
     if settled.is_empty() {
         (false, over(WORTH_NAMING).take(NAMED).map(listed).collect())
     } else {
@@ -203,8 +203,8 @@ fn reasons(answer: &Assessment) -> (bool, Vec<Condition>) {
     }
 }
 
-fn condition(c: &CauseOdds, p: f64) -> Condition {
-    Condition {
+fn condition(c: &CauseOdds, p: f64) -> SheetCondition {
+    SheetCondition {
         part: c.part.clone(),
         condition: c.condition.clone(),
         name: c.name.clone(),
@@ -213,11 +213,11 @@ fn condition(c: &CauseOdds, p: f64) -> Condition {
     }
 }
 
-fn repairs_of(job: &Job, cause: &CauseOdds) -> Vec<Mending> {
+fn repairs_of(job: &Job, cause: &CauseOdds) -> Vec<SheetRepair> {
     let text = format!("{}/{}", cause.part, cause.condition);
     let cures: Vec<_> = job.machine.file().repairs.iter().filter(|r| r.cures.contains(&text)).collect();
     let cheapness: Vec<f64> = cures.iter().map(|r| -r.parts_cost.typical).collect();
-    let mending = |at: usize| Mending {
+    let mending = |at: usize| SheetRepair {
         repair: cures[at].id.clone(),
         name: cures[at].name.clone(),
         minutes: cures[at].minutes,
@@ -280,7 +280,7 @@ mod tests {
         let sheet = sheet(&job).expect("possible");
         let authored = job.machine.file();
         assert!(!sheet.brought_on.is_empty());
-        for BroughtOn { name, prevent, by } in &sheet.brought_on {
+        for Prevention { name, prevent, by } in &sheet.brought_on {
             let condition = authored
                 .parts
                 .iter()
@@ -291,10 +291,13 @@ mod tests {
             assert!(sheet.reasons.iter().chain(&sheet.there).any(|c| c.name == *name));
             assert!(by.len() <= CIRCUMSTANCES && by.windows(2).all(|w| w[0].factor >= w[1].factor));
             for c in by {
-                let atom = format!("{}={}", c.background, c.state);
-                assert!(condition.raised_by.iter().any(|r| r.when == atom && r.factor == c.factor), "{atom}");
-                let background = authored.background.iter().find(|b| b.id == c.background).expect("known");
-                assert_eq!(background.kind, BackgroundKind::History);
+                let predicate = format!("{}={}", c.context, c.state);
+                assert!(
+                    condition.raised_by.iter().any(|r| r.when == predicate && r.factor == c.factor),
+                    "{predicate}"
+                );
+                let context = authored.context.iter().find(|b| b.id == c.context).expect("known");
+                assert_eq!(context.kind, ContextKind::History);
             }
         }
     }

@@ -19,6 +19,6 @@ pub use calibration::{Bin, Calibration, Score};
 pub use disturb::disturbed;
 pub use play::{Ended, Ending, Simulation};
 pub use policy::Policy;
-pub use summary::{Spread, Summary};
+pub use summary::{SampleSummary, Summary};
 
 pub(crate) use truth::{Doing, Truth};

@@ -33,7 +33,7 @@ pub enum Ending {
 pub struct Ended {
     /// How it ended.
     pub ending: Ending,
-    /// Bench minutes.
+    /// CompiledJob minutes.
     pub minutes: f64,
     /// Price of minutes and parts, and of handing over where it was.
     pub cost: f64,

@@ -66,13 +66,13 @@ pub(super) fn by_ranking(policy: Policy, job: &Job, answer: &Assessment) -> Resu
         Policy::Information => {
             let repair = best_repair(job, ranking);
             let per_minute = |s: &StepAdvice| s.information_bits / s.minutes.max(f64::MIN_POSITIVE);
-            let telling = ranking
+            let most_informative = ranking
                 .iter()
                 .filter(|s| s.kind != StepKind::Repair && s.information_bits >= LEAST_BITS)
                 .max_by(|a, b| per_minute(a).total_cmp(&per_minute(b)));
-            match (repair, telling) {
+            match (repair, most_informative) {
                 (Some(best), _) if best.chance >= LIKELY => Some(best.step),
-                (_, Some(telling)) => Some(telling),
+                (_, Some(most_informative)) => Some(most_informative),
                 (best, None) => best.filter(|best| best.pays(job)).map(|best| best.step),
             }
         }

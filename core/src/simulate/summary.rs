@@ -12,14 +12,14 @@ pub struct Summary {
     pub policy: &'static str,
     /// How many jobs.
     pub jobs: usize,
-    /// Bench minutes to the end of the job, running or handed over.
-    pub minutes: Spread,
+    /// CompiledJob minutes to the end of the job, running or handed over.
+    pub minutes: SampleSummary,
     /// The same of jobs that ended with the engine running; zeros where none did.
-    pub minutes_if_running: Spread,
+    pub minutes_if_running: SampleSummary,
     /// Price of minutes and parts, and of handing over where it was.
-    pub cost: Spread,
+    pub cost: SampleSummary,
     /// Repairs with parts to be bought, of which none was for a condition that stopped the engine.
-    pub wrong_parts: Spread,
+    pub wrong_parts: SampleSummary,
     /// Share of jobs that ended with the engine running.
     pub running: f64,
     /// Share of jobs that were too long to be gone on with; they count as handed over.
@@ -28,7 +28,7 @@ pub struct Summary {
 
 /// Mean, median and 90th percentile (nearest rank), with the standard error of the mean.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize)]
-pub struct Spread {
+pub struct SampleSummary {
     /// Mean.
     pub mean: f64,
     /// Standard error of the mean.
@@ -39,17 +39,22 @@ pub struct Spread {
     pub p90: f64,
 }
 
-impl Spread {
+impl SampleSummary {
     fn of(mut values: Vec<f64>) -> Self {
         if values.is_empty() {
-            return Spread::default();
+            return SampleSummary::default();
         }
         values.sort_by(f64::total_cmp);
         let n = values.len() as f64;
         let mean = values.iter().sum::<f64>() / n;
         let squares: f64 = values.iter().map(|v| (v - mean).powi(2)).sum();
         let rank = |share: f64| values[((share * n).ceil() as usize).clamp(1, values.len()) - 1];
-        Spread { mean, error: (squares / n / (n - 1.0).max(1.0)).sqrt(), p50: rank(0.5), p90: rank(0.9) }
+        SampleSummary {
+            mean,
+            error: (squares / n / (n - 1.0).max(1.0)).sqrt(),
+            p50: rank(0.5),
+            p90: rank(0.9),
+        }
     }
 }
 
@@ -63,10 +68,10 @@ impl Summary {
         Summary {
             policy: policy.id(),
             jobs: jobs.len(),
-            minutes: Spread::of(jobs.iter().map(|j| j.minutes).collect()),
-            minutes_if_running: Spread::of(runs.map(|j| j.minutes).collect()),
-            cost: Spread::of(jobs.iter().map(|j| j.cost).collect()),
-            wrong_parts: Spread::of(jobs.iter().map(|j| f64::from(j.wrong_parts)).collect()),
+            minutes: SampleSummary::of(jobs.iter().map(|j| j.minutes).collect()),
+            minutes_if_running: SampleSummary::of(runs.map(|j| j.minutes).collect()),
+            cost: SampleSummary::of(jobs.iter().map(|j| j.cost).collect()),
+            wrong_parts: SampleSummary::of(jobs.iter().map(|j| f64::from(j.wrong_parts)).collect()),
             running: share(Ending::Running),
             broken_off: share(Ending::BrokenOff),
         }
@@ -79,7 +84,7 @@ mod tests {
 
     #[test]
     fn a_spread_is_that_of_a_reckoning_by_hand() {
-        let spread = Spread::of((1..=10).rev().map(f64::from).collect());
+        let spread = SampleSummary::of((1..=10).rev().map(f64::from).collect());
         assert!((spread.mean - 5.5).abs() < 1e-12);
         // Squares about the mean add up to 82.5; 82.5 / 10 / 9.
         assert!((spread.error - (82.5_f64 / 90.0).sqrt()).abs() < 1e-12);

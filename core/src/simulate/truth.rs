@@ -7,7 +7,7 @@
 
 use super::draw::pick;
 use crate::advise::Action;
-use crate::job::{Acts, Job, JobError, JobRule, Outcome, ReadingRecord, Step, StepRecord};
+use crate::job::{Job, JobError, JobRule, Outcome, ReadingRecord, Step, StepEffects, StepRecord};
 use crate::machine::model::{ObservationKind, PartState, ReadingModel, Role, Source};
 use crate::machine::{BypassId, CheckId, ConditionId, FunctionId, Machine, PartId, RepairId};
 use crate::reading::Span;
@@ -48,8 +48,8 @@ pub(crate) enum Shown {
 pub(crate) struct Truth<'m> {
     machine: &'m Machine,
     seed: String,
-    /// By background: its state.
-    backgrounds: Vec<usize>,
+    /// By context: its state.
+    contexts: Vec<usize>,
     /// By part: its state when the machine came in.
     arrival: Vec<usize>,
     /// By part: its state now, how many steps have touched it, and how often it became another.
@@ -64,20 +64,18 @@ impl<'m> Truth<'m> {
     /// A machine that comes in.
     pub(crate) fn draw(machine: &'m Machine, seed: String) -> Self {
         let file = machine.file();
-        let backgrounds: Vec<usize> = file
-            .background
+        let contexts: Vec<usize> = file
+            .context
             .iter()
             .map(|b| {
                 let shares: Vec<f64> = b.states.iter().map(|s| s.share).collect();
-                pick(&seed, &format!("background {}", b.id), &shares)
+                pick(&seed, &format!("context {}", b.id), &shares)
             })
             .collect();
         let mut arrival: Vec<usize> = Vec::new();
         for (part, model) in file.parts.iter().zip(&machine.model.parts) {
             let row = model.parents.iter().fold(0, |row, source| match source {
-                Source::Background(b) => {
-                    row * file.background[b.index()].states.len() + backgrounds[b.index()]
-                }
+                Source::Context(b) => row * file.context[b.index()].states.len() + contexts[b.index()],
                 Source::Part(p) => row * machine.model.parts[p.index()].states.len() + arrival[p.index()],
                 Source::Function(_) => row,
             });
@@ -89,7 +87,7 @@ impl<'m> Truth<'m> {
         Truth {
             machine,
             seed,
-            backgrounds,
+            contexts,
             now: arrival.clone(),
             arrival,
             changed: untouched.clone(),
@@ -137,8 +135,8 @@ impl<'m> Truth<'m> {
         let mut looked_at = String::new();
         let row = observation.parents.iter().fold(0, |row, source| {
             let (state, count) = match source {
-                Source::Background(b) => {
-                    (self.backgrounds[b.index()], self.machine.file().background[b.index()].states.len())
+                Source::Context(b) => {
+                    (self.contexts[b.index()], self.machine.file().context[b.index()].states.len())
                 }
                 Source::Part(p) => {
                     looked_at += &format!(" {}", self.touched[p.index()]);
@@ -210,7 +208,7 @@ impl<'m> Truth<'m> {
             }
             let severity = pick(&self.seed, &what, &model.conditions[condition.index()].severity);
             match model.role(bypasses, condition) {
-                Role::Acts => acting = severity.max(acting),
+                Role::StepEffects => acting = severity.max(acting),
                 Role::Lifted => held = severity.max(held),
                 Role::Apart(bypass, group) => {
                     match apart.iter_mut().find(|(b, g, _)| (*b, *g) == (bypass, group)) {
@@ -273,12 +271,12 @@ impl<'m> Truth<'m> {
     /// Changes what the last step of a job changes.
     pub(crate) fn act(&mut self, job: &Job) {
         let Some(last) = job.steps.len().checked_sub(1) else { return };
-        self.act_at(job, &Acts::of(job), last);
+        self.act_at(job, &StepEffects::of(job), last);
     }
 
     /// Goes through the steps of a job on a machine that has just come in.
     pub(crate) fn replay(&mut self, job: &Job) {
-        let acts = Acts::of(job);
+        let acts = StepEffects::of(job);
         for (at, step) in job.steps.iter().enumerate() {
             if let Step::Attempt { bypasses, .. } = step {
                 self.attempt(bypasses);
@@ -287,7 +285,7 @@ impl<'m> Truth<'m> {
         }
     }
 
-    fn act_at(&mut self, job: &Job, acts: &Acts, step: usize) {
+    fn act_at(&mut self, job: &Job, acts: &StepEffects, step: usize) {
         for place in 0..self.now.len() {
             let Some(rows) = acts.on(job, step, PartId::new(place)) else { continue };
             self.touched[place] += 1;
@@ -305,7 +303,7 @@ impl<'m> Truth<'m> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::job::{Bench, Job, JobFile};
+    use crate::job::{CompiledJob, Job, JobFile};
     use crate::lesson::mower;
 
     /// A share of `n` draws may miss its chance by four standard deviations (one in 16,000).
@@ -325,7 +323,7 @@ mod tests {
     fn drawn_machines_have_what_the_network_says() {
         let file = JobFile::from_json(r#"{"machine": "mower-recoil"}"#).expect("a job");
         let job = Job::new(mower(), &file).expect("valid");
-        let (bench, work) = Bench::new(&job).expect("possible");
+        let (bench, work) = CompiledJob::new(&job).expect("possible");
         let mut there = vec![(0, 0); mower().condition_count()];
         for truth in draws() {
             for (condition, acts, _) in truth.conditions() {
@@ -335,7 +333,7 @@ mod tests {
         }
         for id in mower().condition_ids() {
             let var = bench.at_arrival(mower().part_of(id));
-            let (cause, present) = Bench::condition_odds(&job, id, &bench.tree.marginal(&work, var));
+            let (cause, present) = CompiledJob::condition_odds(&job, id, &bench.tree.marginal(&work, var));
             let name = &mower().condition(id).1.name;
             near(there[id.index()].0, DRAWS, present, name);
             near(there[id.index()].1, DRAWS, cause, name);

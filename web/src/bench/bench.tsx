@@ -46,7 +46,7 @@ export function Bench() {
             <StillToCome
               estimate={answer.estimate}
               atLeast={answer.at_least}
-              beyond={answer.p_beyond}
+              beyond={answer.unenumerated_mass}
             />
           )}
           {description && answer && (

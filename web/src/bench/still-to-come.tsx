@@ -6,7 +6,7 @@ interface StillToComeProps {
   readonly estimate: Estimate;
   readonly atLeast: Assessment["at_least"];
   /** Share of the odds that samples stand for. */
-  readonly beyond: Assessment["p_beyond"];
+  readonly beyond: Assessment["unenumerated_mass"];
 }
 
 /** A share of the odds below this moves no price by more than it is rounded by. */

@@ -1,9 +1,9 @@
 import { useId } from "preact/hooks";
-import type { CourseCause } from "../engine/halfsplit_wasm.js";
+import type { CauseHistory } from "../engine/halfsplit_wasm.js";
 import { words } from "../words.ts";
 
 interface Props {
-  readonly causes: readonly CourseCause[];
+  readonly causes: readonly CauseHistory[];
   readonly value: number;
   readonly onChange: (place: number) => void;
 }

@@ -1,6 +1,6 @@
 import { useEffect, useState } from "preact/hooks";
 import { recordText } from "../catalogue.ts";
-import type { Course, CourseCause, JobFile, MachineFile } from "../engine/halfsplit_wasm.js";
+import type { Course, CauseHistory, JobFile, MachineFile } from "../engine/halfsplit_wasm.js";
 import { machine, stepsOf } from "../store/answers.ts";
 import { job, NO_JOB, view } from "../store/bench.ts";
 import { useAnswer } from "../ui/engine-value.ts";
@@ -23,7 +23,7 @@ export interface LessonProps {
   readonly description: MachineFile;
   readonly course: Course;
   /** The causes followed, likeliest in the end first. */
-  readonly causes: readonly CourseCause[];
+  readonly causes: readonly CauseHistory[];
   /** Steps done up to the moment that is looked at. */
   readonly time: number;
 }
@@ -72,11 +72,11 @@ function FullScreen() {
   );
 }
 
-const highest = (c: CourseCause): number => Math.max(...c.p);
-const last = (c: CourseCause): number => c.p.at(-1) ?? 0;
+const highest = (c: CauseHistory): number => Math.max(...c.p);
+const last = (c: CauseHistory): number => c.p.at(-1) ?? 0;
 
 /** The causes that reach furthest at any time, in the order of where they end. */
-function followed(course: Course): CourseCause[] {
+function followed(course: Course): CauseHistory[] {
   return course.causes
     .toSorted((a, b) => highest(b) - highest(a))
     .slice(0, FOLLOWED)

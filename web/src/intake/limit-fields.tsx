@@ -1,4 +1,4 @@
-import type { MachineFile, Spare } from "../engine/halfsplit_wasm.js";
+import type { MachineFile, Objective } from "../engine/halfsplit_wasm.js";
 import type { IntakeDraft } from "../store/bench.ts";
 import { NumberField } from "../ui/number-field.tsx";
 import { StampChoice } from "../ui/stamp-choice.tsx";
@@ -10,7 +10,7 @@ interface Props {
   readonly onChange: (draft: IntakeDraft) => void;
 }
 
-const SPARE: readonly Spare[] = ["both", "minutes", "money"];
+const SPARE: readonly Objective[] = ["both", "minutes", "money"];
 
 /** What to spare, rate, limits and height; all may stay as they are. */
 export function LimitFields({ machine, draft, onChange }: Props) {

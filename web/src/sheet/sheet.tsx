@@ -1,7 +1,7 @@
 import { useState } from "preact/hooks";
 import { recordText } from "../catalogue.ts";
 import type { Assessment, Condition, JobFile, MachineFile } from "../engine/halfsplit_wasm.js";
-import type { BroughtOn, Sheet } from "../engine/study/halfsplit_wasm.js";
+import type { Prevention, Sheet } from "../engine/study/halfsplit_wasm.js";
 import { adviceName } from "../engine-words.ts";
 import { assessment, machine, stepsOf } from "../store/answers.ts";
 import { job, NO_JOB, view } from "../store/bench.ts";
@@ -92,7 +92,7 @@ function Paper({ present, description, answer, sheet }: Props) {
 }
 
 const conditionText = ({ name, p }: Condition): string => `${name}: ${words.oddsAndPercent(p)}`;
-const broughtOnText = ({ name, prevent, by }: BroughtOn): string => {
+const broughtOnText = ({ name, prevent, by }: Prevention): string => {
   const likelier = by.length === 0 ? "" : words.sheet.likelier(by.map((one) => `${one.of}: ${one.name}`));
   if (prevent === "") return `${name}: ${likelier}`;
   return likelier === "" ? `${name}: ${prevent}` : `${name}: ${prevent} (${likelier})`;

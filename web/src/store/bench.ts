@@ -1,6 +1,6 @@
 /** What the user has entered: the job, the way to undo it, and what is half entered. */
 import { signal } from "@preact/signals";
-import type { JobFile, Known, Outcome, Spare, Unit } from "../engine/halfsplit_wasm.js";
+import type { JobFile, Known, Outcome, Objective, Unit } from "../engine/halfsplit_wasm.js";
 import type { StepKey } from "../catalogue.ts";
 
 /** A state to go back or forward to, and the name of the change between. */
@@ -40,7 +40,7 @@ export interface IntakeDraft {
   readonly rate: string;
   readonly handOver: string;
   readonly worth?: string;
-  readonly spare?: Spare;
+  readonly spare?: Objective;
   readonly altitude: string;
   readonly altitudeUnit: "m" | "ft";
   /** Which population it comes from. */

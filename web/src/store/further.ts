@@ -4,7 +4,7 @@
  */
 import { batch, computed, effect, signal } from "@preact/signals";
 import { engine } from "../engine-client.ts";
-import type { Assessment, JobFile, LookedAhead } from "../engine/halfsplit_wasm.js";
+import type { Assessment, JobFile, LookaheadProgress } from "../engine/halfsplit_wasm.js";
 import { sameStep, stepText } from "../catalogue.ts";
 import { nameOf, stepOnBench, type CurrentStep } from "../bench/current-step.ts";
 import { afterPaint } from "../ui/after-paint.ts";
@@ -13,17 +13,17 @@ import { chosen, draft, job, seed, view } from "./bench.ts";
 import { adviceShown } from "./exercise.ts";
 
 /** How far the job in hand has been looked at. */
-const far = signal<{ readonly of: JobFile; readonly ahead: LookedAhead } | null>(null);
+const far = signal<{ readonly of: JobFile; readonly ahead: LookaheadProgress } | null>(null);
 /** The name of the step that was in view first, where something else turned out better. */
 const first = signal<{ readonly of: JobFile; readonly step: string } | null>(null);
 /** The job on which it has been enough. */
 const enough = signal<JobFile | null>(null);
 
 /** How far has been looked ahead on the job in hand. */
-export const lookedAhead = computed<LookedAhead | null>(() => {
+export const lookedAhead = computed<LookaheadProgress | null>(() => {
   const answer = assessment.value;
   if (answer === null) return null;
-  return far.value?.of === job.value ? far.value.ahead : answer.looked_ahead;
+  return far.value?.of === job.value ? far.value.ahead : answer.lookahead;
 });
 
 /** The name of the step that the first answer on the job in hand had put first, if another took its place. */
@@ -38,7 +38,7 @@ export const isSettled = computed(() => isEnough.value || isDone(lookedAhead.val
 export const stopLooking = (): void => void (enough.value = job.value);
 export const goOnLooking = (): void => void (enough.value = null);
 
-const isDone = (ahead: LookedAhead | null): boolean => ahead === null || ahead.done >= ahead.of;
+const isDone = (ahead: LookaheadProgress | null): boolean => ahead === null || ahead.done >= ahead.of;
 
 /** From now on every answer on the bench is made better. */
 export function lookFurther(): void {
@@ -50,7 +50,7 @@ export function lookFurther(): void {
     const wanted = shown && !pending.value && !isEnough.value;
     turn += 1;
     const mine = turn;
-    if (present === null || answer === null || !wanted || isDone(answer.looked_ahead)) return;
+    if (present === null || answer === null || !wanted || isDone(answer.lookahead)) return;
     // Once the answer that is there has been drawn.
     afterPaint(() => {
       if (mine !== turn) return;
@@ -65,7 +65,7 @@ async function look(present: JobFile, answer: Assessment, wanted: () => boolean)
   const ahead = await engine.call("look_ahead", present);
   if (!wanted()) return;
   far.value = { of: present, ahead };
-  if (ahead.rounds <= answer.looked_ahead.rounds) {
+  if (ahead.rounds <= answer.lookahead.rounds) {
     await look(present, answer, wanted);
     return;
   }

@@ -41,7 +41,7 @@ function clearAddress(): void {
 
 /** Opens a job that came with a link; the present one can be had back by undo. */
 export async function openLinked(linked: Arrived): Promise<void> {
-  const found = await begin(linked.job, linked.seed, linked.fit.strangers.length > 0);
+  const found = await begin(linked.job, linked.seed, linked.fit.unknown_steps.length > 0);
   openedWith.value = found === null && worthSaying(linked) ? linked : null;
   arrived.value = null;
   linkTrouble.value = found;
@@ -56,7 +56,7 @@ export function keepMine(): void {
 
 /** Whether the reader must be told more than that a job came. */
 const worthSaying = ({ note, fit }: Arrived): boolean =>
-  note !== undefined || fit.same === false || fit.strangers.length > 0;
+  note !== undefined || fit.same === false || fit.unknown_steps.length > 0;
 
 async function readLink(link: string): Promise<Arrived> {
   const { text, first } = await unpack(link.trim());
@@ -65,7 +65,7 @@ async function readLink(link: string): Promise<Arrived> {
   const fits = await engine.call("fit", linked, fingerprint, here);
   // A job that cannot be worked out is not worth the question whether to open it, unless that is
   // because the description has changed.
-  if (fits.strangers.length === 0) await assess(linked);
+  if (fits.unknown_steps.length === 0) await assess(linked);
   return { job: linked, note, fit: fits, seed: null };
 }
 
@@ -76,7 +76,7 @@ async function readExercise(text: string): Promise<Arrived> {
     throw ownTrouble(words.link.noExercise);
   }
   const made = await engine.call("exercise", machine, hidden);
-  return { job: made, note: undefined, fit: { fingerprint: "", same: null, strangers: [] }, seed: hidden };
+  return { job: made, note: undefined, fit: { fingerprint: "", same: null, unknown_steps: [] }, seed: hidden };
 }
 
 /** Reads the address. A broken link is told and changes nothing. */

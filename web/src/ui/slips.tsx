@@ -68,11 +68,11 @@ function About({ linked }: { readonly linked: ArrivedJob }) {
         </>
       )}
       {fit.same === false && <p>{words.link.changed}</p>}
-      {fit.strangers.length > 0 && (
+      {fit.unknown_steps.length > 0 && (
         <>
-          <p>{words.link.strangers}</p>
+          <p>{words.link.unknown_steps}</p>
           <ul class="closing-list">
-            {fit.strangers.map(({ step, rule }) => (
+            {fit.unknown_steps.map(({ step, rule }) => (
               <li key={step}>{words.link.stranger(step + 1, ruleText(rule, null))}</li>
             ))}
           </ul>

@@ -515,7 +515,7 @@ export const de: Words = {
     note: "Notiz des Absenders",
     changed:
       "Die Beschreibung der Maschine hat sich geändert, seit der Link gemacht wurde: Chancen und Rat können anders sein, als der Absender sie sah.",
-    strangers:
+    unknown_steps:
       "Diese Schritte sagen der Beschreibung hier nichts. Sie bleiben in der Liste, um sie richtigzustellen:",
     stranger: (step, why) => `Schritt ${step}: ${why}`,
     open: "Den Auftrag aus dem Link öffnen",

@@ -4,9 +4,9 @@ use super::ranges::{AIR_RANGE, TEMPERATURE_RANGE};
 use super::rules::{Result, cautions, distribution, not_negative, positive, source, trust, unique};
 use super::steps::{effects, needs};
 use crate::machine::MachineError;
-use crate::machine::atom::Names;
 use crate::machine::file::{Check, LawTerm, ReadingFile};
-use crate::machine::model::{Atom, CheckModel, Observation, ObservationKind, ReadingModel, Source};
+use crate::machine::model::{CheckModel, Observation, ObservationKind, Predicate, ReadingModel, Source};
+use crate::machine::predicate::Names;
 use crate::machine::prior;
 use crate::reading::{Law, LawShape};
 use halfsplit_bayes::for_each_configuration;
@@ -119,16 +119,16 @@ fn first_match(names: &Names, place: &str, whens: &[&[String]]) -> Result<(Vec<S
         Some((last, before)) if last.is_empty() && before.iter().all(|w| !w.is_empty()) => {}
         _ => return Err(MachineError::rule(place, "the last row, and only the last, has an empty when")),
     }
-    let mut rows: Vec<Vec<Vec<Atom>>> = Vec::new();
+    let mut rows: Vec<Vec<Vec<Predicate>>> = Vec::new();
     let mut parents: Vec<Source> = Vec::new();
     for (r, when) in whens.iter().enumerate() {
         let alternatives = when
             .iter()
             .map(|text| names.all_of(&format!("{place}[{r}].when"), text))
             .collect::<Result<Vec<_>>>()?;
-        for atom in alternatives.iter().flatten() {
-            if !parents.contains(&atom.source) {
-                parents.push(atom.source);
+        for predicate in alternatives.iter().flatten() {
+            if !parents.contains(&predicate.source) {
+                parents.push(predicate.source);
             }
         }
         rows.push(alternatives);
@@ -146,8 +146,9 @@ fn first_match(names: &Names, place: &str, whens: &[&[String]]) -> Result<(Vec<S
     }
     let mut row_of = Vec::with_capacity(configurations);
     for_each_configuration(&cards, |states| {
-        let holds =
-            |atom: &Atom| parents.iter().zip(states).any(|(p, s)| *p == atom.source && atom.holds[*s]);
+        let holds = |predicate: &Predicate| {
+            parents.iter().zip(states).any(|(p, s)| *p == predicate.source && predicate.holds[*s])
+        };
         let row = rows.iter().position(|alternatives| {
             alternatives.is_empty() || alternatives.iter().any(|all| all.iter().all(holds))
         });

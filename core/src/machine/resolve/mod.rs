@@ -1,6 +1,6 @@
 //! From the authored form to the resolved one, checking every rule on the way.
 
-mod again;
+mod changed_parameters;
 mod checks;
 mod parts;
 mod ranges;
@@ -8,12 +8,12 @@ mod rules;
 mod steps;
 
 use super::MachineError;
-use super::atom::Names;
 use super::file::{Apart, MachineFile, Move, Named, OutcomeLaw, SCHEMA};
 use super::ids::ConditionId;
 use super::model::{ApartModel, BypassModel, ChoiceModel, Model, RepairModel, Severity, Source};
-pub(crate) use again::Figures;
-pub(super) use again::again;
+use super::predicate::Names;
+pub(crate) use changed_parameters::ChangedParameters;
+pub(super) use changed_parameters::with_parameters;
 use checks::check;
 use parts::{functions, parts};
 pub(crate) use ranges::{AIR_RANGE, TEMPERATURE_RANGE};
@@ -27,8 +27,8 @@ pub(super) fn resolve(file: &MachineFile) -> Result<Model> {
         return Err(MachineError::Schema { wanted: SCHEMA.into(), found: file.schema.clone() });
     }
     all_ids(file)?;
-    positive("worth.rates", file.worth.rates)?;
-    positive("worth.rows", file.worth.rows)?;
+    positive("equivalent_sample_size.rates", file.equivalent_sample_size.rates)?;
+    positive("equivalent_sample_size.rows", file.equivalent_sample_size.rows)?;
     trust("trust", &file.trust)?;
     positive("defaults.rate_per_hour", file.defaults.rate_per_hour)?;
     positive("defaults.hand_over_cost", file.defaults.hand_over_cost)?;
@@ -43,8 +43,8 @@ pub(super) fn resolve(file: &MachineFile) -> Result<Model> {
     for (i, p) in file.parts.iter().enumerate() {
         cautions(file, &format!("parts[{i}] \"{}\"", p.id), &p.cautions)?;
     }
-    for (i, b) in file.background.iter().enumerate() {
-        let place = format!("background[{i}] \"{}\"", b.id);
+    for (i, b) in file.context.iter().enumerate() {
+        let place = format!("context[{i}] \"{}\"", b.id);
         unique(&place, b.states.iter().map(|s| s.id.as_str()))?;
         distribution(
             &format!("{place}.states"),
@@ -133,7 +133,7 @@ pub(super) fn resolve(file: &MachineFile) -> Result<Model> {
     })
 }
 
-/// Every list has ids of its own; functions and backgrounds share one set.
+/// Every list has ids of its own; functions and contexts share one set.
 fn all_ids(file: &MachineFile) -> Result<()> {
     fn of(list: &[Named]) -> impl Iterator<Item = &str> {
         list.iter().map(|n| n.id.as_str())
@@ -148,8 +148,8 @@ fn all_ids(file: &MachineFile) -> Result<()> {
     unique("bypasses", file.bypasses.iter().map(|t| t.id.as_str()))?;
     unique("repairs", file.repairs.iter().map(|t| t.id.as_str()))?;
     unique(
-        "background and functions",
-        file.background.iter().map(|b| b.id.as_str()).chain(file.functions.iter().map(|f| f.id.as_str())),
+        "context and functions",
+        file.context.iter().map(|b| b.id.as_str()).chain(file.functions.iter().map(|f| f.id.as_str())),
     )?;
     for word in [&file.id].into_iter().chain(file.parts.iter().map(|p| &p.id)) {
         if word.is_empty() || word.contains(['/', '=', '&', ' ']) {
@@ -189,22 +189,22 @@ fn apart(names: &Names, place: &str, groups: &[Apart], lifts: &[ConditionId]) ->
 
 /// How the machines of a population differ from all that come in.
 fn choice(names: &Names, place: &str, moves: &[Move]) -> Result<ChoiceModel> {
-    let mut model = ChoiceModel { conditions: Vec::new(), backgrounds: Vec::new() };
+    let mut model = ChoiceModel { conditions: Vec::new(), contexts: Vec::new() };
     for (m, moved) in moves.iter().enumerate() {
         let place = format!("{place}.moves[{m}]");
         positive(&format!("{place}.factor"), moved.factor)?;
-        let atom = names.atom(&place, &moved.of)?;
-        match atom.source {
-            Source::Background(b) => {
-                let state = atom.holds.iter().position(|h| *h).unwrap_or(0);
-                model.backgrounds.push((b, state, moved.factor));
+        let predicate = names.predicate(&place, &moved.of)?;
+        match predicate.source {
+            Source::Context(b) => {
+                let state = predicate.holds.iter().position(|h| *h).unwrap_or(0);
+                model.contexts.push((b, state, moved.factor));
             }
             Source::Part(_) => {
                 let list = condition_list(names, &place, std::slice::from_ref(&moved.of))?;
                 model.conditions.extend(list.into_iter().map(|c| (c, moved.factor)));
             }
             Source::Function(_) => {
-                return Err(MachineError::rule(&place, "it moves conditions and backgrounds"));
+                return Err(MachineError::rule(&place, "it moves conditions and contexts"));
             }
         }
     }

@@ -4,10 +4,12 @@ use std::collections::HashSet;
 
 use super::rules::{Result, distribution, source, unique};
 use crate::machine::MachineError;
-use crate::machine::atom::Names;
 use crate::machine::file::{MachineFile, Part};
 use crate::machine::ids::{ConditionId, PartId};
-use crate::machine::model::{Atom, ConditionModel, FunctionModel, PartModel, PartState, Severity, Source};
+use crate::machine::model::{
+    ConditionModel, FunctionModel, PartModel, PartState, Predicate, Severity, Source,
+};
+use crate::machine::predicate::Names;
 use crate::machine::prior;
 use halfsplit_bayes::support::suggest::find;
 
@@ -48,7 +50,7 @@ fn part_model(
     let mut states = vec![PartState::Sound];
     let mut state_names = vec!["sound".to_owned()];
     let mut parents: Vec<Source> = Vec::new();
-    let mut raises: Vec<Vec<(Atom, f64)>> = Vec::new();
+    let mut raises: Vec<Vec<(Predicate, f64)>> = Vec::new();
     for (index, condition) in part.conditions.iter().enumerate() {
         let place = format!("{place}.conditions[{index}] \"{}\"", condition.id);
         if condition.id == "sound" {
@@ -82,20 +84,20 @@ fn part_model(
         let mut own = Vec::new();
         for (r, raise) in condition.raised_by.iter().enumerate() {
             let place = format!("{place}.raised_by[{r}]");
-            let atom = names.atom(&place, &raise.when)?;
-            if matches!(atom.source, Source::Function(_)) {
+            let predicate = names.predicate(&place, &raise.when)?;
+            if matches!(predicate.source, Source::Function(_)) {
                 return Err(MachineError::rule(
                     &place,
-                    "a condition is raised by backgrounds and by other conditions",
+                    "a condition is raised by contexts and by other conditions",
                 ));
             }
             if !(raise.factor >= 0.0 && raise.factor.is_finite()) {
                 return Err(MachineError::rule(&place, format!("{} is not an odds factor", raise.factor)));
             }
-            if !parents.contains(&atom.source) {
-                parents.push(atom.source);
+            if !parents.contains(&predicate.source) {
+                parents.push(predicate.source);
             }
-            own.push((atom, raise.factor));
+            own.push((predicate, raise.factor));
         }
         raises.push(own);
     }
@@ -120,18 +122,18 @@ pub(super) fn functions(names: &Names) -> Result<Vec<FunctionModel>> {
             let place = format!("{place}.spoiled_by[{s}]");
             distribution(&format!("{place}.levels"), &spoil.levels, count)?;
             for text in &spoil.when {
-                let atom = names.atom(&format!("{place}.when"), text)?;
-                let Source::Part(part) = atom.source else {
+                let predicate = names.predicate(&format!("{place}.when"), text)?;
+                let Source::Part(part) = predicate.source else {
                     return Err(MachineError::rule(
                         &place,
                         format!("\"{text}\": only conditions of parts spoil a function"),
                     ));
                 };
                 let at = spoilers.iter().position(|(p, _)| *p == part).unwrap_or_else(|| {
-                    spoilers.push((part, vec![best.clone(); atom.holds.len()]));
+                    spoilers.push((part, vec![best.clone(); predicate.holds.len()]));
                     spoilers.len() - 1
                 });
-                for state in (0..atom.holds.len()).filter(|s| atom.holds[*s]) {
+                for state in (0..predicate.holds.len()).filter(|s| predicate.holds[*s]) {
                     if !set.insert((part, state)) {
                         return Err(MachineError::rule(
                             &place,

@@ -28,7 +28,7 @@ pub(super) fn cautions(file: &MachineFile, place: &str, ids: &[String]) -> Resul
     })
 }
 
-/// Figures say where they come from.
+/// ChangedParameters say where they come from.
 pub(super) fn source(place: &str, source: &str) -> Result<()> {
     if source.trim().is_empty() {
         return Err(MachineError::rule(

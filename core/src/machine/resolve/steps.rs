@@ -2,10 +2,10 @@
 
 use super::rules::Result;
 use crate::machine::MachineError;
-use crate::machine::atom::Names;
 use crate::machine::file::{After, Effect, HoldOff};
 use crate::machine::ids::{CheckId, ConditionId, SetupId, ToolId};
 use crate::machine::model::{EffectModel, HoldOffModel, Needs, Source};
+use crate::machine::predicate::Names;
 use halfsplit_bayes::support::suggest::{NoSuchId, find};
 
 pub(super) fn needs(
@@ -32,7 +32,8 @@ pub(super) fn needs(
                 .map(SetupId::new)
         })
         .collect::<std::result::Result<_, NoSuchId>>()?;
-    let fits = fits.iter().map(|text| names.atom(&format!("{place}.fits"), text)).collect::<Result<_>>()?;
+    let fits =
+        fits.iter().map(|text| names.predicate(&format!("{place}.fits"), text)).collect::<Result<_>>()?;
     let after = after
         .iter()
         .map(|a| {
@@ -52,9 +53,9 @@ pub(super) fn needs(
         .enumerate()
         .map(|(i, h)| {
             let place = format!("{place}.hold_off[{i}]");
-            let atom = names.atom(&place, &h.when)?;
-            if matches!(atom.source, Source::Function(_)) {
-                return Err(MachineError::rule(&place, "it looks at conditions and backgrounds"));
+            let predicate = names.predicate(&place, &h.when)?;
+            if matches!(predicate.source, Source::Function(_)) {
+                return Err(MachineError::rule(&place, "it looks at conditions and contexts"));
             }
             if !(0.0..1.0).contains(&h.over) {
                 return Err(MachineError::rule(
@@ -62,7 +63,7 @@ pub(super) fn needs(
                     format!("over = {} is not a probability below 1", h.over),
                 ));
             }
-            Ok(HoldOffModel { atom, over: h.over, why: h.why.clone() })
+            Ok(HoldOffModel { predicate, over: h.over, why: h.why.clone() })
         })
         .collect::<Result<_>>()?;
     Ok(Needs { tools, setups, fits, after, hold_off })
@@ -78,12 +79,12 @@ pub(super) fn effects(
     let mut models = Vec::new();
     for (i, effect) in list.iter().enumerate() {
         let place = format!("{place}.effects[{i}]");
-        let atom = names.atom(&format!("{place}.when"), &effect.when)?;
-        let Source::Part(part) = atom.source else {
+        let predicate = names.predicate(&format!("{place}.when"), &effect.when)?;
+        let Source::Part(part) = predicate.source else {
             return Err(MachineError::rule(&place, "a step changes parts; name a condition, or sound"));
         };
         let id = &names.file.parts[part.index()].id;
-        let target = names.atom(&format!("{place}.becomes"), &format!("{id}/{}", effect.becomes))?;
+        let target = names.predicate(&format!("{place}.becomes"), &format!("{id}/{}", effect.becomes))?;
         let (Some(to), 1) =
             (target.holds.iter().position(|h| *h), target.holds.iter().filter(|h| **h).count())
         else {
@@ -108,7 +109,7 @@ pub(super) fn effects(
             .collect::<std::result::Result<_, NoSuchId>>()?;
         models.push(EffectModel {
             part,
-            from: atom.holds,
+            from: predicate.holds,
             to,
             chance: effect.chance,
             only_after,
@@ -124,11 +125,11 @@ pub(super) fn condition_list(names: &Names, place: &str, texts: &[String]) -> Re
     }
     let mut list = Vec::new();
     for text in texts {
-        let atom = names.atom(place, text)?;
-        let Source::Part(part) = atom.source else {
+        let predicate = names.predicate(place, text)?;
+        let Source::Part(part) = predicate.source else {
             return Err(MachineError::rule(place, format!("\"{text}\" is not a condition of a part")));
         };
-        for (state, holds) in names.parts[part.index()].states.iter().zip(&atom.holds) {
+        for (state, holds) in names.parts[part.index()].states.iter().zip(&predicate.holds) {
             if let (Some(c), true) = (state.condition(), holds)
                 && !list.contains(&c)
             {

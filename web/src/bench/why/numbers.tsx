@@ -1,5 +1,5 @@
 import { useEffect, useState } from "preact/hooks";
-import type { Cause, Firmness, JobFile, Swing } from "../../engine/halfsplit_wasm.js";
+import type { Cause, SensitivityReport, JobFile, SensitivityRange } from "../../engine/halfsplit_wasm.js";
 import { engine } from "../../engine-client.ts";
 import { troubleOf } from "../../store/answers.ts";
 import type { Trouble } from "../../trouble.ts";
@@ -13,7 +13,7 @@ const SHOWN = 12;
 
 /** How far leader and advice hang on every number; worked out piece by piece. */
 export function Numbers({ present }: { readonly present: JobFile }) {
-  const [firm, setFirm] = useState<Firmness | null>(null);
+  const [firm, setFirm] = useState<SensitivityReport | null>(null);
   const [trouble, setTrouble] = useState<Trouble | null>(null);
   useEffect(() => {
     let wanted = true;
@@ -52,7 +52,7 @@ export function Numbers({ present }: { readonly present: JobFile }) {
 
 interface TornadoProps {
   readonly cause: Cause;
-  readonly swings: readonly Swing[];
+  readonly swings: readonly SensitivityRange[];
 }
 
 function Tornado({ cause, swings }: TornadoProps) {
@@ -89,7 +89,7 @@ function Tornado({ cause, swings }: TornadoProps) {
 const chance = (p: number | null): string => (p === null ? words.reasons.beyond : words.percent(p));
 
 /** From the smallest chance to the largest, and where it is now. */
-function Swung({ swing, now }: { readonly swing: Swing; readonly now: number }) {
+function Swung({ swing, now }: { readonly swing: SensitivityRange; readonly now: number }) {
   const all = [swing.p_low ?? now, swing.p_high ?? now, now];
   const [from, to] = [Math.min(...all), Math.max(...all)];
   return (
@@ -101,7 +101,7 @@ function Swung({ swing, now }: { readonly swing: Swing; readonly now: number }) 
 }
 
 /** Whether leader and advice stay. */
-function Advice({ firm }: { readonly firm: Firmness }) {
+function Advice({ firm }: { readonly firm: SensitivityReport }) {
   const { moved, overtaken_by } = firm.stands;
   const changing = moved.filter((one) => !one.advice_stays);
   const leading = moved.filter((one) => !one.leader_stays);

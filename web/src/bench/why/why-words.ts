@@ -1,7 +1,7 @@
 /** Reasons in the language of the page; names come from the machine. */
 import { OUTCOMES } from "../../catalogue.ts";
 import type {
-  FigureName,
+  ParameterName,
   Outcome,
   Overturn,
   OverturningResult,
@@ -41,13 +41,13 @@ export function sentence(remark: Sentence, steps: readonly string[]): string {
 }
 
 /** A number, with its unit where it has one. */
-export const figureValue = ({ kind, unit }: FigureName, value: number): string =>
+export const figureValue = ({ kind, unit }: ParameterName, value: number): string =>
   unit !== null && (kind === "middle" || kind === "spread")
     ? words.reading.say.value(Number(value.toPrecision(3)), unit)
     : words.percent(value);
 
 /** What a number is. */
-export function figureName({ kind, of, result, when }: FigureName): string {
+export function figureName({ kind, of, result, when }: ParameterName): string {
   const { figures, otherwise, acts, or } = words.reasons;
   const worst = acts[(when[0] ?? "harmless") as keyof typeof acts];
   const states = when.length > 0 ? when.join(or) : otherwise;

@@ -1,20 +1,20 @@
-//! Reading atoms: short texts that point at a state of affairs.
+//! Reading predicates: short texts that point at a state of affairs.
 
 use super::MachineError;
 use super::file::MachineFile;
-use super::ids::{BackgroundId, FunctionId, PartId};
-use super::model::{Atom, PartModel, PartState, Source};
+use super::ids::{ContextId, FunctionId, PartId};
+use super::model::{PartModel, PartState, Predicate, Source};
 use halfsplit_bayes::support::suggest::{NoSuchId, find};
 
-/// What atoms are read against.
+/// What predicates are read against.
 pub(super) struct Names<'a> {
     pub(super) file: &'a MachineFile,
     pub(super) parts: &'a [PartModel],
 }
 
 impl Names<'_> {
-    /// An atom; see the module documentation of the file format for the grammar.
-    pub(super) fn atom(&self, place: &str, text: &str) -> Result<Atom, MachineError> {
+    /// A predicate; see the module documentation of the file format for the grammar.
+    pub(super) fn predicate(&self, place: &str, text: &str) -> Result<Predicate, MachineError> {
         let text = text.trim();
         match (text.split_once('='), text.split_once('/')) {
             (Some((name, state)), _) => self.level(place, name.trim(), state.trim()),
@@ -22,44 +22,39 @@ impl Names<'_> {
             (None, None) => Err(MachineError::rule(
                 place,
                 format!(
-                    "\"{text}\" points at nothing; write part/condition, background=state or function=level"
+                    "\"{text}\" points at nothing; write part/condition, context=state or function=level"
                 ),
             )),
         }
     }
 
     /// Atoms joined by `&`.
-    pub(super) fn all_of(&self, place: &str, text: &str) -> Result<Vec<Atom>, MachineError> {
-        text.split('&').map(|t| self.atom(place, t)).collect()
+    pub(super) fn all_of(&self, place: &str, text: &str) -> Result<Vec<Predicate>, MachineError> {
+        text.split('&').map(|t| self.predicate(place, t)).collect()
     }
 
-    fn level(&self, place: &str, name: &str, state: &str) -> Result<Atom, MachineError> {
-        let backgrounds = &self.file.background;
+    fn level(&self, place: &str, name: &str, state: &str) -> Result<Predicate, MachineError> {
+        let contexts = &self.file.context;
         let functions = &self.file.functions;
-        let (source, states): (_, Vec<&str>) = if let Some(i) = backgrounds.iter().position(|b| b.id == name)
-        {
-            (
-                Source::Background(BackgroundId::new(i)),
-                backgrounds[i].states.iter().map(|s| s.id.as_str()).collect(),
-            )
+        let (source, states): (_, Vec<&str>) = if let Some(i) = contexts.iter().position(|b| b.id == name) {
+            (Source::Context(ContextId::new(i)), contexts[i].states.iter().map(|s| s.id.as_str()).collect())
         } else if let Some(i) = functions.iter().position(|f| f.id == name) {
             (
                 Source::Function(FunctionId::new(i)),
                 functions[i].levels.iter().map(|l| l.id.as_str()).collect(),
             )
         } else {
-            let known =
-                backgrounds.iter().map(|b| b.id.as_str()).chain(functions.iter().map(|f| f.id.as_str()));
-            return Err(NoSuchId::new(place, "background or function", name, known).into());
+            let known = contexts.iter().map(|b| b.id.as_str()).chain(functions.iter().map(|f| f.id.as_str()));
+            return Err(NoSuchId::new(place, "context or function", name, known).into());
         };
         if !states.contains(&state) {
             let no_such = NoSuchId::new(place, "state or level", state, states);
             return Err(NoSuchId { id: format!("{name}={state}"), ..no_such }.into());
         }
-        Ok(Atom { source, holds: states.iter().map(|s| *s == state).collect() })
+        Ok(Predicate { source, holds: states.iter().map(|s| *s == state).collect() })
     }
 
-    fn part_state(&self, place: &str, part: &str, rest: &str) -> Result<Atom, MachineError> {
+    fn part_state(&self, place: &str, part: &str, rest: &str) -> Result<Predicate, MachineError> {
         let parts = &self.file.parts;
         let at = find(place, "part", part, parts.iter().map(|p| p.id.as_str()))?;
         let Some(model) = self.parts.get(at) else {
@@ -70,7 +65,10 @@ impl Names<'_> {
         };
         let source = Source::Part(PartId::new(at));
         if rest == "sound" {
-            return Ok(Atom { source, holds: model.states.iter().map(|s| *s == PartState::Sound).collect() });
+            return Ok(Predicate {
+                source,
+                holds: model.states.iter().map(|s| *s == PartState::Sound).collect(),
+            });
         }
         let (condition, wanted) = match rest.split_once('/') {
             None => (rest, None),
@@ -94,6 +92,6 @@ impl Names<'_> {
                     && wanted.is_none_or(|acting| s.acts() == acting)
             })
             .collect();
-        Ok(Atom { source, holds })
+        Ok(Predicate { source, holds })
     }
 }

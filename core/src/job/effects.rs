@@ -12,12 +12,12 @@ use crate::machine::model::EffectModel;
 pub(crate) type Transition = Vec<Vec<f64>>;
 
 /// What the steps of a job do to its parts.
-pub(crate) struct Acts<'m> {
+pub(crate) struct StepEffects<'m> {
     /// By step.
     effects: Vec<Vec<&'m EffectModel>>,
 }
 
-impl<'m> Acts<'m> {
+impl<'m> StepEffects<'m> {
     pub(crate) fn of(job: &Job<'m>) -> Self {
         let model = &job.machine.model;
         let mut open = vec![false; job.machine.file().setups.len()];
@@ -55,7 +55,7 @@ impl<'m> Acts<'m> {
             list.retain(|e| e.only_after.is_empty() || result.is_some_and(|r| e.only_after.contains(&r)));
             effects.push(list);
         }
-        Acts { effects }
+        StepEffects { effects }
     }
 
     /// By part: the states other than sound that a step of this job may put it into.

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::figure::Figure;
+use super::parameter::Parameter;
 use crate::job::{Job, Outcome, Step};
 use crate::machine::file::MachineFile;
 use crate::machine::model::ObservationKind;
@@ -13,7 +13,7 @@ use crate::reading::Unit;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
-pub enum FigureKind {
+pub enum ParameterKind {
     /// Share of incoming machines with a condition.
     Rate,
     /// Share of incoming machines with a piece of history or a fact of the build.
@@ -43,10 +43,10 @@ pub enum FigureKind {
 /// A number of the description or the job.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
-pub struct FigureName {
+pub struct ParameterName {
     /// What sort of number.
-    pub kind: FigureKind,
-    /// Name of the condition, background, function, check, bypass or repair, for people; empty for a plain
+    pub kind: ParameterKind,
+    /// Name of the condition, context, function, check, bypass or repair, for people; empty for a plain
     /// attempt.
     pub of: String,
     /// Name of the state, level or result; id of the severity or outcome; or empty.
@@ -58,14 +58,14 @@ pub struct FigureName {
     pub unit: Option<Unit>,
 }
 
-impl Figure {
+impl Parameter {
     /// What it is called.
-    pub(super) fn name(self, job: &Job) -> FigureName {
+    pub(super) fn name(self, job: &Job) -> ParameterName {
         let file = job.machine.file();
         let condition = |c: ConditionId| job.machine.condition(c).1.name.clone();
         let severity = |s: usize| Severity::ALL[s].id().to_owned();
         let outcome = |o: usize| Outcome::ALL[o].id().to_owned();
-        let named = |kind, of: String, result: String, when: Vec<String>| FigureName {
+        let named = |kind, of: String, result: String, when: Vec<String>| ParameterName {
             kind,
             of,
             result,
@@ -76,7 +76,7 @@ impl Figure {
         let law = |kind, check: CheckId, row: usize| {
             let authored = &file.checks[check.index()];
             let reading = authored.reading.as_ref();
-            FigureName {
+            ParameterName {
                 unit: match &job.machine.model.checks[check.index()].observation.kind {
                     ObservationKind::Reading(model) => Some(model.unit),
                     ObservationKind::Table(_) => None,
@@ -90,60 +90,67 @@ impl Figure {
             }
         };
         match self {
-            Figure::Rate(c) => named(FigureKind::Rate, condition(c), none(), Vec::new()),
-            Figure::Share(b, state) => {
-                let background = &file.background[b.index()];
+            Parameter::Rate(c) => named(ParameterKind::Rate, condition(c), none(), Vec::new()),
+            Parameter::Share(b, state) => {
+                let context = &file.context[b.index()];
                 named(
-                    FigureKind::Share,
-                    background.name.clone(),
-                    background.states[state].name.clone(),
+                    ParameterKind::Share,
+                    context.name.clone(),
+                    context.states[state].name.clone(),
                     Vec::new(),
                 )
             }
-            Figure::Harmless(c) => named(FigureKind::Harmless, condition(c), none(), Vec::new()),
-            Figure::Severity(c, s) => named(FigureKind::Severity, condition(c), severity(s), Vec::new()),
-            Figure::Spoils { function, row, level } => {
+            Parameter::Harmless(c) => named(ParameterKind::Harmless, condition(c), none(), Vec::new()),
+            Parameter::Severity(c, s) => {
+                named(ParameterKind::Severity, condition(c), severity(s), Vec::new())
+            }
+            Parameter::Spoils { function, row, level } => {
                 let authored = &file.functions[function.index()];
                 let when = in_words(file, &authored.spoiled_by[row].when);
-                named(FigureKind::Spoils, authored.name.clone(), authored.levels[level].name.clone(), when)
+                named(ParameterKind::Spoils, authored.name.clone(), authored.levels[level].name.clone(), when)
             }
-            Figure::Finding { check, row, result } => {
+            Parameter::Finding { check, row, result } => {
                 let authored = &file.checks[check.index()];
                 let when = in_words(file, &authored.rows[row].when);
-                named(FigureKind::Finding, authored.name.clone(), authored.results[result].name.clone(), when)
+                named(
+                    ParameterKind::Finding,
+                    authored.name.clone(),
+                    authored.results[result].name.clone(),
+                    when,
+                )
             }
-            Figure::Middle { check, row, .. } => law(FigureKind::Middle, check, row),
-            Figure::Spread { check, row, .. } => law(FigureKind::Spread, check, row),
-            Figure::Ends { severity: s, outcome: o } => {
-                named(FigureKind::Ends, none(), outcome(o), vec![severity(s)])
+            Parameter::Middle { check, row, .. } => law(ParameterKind::Middle, check, row),
+            Parameter::Spread { check, row, .. } => law(ParameterKind::Spread, check, row),
+            Parameter::Ends { severity: s, outcome: o } => {
+                named(ParameterKind::Ends, none(), outcome(o), vec![severity(s)])
             }
-            Figure::BypassEnds { bypass, severity: s, outcome: o } => {
+            Parameter::BypassEnds { bypass, severity: s, outcome: o } => {
                 let name = file.bypasses[bypass.index()].name.clone();
-                named(FigureKind::BypassEnds, name, outcome(o), vec![severity(s)])
+                named(ParameterKind::BypassEnds, name, outcome(o), vec![severity(s)])
             }
-            Figure::Takes(repair) => {
-                named(FigureKind::Takes, file.repairs[repair.index()].name.clone(), none(), Vec::new())
+            Parameter::Takes(repair) => {
+                named(ParameterKind::Takes, file.repairs[repair.index()].name.clone(), none(), Vec::new())
             }
-            Figure::Trust(step) => {
+            Parameter::Trust(step) => {
                 let name = match &job.steps[step] {
                     Step::Check { check, .. } => file.checks[check.index()].name.clone(),
                     _ => none(),
                 };
-                named(FigureKind::Trust, name, none(), Vec::new())
+                named(ParameterKind::Trust, name, none(), Vec::new())
             }
         }
     }
 }
 
-/// States of affairs in words: names of the conditions, levels and backgrounds.
+/// States of affairs in words: names of the conditions, levels and contexts.
 fn in_words(file: &MachineFile, whens: &[String]) -> Vec<String> {
     let one = |text: &str| -> String {
         if let Some((name, state)) = text.split_once('=') {
             let (name, state) = (name.trim(), state.trim());
-            let background = file.background.iter().find(|b| b.id == name);
+            let context = file.context.iter().find(|b| b.id == name);
             let function = file.functions.iter().find(|f| f.id == name);
-            let of = background.map(|b| &b.name).or(function.map(|f| &f.name));
-            let states = background.and_then(|b| b.states.iter().find(|s| s.id == state)).map(|s| &s.name);
+            let of = context.map(|b| &b.name).or(function.map(|f| &f.name));
+            let states = context.and_then(|b| b.states.iter().find(|s| s.id == state)).map(|s| &s.name);
             let levels = function.and_then(|f| f.levels.iter().find(|l| l.id == state)).map(|l| &l.name);
             return match (of, states.or(levels)) {
                 (Some(of), Some(state)) => format!("{of}: {state}"),

@@ -4,14 +4,14 @@ use super::checks::check;
 use super::outcome_law;
 use super::parts::functions;
 use super::rules::Result;
-use crate::machine::atom::Names;
 use crate::machine::file::MachineFile;
 use crate::machine::ids::{BypassId, CheckId, ConditionId};
 use crate::machine::model::{Model, PartState};
+use crate::machine::predicate::Names;
 
 /// Which figures were changed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Figures {
+pub(crate) enum ChangedParameters {
     /// The rates of a condition by severity; their sum is as it was.
     Severities(ConditionId),
     /// What spoils functions.
@@ -22,29 +22,33 @@ pub(crate) enum Figures {
     Attempt,
     /// How attempts with a bypass end.
     Bypass(BypassId),
-    /// Figures that are read from the description itself.
+    /// Parameters that are read from the description itself.
     AsAuthored,
 }
 
 /// The model of a description that differs in some figures.
-pub(crate) fn again(file: &MachineFile, before: &Model, figures: Figures) -> Result<Model> {
+pub(crate) fn with_parameters(
+    file: &MachineFile,
+    before: &Model,
+    figures: ChangedParameters,
+) -> Result<Model> {
     let mut model = before.clone();
     let names = Names { file, parts: &before.parts };
     match figures {
-        Figures::Severities(condition) => severities(file, &mut model, condition),
-        Figures::Functions => model.functions = functions(&names)?,
-        Figures::Check(id) => {
+        ChangedParameters::Severities(condition) => severities(file, &mut model, condition),
+        ChangedParameters::Functions => model.functions = functions(&names)?,
+        ChangedParameters::Check(id) => {
             let i = id.index();
             model.checks[i] = check(&names, i, &file.checks[i])?;
         }
-        Figures::Attempt => model.attempt_law = outcome_law("attempt.law", &file.attempt.law)?,
-        Figures::Bypass(id) => {
+        ChangedParameters::Attempt => model.attempt_law = outcome_law("attempt.law", &file.attempt.law)?,
+        ChangedParameters::Bypass(id) => {
             let bypass = &file.bypasses[id.index()];
             let place = format!("bypasses[{}] \"{}\".law", id.index(), bypass.id);
             model.bypasses[id.index()].law =
                 bypass.law.as_ref().map(|l| outcome_law(&place, l)).transpose()?;
         }
-        Figures::AsAuthored => {}
+        ChangedParameters::AsAuthored => {}
     }
     Ok(model)
 }

@@ -3,8 +3,8 @@
 
 use serde::Serialize;
 
-use super::figure::{self, Figure, odds, with_odds_times};
-use super::figure_name::FigureName;
+use super::parameter::{self, Parameter, odds, with_odds_times};
+use super::parameter_name::ParameterName;
 use super::weights;
 use crate::advise::{StepAdvice, StepKind};
 use crate::job::{Job, JobError};
@@ -21,10 +21,10 @@ const AT_ONCE: f64 = 3.0;
 /// Whether leader and advice stay.
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
-pub struct Standfast {
+pub struct Robustness {
     /// With one number changed: how common each thing is, what moves the leader most first; then the entries
     /// of the step that is advised and of the one after it in the ranking.
-    pub moved: Vec<Moved>,
+    pub moved: Vec<ParameterTrial>,
     /// With the leader three times less common and one rival three times more common at once, the odds of
     /// all else as they are: the rivals that overtake it, likeliest first; none where not looked at yet.
     pub overtaken_by: Option<Vec<String>>,
@@ -33,9 +33,9 @@ pub struct Standfast {
 /// Leader and advice with one number changed.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
-pub struct Moved {
+pub struct ParameterTrial {
     /// The number.
-    pub figure: FigureName,
+    pub parameter: ParameterName,
     /// Its value.
     pub now: f64,
     /// The values that it is tried at: odds halved and doubled, or laws of readings moved.
@@ -72,39 +72,43 @@ pub(super) fn leader(job: &Job) -> Result<Option<(ConditionId, f64)>, JobError> 
 pub(super) struct Survey {
     leader: ConditionId,
     advised: Advised,
-    figures: Vec<Figure>,
+    parameters: Vec<Parameter>,
     done: usize,
-    moved: Vec<Moved>,
+    moved: Vec<ParameterTrial>,
     overtaken_by: Option<Vec<String>>,
 }
 
 impl Survey {
     /// Begins, for a leader, with the numbers that are most worth trying.
-    pub(super) fn new(job: &Job, leader: ConditionId, mut figures: Vec<Figure>) -> Result<Self, JobError> {
+    pub(super) fn new(
+        job: &Job,
+        leader: ConditionId,
+        mut parameters: Vec<Parameter>,
+    ) -> Result<Self, JobError> {
         let answer = job.assess()?;
-        let entries = answer.ranking.iter().take(2).flat_map(|step| figure::of_step(job, step));
-        for figure in figure::priors(job).into_iter().chain(entries) {
-            if !figures.contains(&figure) && figure.tried(job).is_some() {
-                figures.push(figure);
+        let entries = answer.ranking.iter().take(2).flat_map(|step| parameter::of_step(job, step));
+        for parameter in parameter::priors(job).into_iter().chain(entries) {
+            if !parameters.contains(&parameter) && parameter.tried(job).is_some() {
+                parameters.push(parameter);
             }
         }
         let advised = which(answer.next.as_ref());
-        Ok(Survey { leader, advised, figures, done: 0, moved: Vec::new(), overtaken_by: None })
+        Ok(Survey { leader, advised, parameters, done: 0, moved: Vec::new(), overtaken_by: None })
     }
 
     pub(super) fn progress(&self) -> f64 {
         let done = self.done + usize::from(self.overtaken_by.is_some());
-        done as f64 / (self.figures.len() + 1) as f64
+        done as f64 / (self.parameters.len() + 1) as f64
     }
 
-    pub(super) fn stands(&self) -> Standfast {
-        Standfast { moved: self.moved.clone(), overtaken_by: self.overtaken_by.clone() }
+    pub(super) fn stands(&self) -> Robustness {
+        Robustness { moved: self.moved.clone(), overtaken_by: self.overtaken_by.clone() }
     }
 
     /// One number more, then the rivals; true when all is done.
     pub(super) fn go_on(&mut self, job: &Job) -> Result<bool, JobError> {
-        if let Some(figure) = self.figures.get(self.done) {
-            match self.moved(job, *figure) {
+        if let Some(parameter) = self.parameters.get(self.done) {
+            match self.moved(job, *parameter) {
                 // A law that does not fit its range any more.
                 Err(JobError::Machine(_)) => {}
                 moved => self.moved.extend(moved?),
@@ -116,11 +120,11 @@ impl Survey {
         Ok(true)
     }
 
-    fn moved(&self, job: &Job, figure: Figure) -> Result<Option<Moved>, JobError> {
-        let Some(tried) = figure.tried(job) else { return Ok(None) };
-        let now = figure.now(job);
+    fn moved(&self, job: &Job, parameter: Parameter) -> Result<Option<ParameterTrial>, JobError> {
+        let Some(tried) = parameter.tried(job) else { return Ok(None) };
+        let now = parameter.now(job);
         let ask = |value: f64| {
-            figure.at(job, value, |job| Ok((leader(job)?.map(|(cause, _)| cause), job.assess()?.next)))
+            parameter.at(job, value, |job| Ok((leader(job)?.map(|(cause, _)| cause), job.assess()?.next)))
         };
         let stays = |next: &Option<StepAdvice>| which(next.as_ref()) == self.advised;
         let limit = |end: f64, next: &Option<StepAdvice>| -> Result<f64, JobError> {
@@ -130,14 +134,15 @@ impl Survey {
             let (mut same, mut other) = (0.0, 1.0);
             for _ in 0..HALVINGS {
                 let middle = 0.5 * (same + other);
-                let next = figure.at(job, figure.between(now, end, middle), |job| Ok(job.assess()?.next))?;
+                let next =
+                    parameter.at(job, parameter.between(now, end, middle), |job| Ok(job.assess()?.next))?;
                 if stays(&next) {
                     same = middle;
                 } else {
                     other = middle;
                 }
             }
-            Ok(figure.between(now, end, same))
+            Ok(parameter.between(now, end, same))
         };
         let side = |end: f64| -> Result<_, JobError> {
             let (leader, next) = ask(end)?;
@@ -145,8 +150,8 @@ impl Survey {
             Ok((leader, next, limit))
         };
         let found: [_; 2] = parallel::both(|| side(tried[0]), || side(tried[1]))?.into();
-        Ok(Some(Moved {
-            figure: figure.name(job),
+        Ok(Some(ParameterTrial {
+            parameter: parameter.name(job),
             now,
             tried,
             leader_stays: found.iter().all(|(leader, ..)| *leader == Some(self.leader)),
@@ -164,11 +169,11 @@ impl Survey {
         let rivals = descending(&chances_now).into_iter().map(|at| ids[at]).filter(|id| *id != self.leader);
         let rivals: Vec<ConditionId> = rivals.take(RIVALS).collect();
         let overtaken = parallel::each(rivals, |rival| {
-            let against = Figure::Rate(self.leader);
+            let against = Parameter::Rate(self.leader);
             let less = with_odds_times(against.now(job), 1.0 / AT_ONCE);
-            let more = with_odds_times(Figure::Rate(rival).now(job), AT_ONCE);
+            let more = with_odds_times(Parameter::Rate(rival).now(job), AT_ONCE);
             let then = against.at(job, less, |job| {
-                let factor = odds(more) / odds(Figure::Rate(rival).now(job));
+                let factor = odds(more) / odds(Parameter::Rate(rival).now(job));
                 let mut job = job.clone();
                 job.moved.conditions.push((rival, factor));
                 weights::chances(&job, !job.is_running())

@@ -17,24 +17,24 @@
 //! brings it into another state.
 
 use super::JobError;
-use super::bench::{Acting, Scope};
-use super::build::{Build, OUTCOMES, SEVERITIES};
+use super::build::{JobNetworkBuilder, OUTCOMES, SEVERITIES};
+use super::compiled::{Acting, Scope};
 use crate::machine::model::Role;
 use crate::machine::{BypassId, FunctionId, PartId};
 use halfsplit_bayes::{NoisyParent, VarId, for_each_configuration};
 
 /// What is taken the maximum of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub(super) enum Pool {
+pub(super) enum NoisyMaxNode {
     /// A function of the machine.
     Function(FunctionId),
     /// The severity of a class of conditions, by its place.
     Class(usize),
 }
 
-impl Build<'_, '_> {
+impl JobNetworkBuilder<'_, '_> {
     /// The value of a pool before a step, or now (one past the last step).
-    pub(super) fn pool(&mut self, pool: Pool, time: usize) -> Result<VarId, JobError> {
+    pub(super) fn pool(&mut self, pool: NoisyMaxNode, time: usize) -> Result<VarId, JobError> {
         let (flux, steady): (Vec<PartId>, Vec<PartId>) =
             self.pushing_parts(pool).into_iter().partition(|p| self.in_flux(pool, *p));
         let steady = self.steady_pool(pool, &steady, time)?;
@@ -59,7 +59,7 @@ impl Build<'_, '_> {
     }
 
     /// Whether a step may bring a part to push a pool that it did not push before.
-    fn in_flux(&self, pool: Pool, part: PartId) -> bool {
+    fn in_flux(&self, pool: NoisyMaxNode, part: PartId) -> bool {
         let put_into = &self.put_into[part.index()];
         if put_into.is_empty() {
             return false;
@@ -70,7 +70,12 @@ impl Build<'_, '_> {
 
     /// What a version of a part in flux pushes to: what the version before it did, if a step left it
     /// as it was, and a new draw if not.
-    fn push_in_flux(&mut self, pool: Pool, part: PartId, version: VarId) -> Result<NoisyParent, JobError> {
+    fn push_in_flux(
+        &mut self,
+        pool: NoisyMaxNode,
+        part: PartId,
+        version: VarId,
+    ) -> Result<NoisyParent, JobError> {
         let rows = self.rows(pool, part);
         if rows.iter().all(|row| row.contains(&1.0)) {
             return Ok(NoisyParent { parent: version, levels: rows });
@@ -108,7 +113,7 @@ impl Build<'_, '_> {
     }
 
     /// The same over parts that steps only ever bring to push nothing.
-    fn steady_pool(&mut self, pool: Pool, parts: &[PartId], time: usize) -> Result<VarId, JobError> {
+    fn steady_pool(&mut self, pool: NoisyMaxNode, parts: &[PartId], time: usize) -> Result<VarId, JobError> {
         let at = |build: &Self, time: usize| -> Vec<VarId> {
             parts.iter().map(|p| build.version(*p, time)).collect()
         };
@@ -117,7 +122,7 @@ impl Build<'_, '_> {
             return Ok(*var);
         }
         let later = (time + 1..=self.now()).find(|t| at(self, *t) != vars);
-        if let (None, Pool::Class(class), Scope::Given) = (later, pool, self.scope) {
+        if let (None, NoisyMaxNode::Class(class), Scope::Given) = (later, pool, self.scope) {
             return self.acting_now(class, parts, vars);
         }
         let mut pushes = Vec::new();
@@ -155,7 +160,7 @@ impl Build<'_, '_> {
         let conditions = self.classes[class].conditions.iter().copied();
         let conditions = conditions.filter(|c| parts.contains(&machine.part_of(*c))).collect();
         self.acting.push(Acting { var, conditions });
-        self.pools.insert((Pool::Class(class), vars), var);
+        self.pools.insert((NoisyMaxNode::Class(class), vars), var);
         Ok(var)
     }
 
@@ -163,7 +168,7 @@ impl Build<'_, '_> {
     /// state. Where the step left it as it was, the next version pushes what this one did, once.
     fn push_until(
         &mut self,
-        pool: Pool,
+        pool: NoisyMaxNode,
         part: PartId,
         version: VarId,
         next: VarId,
@@ -190,16 +195,16 @@ impl Build<'_, '_> {
     }
 
     /// By state of a part: the chance of every level that it pushes a pool to.
-    fn rows(&self, pool: Pool, part: PartId) -> Vec<Vec<f64>> {
+    fn rows(&self, pool: NoisyMaxNode, part: PartId) -> Vec<Vec<f64>> {
         let model = &self.job.machine.model;
         let states = &model.parts[part.index()].states;
         match pool {
-            Pool::Function(f) => {
+            NoisyMaxNode::Function(f) => {
                 let spoilers = &model.functions[f.index()].spoilers;
                 let own = spoilers.iter().find(|(p, _)| *p == part);
                 own.map_or_else(Vec::new, |(_, rows)| rows.clone())
             }
-            Pool::Class(class) => states
+            NoisyMaxNode::Class(class) => states
                 .iter()
                 .map(|s| match s.condition() {
                     Some(c) if s.acts() && self.classes[class].conditions.contains(&c) => {
@@ -212,11 +217,13 @@ impl Build<'_, '_> {
     }
 
     /// Parts that can push a pool.
-    fn pushing_parts(&self, pool: Pool) -> Vec<PartId> {
+    fn pushing_parts(&self, pool: NoisyMaxNode) -> Vec<PartId> {
         let model = &self.job.machine.model;
         match pool {
-            Pool::Function(f) => model.functions[f.index()].spoilers.iter().map(|(p, _)| *p).collect(),
-            Pool::Class(class) => {
+            NoisyMaxNode::Function(f) => {
+                model.functions[f.index()].spoilers.iter().map(|(p, _)| *p).collect()
+            }
+            NoisyMaxNode::Class(class) => {
                 let conditions = &self.classes[class].conditions;
                 let mut parts: Vec<PartId> =
                     conditions.iter().map(|c| self.job.machine.part_of(*c)).collect();
@@ -227,23 +234,26 @@ impl Build<'_, '_> {
         }
     }
 
-    fn levels(&self, pool: Pool) -> usize {
+    fn levels(&self, pool: NoisyMaxNode) -> usize {
         match pool {
-            Pool::Function(f) => self.job.machine.model.functions[f.index()].level_names.len(),
-            Pool::Class(_) => SEVERITIES.len(),
+            NoisyMaxNode::Function(f) => self.job.machine.model.functions[f.index()].level_names.len(),
+            NoisyMaxNode::Class(_) => SEVERITIES.len(),
         }
     }
 
-    fn level_names(&self, pool: Pool) -> Vec<String> {
+    fn level_names(&self, pool: NoisyMaxNode) -> Vec<String> {
         match pool {
-            Pool::Function(f) => self.job.machine.model.functions[f.index()].level_names.clone(),
-            Pool::Class(_) => SEVERITIES.map(str::to_owned).to_vec(),
+            NoisyMaxNode::Function(f) => self.job.machine.model.functions[f.index()].level_names.clone(),
+            NoisyMaxNode::Class(_) => SEVERITIES.map(str::to_owned).to_vec(),
         }
     }
 
     /// The worst severity among some classes at a time.
     pub(super) fn worst(&mut self, classes: &[usize], time: usize) -> Result<VarId, JobError> {
-        let of = classes.iter().map(|c| self.pool(Pool::Class(*c), time)).collect::<Result<Vec<_>, _>>()?;
+        let of = classes
+            .iter()
+            .map(|c| self.pool(NoisyMaxNode::Class(*c), time))
+            .collect::<Result<Vec<_>, _>>()?;
         if let [only] = of.as_slice() {
             return Ok(*only);
         }
@@ -265,7 +275,7 @@ impl Build<'_, '_> {
         // All conditions of a class have the same role.
         let role = |class: usize| {
             let first = self.classes[class].conditions.first();
-            first.map_or(Role::Acts, |c| model.role(bypasses, *c))
+            first.map_or(Role::StepEffects, |c| model.role(bypasses, *c))
         };
         let roles: Vec<Role> = (0..self.classes.len()).map(role).collect();
         let with = |wanted: Role| -> Vec<usize> {
@@ -280,7 +290,7 @@ impl Build<'_, '_> {
                 apart.push((*bypass, *group));
             }
         }
-        let mut parents = vec![self.worst(&with(Role::Acts), time)?];
+        let mut parents = vec![self.worst(&with(Role::StepEffects), time)?];
         if lift_law.is_some() {
             parents.push(self.worst(&with(Role::Lifted), time)?);
         }

@@ -1,15 +1,15 @@
 //! The network of a job.
 //!
-//! Parts, backgrounds and functions become variables; a repair gives each part that it touches a
+//! Parts, contexts and functions become variables; a repair gives each part that it touches a
 //! new variable, sound with the repair's chance of taking and otherwise as it was (persistence:
 //! Breese and Heckerman 1996). Findings and attempts are leaves that look at the variables as they
 //! were at the time; a check repeated with nothing changed in between replaces the earlier finding.
 
 use std::sync::Arc;
 
-use super::build::{Build, Observed};
+use super::build::{FindingLeaf, JobNetworkBuilder};
 use super::{Job, JobError, JobRule};
-use crate::machine::model::{Atom, Source};
+use crate::machine::model::{Predicate, Source};
 use crate::machine::{CheckId, ConditionId, PartId};
 use halfsplit_bayes::{Compiler, Evidence, InferenceError, JunctionTree, Workspace, smallest_conflict};
 use halfsplit_bayes::{Network, VarId};
@@ -48,10 +48,10 @@ pub(crate) struct Acting {
 }
 
 /// The network of a job, compiled with everything found built in.
-pub(crate) struct Bench {
+pub(crate) struct CompiledJob {
     pub(crate) tree: JunctionTree,
     pub(crate) ahead: Option<Ahead>,
-    backgrounds: Vec<VarId>,
+    contexts: Vec<VarId>,
     /// By part: its variable at every version, oldest first.
     versions: Vec<Vec<VarId>>,
     /// By time (before each step, and after the last): the version of each part.
@@ -59,36 +59,36 @@ pub(crate) struct Bench {
 }
 
 /// A job as a network with evidence, before anything is compiled.
-pub(crate) struct Draft {
+pub(crate) struct JobNetwork {
     pub(crate) network: Network,
     pub(crate) evidence: Evidence,
-    observed: Vec<Observed>,
+    observed: Vec<FindingLeaf>,
     ahead: Option<Ahead>,
-    backgrounds: Vec<VarId>,
+    contexts: Vec<VarId>,
     versions: Vec<Vec<VarId>>,
     version_at: Vec<Vec<usize>>,
 }
 
-impl Draft {
+impl JobNetwork {
     pub(crate) fn new(job: &Job, scope: Scope) -> Result<Self, JobError> {
-        Draft::asking(job, scope, &every_check(job))
+        JobNetwork::asking(job, scope, &every_check(job))
     }
 
     /// The same with no leaves for checks to come but these.
     fn asking(job: &Job, scope: Scope, wanted: &[CheckId]) -> Result<Self, JobError> {
-        let mut build = Build::new(job, scope)?;
+        let mut build = JobNetworkBuilder::new(job, scope)?;
         build.findings()?;
         let ahead = match scope {
             Scope::Findings => None,
             Scope::Ahead | Scope::Given => Some(build.ahead(wanted)?),
         };
-        let Build { builder, backgrounds, versions, version_at, observed, .. } = build;
+        let JobNetworkBuilder { builder, contexts, versions, version_at, observed, .. } = build;
         let network = builder.build()?;
         let mut evidence = Evidence::new();
         for o in &observed {
             evidence.set_state(o.leaf, o.state, network.variable(o.leaf).cardinality());
         }
-        Ok(Draft { network, evidence, observed, ahead, backgrounds, versions, version_at })
+        Ok(JobNetwork { network, evidence, observed, ahead, contexts, versions, version_at })
     }
 
     /// The variable of a part: as it is now, or as it was when the job began.
@@ -118,21 +118,21 @@ fn every_check(job: &Job) -> Vec<CheckId> {
 }
 
 impl Job<'_> {
-    /// The network that this job is evidence on, and the evidence: backgrounds, parts as they were and
+    /// The network that this job is evidence on, and the evidence: contexts, parts as they were and
     /// are, functions, a leaf for everything found and for every check that has not been made.
     ///
     /// # Errors
     /// None for a job on a checked machine.
     pub fn network(&self) -> Result<(Network, Evidence), JobError> {
-        let Draft { network, evidence, .. } = Draft::new(self, Scope::Ahead)?;
+        let JobNetwork { network, evidence, .. } = JobNetwork::new(self, Scope::Ahead)?;
         Ok((network, evidence))
     }
 }
 
-impl Bench {
+impl CompiledJob {
     /// Builds and compiles the network of the findings of a job, and propagates them.
     pub(crate) fn new(job: &Job) -> Result<(Self, Workspace), JobError> {
-        let (bench, evidence, observed) = Bench::compiled(Draft::new(job, Scope::Findings)?)?;
+        let (bench, evidence, observed) = CompiledJob::compiled(JobNetwork::new(job, Scope::Findings)?)?;
         let mut work = bench.tree.workspace();
         if bench.tree.propagate(&mut work, &Evidence::new()) {
             Ok((bench, work))
@@ -148,7 +148,7 @@ impl Bench {
         job: &Job,
         before: impl FnOnce(&Self, &Workspace) -> T,
     ) -> Result<(Self, Workspace, Option<T>), JobError> {
-        let mut draft = Draft::new(job, Scope::Findings)?;
+        let mut draft = JobNetwork::new(job, Scope::Findings)?;
         // What was found last is not built in: it is a leaf, and left open it widens nothing else.
         let (mut now, mut earlier) = (Evidence::new(), Evidence::new());
         let states = |leaf: VarId| draft.network.variable(leaf).cardinality();
@@ -164,7 +164,7 @@ impl Bench {
             }
         }
         draft.evidence = built_in;
-        let (bench, mut evidence, observed) = Bench::compiled(draft)?;
+        let (bench, mut evidence, observed) = CompiledJob::compiled(draft)?;
         let mut work = bench.tree.workspace();
         let was_possible = !job.steps.is_empty() && bench.tree.propagate(&mut work, &earlier);
         let before = was_possible.then(|| before(&bench, &work));
@@ -180,10 +180,10 @@ impl Bench {
     /// findings are possible at all is not asked. Where one network for all checks to come is too large, there
     /// are several, each for some of them.
     pub(crate) fn given(job: &Job) -> Result<Vec<Self>, JobError> {
-        fn asking(job: &Job, checks: &[CheckId]) -> Result<Bench, JobError> {
-            Ok(Bench::compiled(Draft::asking(job, Scope::Given, checks)?)?.0)
+        fn asking(job: &Job, checks: &[CheckId]) -> Result<CompiledJob, JobError> {
+            Ok(CompiledJob::compiled(JobNetwork::asking(job, Scope::Given, checks)?)?.0)
         }
-        fn halves(job: &Job, checks: &[CheckId]) -> Result<Vec<Bench>, JobError> {
+        fn halves(job: &Job, checks: &[CheckId]) -> Result<Vec<CompiledJob>, JobError> {
             let (some, others) = checks.split_at(checks.len() / 2);
             let mut benches = Vec::new();
             for part in [some, others] {
@@ -205,11 +205,11 @@ impl Bench {
         }
     }
 
-    fn compiled(draft: Draft) -> Result<(Self, Evidence, Vec<Observed>), JobError> {
-        let Draft { network, evidence, observed, ahead, backgrounds, versions, version_at } = draft;
+    fn compiled(draft: JobNetwork) -> Result<(Self, Evidence, Vec<FindingLeaf>), JobError> {
+        let JobNetwork { network, evidence, observed, ahead, contexts, versions, version_at } = draft;
         let compiler = Compiler::new().with_evidence(&evidence).max_entries(ENTRY_LIMIT);
         let tree = compiler.compile_evidence_unchecked(Arc::new(network)).map_err(refused)?;
-        Ok((Bench { tree, ahead, backgrounds, versions, version_at }, evidence, observed))
+        Ok((CompiledJob { tree, ahead, contexts, versions, version_at }, evidence, observed))
     }
 
     /// What could be observed next.
@@ -236,10 +236,10 @@ impl Bench {
         self.versions[part.index()][self.version_at[step][part.index()]]
     }
 
-    /// Variable of an atom as things are now; none for functions.
-    pub(crate) fn variable(&self, atom: &Atom) -> Option<VarId> {
-        match atom.source {
-            Source::Background(b) => Some(self.backgrounds[b.index()]),
+    /// Variable of a predicate as things are now; none for functions.
+    pub(crate) fn variable(&self, predicate: &Predicate) -> Option<VarId> {
+        match predicate.source {
+            Source::Context(b) => Some(self.contexts[b.index()]),
             Source::Part(p) => Some(self.now(p)),
             Source::Function(_) => None,
         }
@@ -275,7 +275,7 @@ fn refused(error: InferenceError) -> JobError {
 }
 
 /// The smallest set of steps that exclude each other.
-fn impossible(job: &Job, network: &Network, evidence: &Evidence, observed: &[Observed]) -> JobError {
+fn impossible(job: &Job, network: &Network, evidence: &Evidence, observed: &[FindingLeaf]) -> JobError {
     match smallest_conflict(network, evidence) {
         Ok(vars) => {
             let mut steps: Vec<usize> =

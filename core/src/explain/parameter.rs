@@ -9,13 +9,13 @@ use crate::advise::{StepAdvice, StepKind};
 use crate::job::{Found, Job, JobError, Step};
 use crate::machine::file::{LawTerm, MachineFile, OutcomeLaw};
 use crate::machine::model::Source;
-use crate::machine::{BackgroundId, BypassId, CheckId, ConditionId, Figures, FunctionId, RepairId};
+use crate::machine::{BypassId, ChangedParameters, CheckId, ConditionId, ContextId, FunctionId, RepairId};
 
 /// A number, by its place.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) enum Figure {
+pub(super) enum Parameter {
     Rate(ConditionId),
-    Share(BackgroundId, usize),
+    Share(ContextId, usize),
     Harmless(ConditionId),
     Severity(ConditionId, usize),
     Spoils { function: FunctionId, row: usize, level: usize },
@@ -52,29 +52,29 @@ fn listed(row: &[f64]) -> impl Iterator<Item = usize> + use<> {
 }
 
 /// How common every condition and every piece of history is.
-pub(super) fn priors(job: &Job) -> Vec<Figure> {
-    let backgrounds = (0..job.machine.file().background.len()).map(BackgroundId::new);
+pub(super) fn priors(job: &Job) -> Vec<Parameter> {
+    let contexts = (0..job.machine.file().context.len()).map(ContextId::new);
     let shares =
-        backgrounds.flat_map(|b| listed(&job.background_shares(b)).map(move |state| Figure::Share(b, state)));
-    job.machine.condition_ids().map(Figure::Rate).chain(shares).collect()
+        contexts.flat_map(|b| listed(&job.background_shares(b)).map(move |state| Parameter::Share(b, state)));
+    job.machine.condition_ids().map(Parameter::Rate).chain(shares).collect()
 }
 
 /// The entries of every table behind what was found.
-pub(super) fn tables(job: &Job) -> Vec<Figure> {
-    let mut all: Vec<Figure> = Vec::new();
+pub(super) fn tables(job: &Job) -> Vec<Parameter> {
+    let mut all: Vec<Parameter> = Vec::new();
     let mut checks: Vec<CheckId> = Vec::new();
-    let mut add = |figures: Vec<Figure>| {
-        for figure in figures {
-            if !all.contains(&figure) {
-                all.push(figure);
+    let mut add = |parameters: Vec<Parameter>| {
+        for parameter in parameters {
+            if !all.contains(&parameter) {
+                all.push(parameter);
             }
         }
     };
     for c in job.machine.condition_ids() {
         let severity = &job.machine.model.conditions[c.index()].severity;
-        add([Figure::Harmless(c)]
+        add([Parameter::Harmless(c)]
             .into_iter()
-            .chain(listed(severity).map(|s| Figure::Severity(c, s)))
+            .chain(listed(severity).map(|s| Parameter::Severity(c, s)))
             .collect());
     }
     for (at, step) in job.steps.iter().enumerate() {
@@ -82,14 +82,14 @@ pub(super) fn tables(job: &Job) -> Vec<Figure> {
             Step::Check { check, finding, .. } => {
                 checks.push(*check);
                 add(of_check(job, *check, Some(*finding)));
-                add(vec![Figure::Trust(at)]);
+                add(vec![Parameter::Trust(at)]);
             }
-            Step::Repair(repair) => add(vec![Figure::Takes(*repair)]),
+            Step::Repair(repair) => add(vec![Parameter::Takes(*repair)]),
             Step::Attempt { bypasses, outcome, .. } => {
                 let outcome = *outcome as usize;
-                add((0..4).map(|severity| Figure::Ends { severity, outcome }).collect());
+                add((0..4).map(|severity| Parameter::Ends { severity, outcome }).collect());
                 for bypass in bypasses {
-                    let ends = |severity| Figure::BypassEnds { bypass: *bypass, severity, outcome };
+                    let ends = |severity| Parameter::BypassEnds { bypass: *bypass, severity, outcome };
                     add((0..4).map(ends).collect());
                 }
             }
@@ -105,41 +105,42 @@ pub(super) fn tables(job: &Job) -> Vec<Figure> {
     all
 }
 
-fn of_function(file: &MachineFile, function: FunctionId) -> Vec<Figure> {
+fn of_function(file: &MachineFile, function: FunctionId) -> Vec<Parameter> {
     let authored = &file.functions[function.index()];
     let rows = authored.spoiled_by.iter().enumerate();
-    rows.flat_map(|(row, by)| listed(&by.levels).map(move |level| Figure::Spoils { function, row, level }))
+    rows.flat_map(|(row, by)| listed(&by.levels).map(move |level| Parameter::Spoils { function, row, level }))
         .collect()
 }
 
 /// Entries of a check's table: those of what was found, or all of them.
-fn of_check(job: &Job, check: CheckId, found: Option<Found>) -> Vec<Figure> {
+fn of_check(job: &Job, check: CheckId, found: Option<Found>) -> Vec<Parameter> {
     let authored = &job.machine.file().checks[check.index()];
     match (&authored.reading, found) {
         (Some(reading), _) => (0..reading.rows.len())
             .flat_map(|row| {
                 (0..reading.rows[row].law.len()).flat_map(move |term| {
-                    [Figure::Middle { check, row, term }, Figure::Spread { check, row, term }]
+                    [Parameter::Middle { check, row, term }, Parameter::Spread { check, row, term }]
                 })
             })
             .collect(),
         (None, Some(found)) => (0..authored.rows.len())
-            .map(|row| Figure::Finding { check, row, result: found.result() })
+            .map(|row| Parameter::Finding { check, row, result: found.result() })
             .collect(),
         (None, None) => authored
             .rows
             .iter()
             .enumerate()
-            .flat_map(|(row, of)| listed(&of.p).map(move |result| Figure::Finding { check, row, result }))
+            .flat_map(|(row, of)| listed(&of.p).map(move |result| Parameter::Finding { check, row, result }))
             .collect(),
     }
 }
 
 /// Every entry that a step's results hang on directly.
-pub(super) fn of_step(job: &Job, step: &StepAdvice) -> Vec<Figure> {
+pub(super) fn of_step(job: &Job, step: &StepAdvice) -> Vec<Parameter> {
     let file = job.machine.file();
-    let at =
-        |found: Option<usize>, figures: &dyn Fn(usize) -> Vec<Figure>| found.map_or_else(Vec::new, figures);
+    let at = |found: Option<usize>, parameters: &dyn Fn(usize) -> Vec<Parameter>| {
+        found.map_or_else(Vec::new, parameters)
+    };
     match step.kind {
         StepKind::Check => {
             at(file.checks.iter().position(|c| c.id == step.id), &|c| of_check(job, CheckId::new(c), None))
@@ -148,31 +149,31 @@ pub(super) fn of_step(job: &Job, step: &StepAdvice) -> Vec<Figure> {
         StepKind::Bypass => at(file.bypasses.iter().position(|b| b.id == step.id), &|b| {
             of_attempt(job, Some(BypassId::new(b)))
         }),
-        StepKind::Repair => {
-            at(file.repairs.iter().position(|r| r.id == step.id), &|r| vec![Figure::Takes(RepairId::new(r))])
-        }
+        StepKind::Repair => at(file.repairs.iter().position(|r| r.id == step.id), &|r| {
+            vec![Parameter::Takes(RepairId::new(r))]
+        }),
         StepKind::HandOver => Vec::new(),
     }
 }
 
 /// Entries of the laws by which an attempt ends: all of them.
-fn of_attempt(job: &Job, bypass: Option<BypassId>) -> Vec<Figure> {
+fn of_attempt(job: &Job, bypass: Option<BypassId>) -> Vec<Parameter> {
     let all = || (0..4).flat_map(|severity| (0..4).map(move |outcome| (severity, outcome)));
     match bypass {
-        None => all().map(|(severity, outcome)| Figure::Ends { severity, outcome }).collect(),
+        None => all().map(|(severity, outcome)| Parameter::Ends { severity, outcome }).collect(),
         Some(bypass) if job.machine.model.bypasses[bypass.index()].law.is_some() => {
-            all().map(|(severity, outcome)| Figure::BypassEnds { bypass, severity, outcome }).collect()
+            all().map(|(severity, outcome)| Parameter::BypassEnds { bypass, severity, outcome }).collect()
         }
         Some(_) => of_attempt(job, None),
     }
 }
 
-impl Figure {
+impl Parameter {
     /// The number as it is.
     pub(super) fn now(self, job: &Job) -> f64 {
         let file = job.machine.file();
         match self {
-            Figure::Rate(c) => {
+            Parameter::Rate(c) => {
                 let rate = &job.machine.condition(c).1.rate;
                 let factor: f64 = job
                     .chosen()
@@ -182,29 +183,29 @@ impl Figure {
                     .product();
                 with_odds_times(rate.harmless + rate.acting(), factor)
             }
-            Figure::Share(b, state) => job.background_shares(b)[state],
-            Figure::Harmless(c) => {
+            Parameter::Share(b, state) => job.background_shares(b)[state],
+            Parameter::Harmless(c) => {
                 let rate = &job.machine.condition(c).1.rate;
                 rate.harmless / (rate.harmless + rate.acting())
             }
-            Figure::Severity(c, s) => job.machine.model.conditions[c.index()].severity[s],
-            Figure::Spoils { function, row, level } => {
+            Parameter::Severity(c, s) => job.machine.model.conditions[c.index()].severity[s],
+            Parameter::Spoils { function, row, level } => {
                 file.functions[function.index()].spoiled_by[row].levels[level]
             }
-            Figure::Finding { check, row, result } => file.checks[check.index()].rows[row].p[result],
-            Figure::Middle { check, row, term } => {
+            Parameter::Finding { check, row, result } => file.checks[check.index()].rows[row].p[result],
+            Parameter::Middle { check, row, term } => {
                 term_of(file, check, row, term).map_or(0.0, |t| t.mean.or(t.median).unwrap_or(0.0))
             }
-            Figure::Spread { check, row, term } => {
+            Parameter::Spread { check, row, term } => {
                 term_of(file, check, row, term).map_or(0.0, |t| t.sd.or(t.ratio).unwrap_or(0.0))
             }
-            Figure::Ends { severity, outcome } => law_row(&file.attempt.law, severity)[outcome],
-            Figure::BypassEnds { bypass, severity, outcome } => {
+            Parameter::Ends { severity, outcome } => law_row(&file.attempt.law, severity)[outcome],
+            Parameter::BypassEnds { bypass, severity, outcome } => {
                 let law = file.bypasses[bypass.index()].law.as_ref();
                 law.map_or(0.0, |law| law_row(law, severity)[outcome])
             }
-            Figure::Takes(repair) => file.repairs[repair.index()].takes,
-            Figure::Trust(step) => match &job.steps[step] {
+            Parameter::Takes(repair) => file.repairs[repair.index()].takes,
+            Parameter::Trust(step) => match &job.steps[step] {
                 Step::Check { trust, .. } => *trust,
                 _ => 0.0,
             },
@@ -216,7 +217,7 @@ impl Figure {
     pub(super) fn tried(self, job: &Job) -> Option<[f64; 2]> {
         let now = self.now(job);
         match self {
-            Figure::Middle { check, row, term } => {
+            Parameter::Middle { check, row, term } => {
                 let law = term_of(job.machine.file(), check, row, term)?;
                 Some(match (law.sd, law.ratio) {
                     (Some(sd), _) => [now - MIDDLE * sd, now + MIDDLE * sd],
@@ -224,7 +225,7 @@ impl Figure {
                     (None, None) => return None,
                 })
             }
-            Figure::Spread { check, row, term } => {
+            Parameter::Spread { check, row, term } => {
                 let law = term_of(job.machine.file(), check, row, term)?;
                 Some(match law.sd {
                     Some(sd) => [sd / SPREAD, sd * SPREAD],
@@ -248,13 +249,13 @@ impl Figure {
 
     /// Whether it is a chance, and not a number of a law of readings.
     pub(super) fn is_chance(self) -> bool {
-        !matches!(self, Figure::Middle { .. } | Figure::Spread { .. })
+        !matches!(self, Parameter::Middle { .. } | Parameter::Spread { .. })
     }
 
     /// Whether every table that it stands in is an affine function of it.
     pub(super) fn is_affine(self, job: &Job) -> bool {
         match self {
-            Figure::Rate(c) => job.machine.model.parts[job.machine.part_of(c).index()].parents.is_empty(),
+            Parameter::Rate(c) => job.machine.model.parts[job.machine.part_of(c).index()].parents.is_empty(),
             _ => self.is_chance(),
         }
     }
@@ -271,31 +272,31 @@ impl Figure {
     ) -> Result<R, JobError> {
         let mut changed = job.clone();
         let which = match self {
-            Figure::Rate(c) => {
+            Parameter::Rate(c) => {
                 changed.moved.conditions.push((c, odds(value) / odds(self.now(job))));
                 return ask(&changed);
             }
-            Figure::Share(b, state) => {
-                changed.moved.backgrounds.push((b, state, odds(value) / odds(self.now(job))));
+            Parameter::Share(b, state) => {
+                changed.moved.contexts.push((b, state, odds(value) / odds(self.now(job))));
                 return ask(&changed);
             }
-            Figure::Trust(step) => {
+            Parameter::Trust(step) => {
                 if let Step::Check { trust, .. } = &mut changed.steps[step] {
                     *trust = value;
                 }
                 return ask(&changed);
             }
-            Figure::Harmless(c) | Figure::Severity(c, _) => Figures::Severities(c),
-            Figure::Spoils { .. } => Figures::Functions,
-            Figure::Finding { check, .. } | Figure::Middle { check, .. } | Figure::Spread { check, .. } => {
-                Figures::Check(check)
-            }
-            Figure::Ends { .. } => Figures::Attempt,
-            Figure::BypassEnds { bypass, .. } => Figures::Bypass(bypass),
-            Figure::Takes(_) => Figures::AsAuthored,
+            Parameter::Harmless(c) | Parameter::Severity(c, _) => ChangedParameters::Severities(c),
+            Parameter::Spoils { .. } => ChangedParameters::Functions,
+            Parameter::Finding { check, .. }
+            | Parameter::Middle { check, .. }
+            | Parameter::Spread { check, .. } => ChangedParameters::Check(check),
+            Parameter::Ends { .. } => ChangedParameters::Attempt,
+            Parameter::BypassEnds { bypass, .. } => ChangedParameters::Bypass(bypass),
+            Parameter::Takes(_) => ChangedParameters::AsAuthored,
         };
         let place = match self {
-            Figure::Harmless(c) | Figure::Severity(c, _) => {
+            Parameter::Harmless(c) | Parameter::Severity(c, _) => {
                 let model = &job.machine.model.conditions[c.index()];
                 (model.part.index(), model.index)
             }
@@ -308,7 +309,7 @@ impl Figure {
     /// Writes the value into a description; `place` is the condition's.
     fn write(self, file: &mut MachineFile, place: (usize, usize), value: f64) {
         match self {
-            Figure::Harmless(_) => {
+            Parameter::Harmless(_) => {
                 let rate = &mut file.parts[place.0].conditions[place.1].rate;
                 let acting = rate.acting();
                 let all = rate.harmless + acting;
@@ -316,23 +317,23 @@ impl Figure {
                 let by = all * (1.0 - value) / acting;
                 [&mut rate.dies, &mut rate.tries, &mut rate.nothing].into_iter().for_each(|r| *r *= by);
             }
-            Figure::Severity(_, severity) => {
+            Parameter::Severity(_, severity) => {
                 let rate = &mut file.parts[place.0].conditions[place.1].rate;
                 let acting = rate.acting();
                 let mut shares = [rate.dies, rate.tries, rate.nothing].map(|r| r / acting);
                 vary(&mut shares, severity - 1, value);
                 [rate.dies, rate.tries, rate.nothing] = shares.map(|s| s * acting);
             }
-            Figure::Spoils { function, row, level } => {
+            Parameter::Spoils { function, row, level } => {
                 vary(&mut file.functions[function.index()].spoiled_by[row].levels, level, value);
             }
-            Figure::Finding { check, row, result } => {
+            Parameter::Finding { check, row, result } => {
                 vary(&mut file.checks[check.index()].rows[row].p, result, value);
             }
-            Figure::Middle { check, row, term } | Figure::Spread { check, row, term } => {
+            Parameter::Middle { check, row, term } | Parameter::Spread { check, row, term } => {
                 let reading = file.checks[check.index()].reading.as_mut();
                 let Some(law) = reading.map(|r| &mut r.rows[row].law[term]) else { return };
-                let middle = matches!(self, Figure::Middle { .. });
+                let middle = matches!(self, Parameter::Middle { .. });
                 let number = match (middle, law.mean.is_some()) {
                     (true, true) => &mut law.mean,
                     (true, false) => &mut law.median,
@@ -341,16 +342,16 @@ impl Figure {
                 };
                 *number = Some(value);
             }
-            Figure::Ends { severity, outcome } => {
+            Parameter::Ends { severity, outcome } => {
                 vary(law_row_mut(&mut file.attempt.law, severity), outcome, value);
             }
-            Figure::BypassEnds { bypass, severity, outcome } => {
+            Parameter::BypassEnds { bypass, severity, outcome } => {
                 if let Some(law) = &mut file.bypasses[bypass.index()].law {
                     vary(law_row_mut(law, severity), outcome, value);
                 }
             }
-            Figure::Takes(repair) => file.repairs[repair.index()].takes = value,
-            Figure::Rate(_) | Figure::Share(..) | Figure::Trust(_) => {}
+            Parameter::Takes(repair) => file.repairs[repair.index()].takes = value,
+            Parameter::Rate(_) | Parameter::Share(..) | Parameter::Trust(_) => {}
         }
     }
 }

@@ -2,23 +2,27 @@
 //!
 //! None of it is a rule of its own: each says what the ranking has come to already.
 
-use super::answer::{CauseOdds, Leader, Remark, RemarkKind, StepAdvice, StepKind};
+use super::answer::{CauseOdds, Conclusion, ConclusionKind, Leader, StepAdvice, StepKind};
 use crate::machine::{Machine, RepairId};
 
 /// A cause is still in play with at least this chance: one that is cured and one in ten that is not are
 /// not "all that is left".
 const IN_PLAY: f64 = 0.1;
 
-/// The remarks; `causes` likeliest first, `ranking` best first, empty once the engine runs.
-pub(super) fn remarks(machine: &Machine, causes: &[CauseOdds], ranking: &[StepAdvice]) -> Vec<Remark> {
+/// The conclusions; `causes` likeliest first, `ranking` best first, empty once the engine runs.
+pub(super) fn conclusions(
+    machine: &Machine,
+    causes: &[CauseOdds],
+    ranking: &[StepAdvice],
+) -> Vec<Conclusion> {
     let Some(best) = ranking.first() else { return Vec::new() };
     // How much dearer the best step of another sort is.
     let saves = |sort: &dyn Fn(StepKind) -> bool| {
         ranking.iter().find(|s| sort(s.kind)).map(|s| s.expected_cost - best.expected_cost)
     };
     match best.kind {
-        StepKind::HandOver => vec![Remark {
-            kind: RemarkKind::BetterStop,
+        StepKind::HandOver => vec![Conclusion {
+            kind: ConclusionKind::BetterStop,
             repair: None,
             causes: Vec::new(),
             saves: saves(&|kind| kind != StepKind::HandOver),
@@ -26,17 +30,17 @@ pub(super) fn remarks(machine: &Machine, causes: &[CauseOdds], ranking: &[StepAd
         StepKind::Repair => {
             let repair = Some(best.id.clone());
             let observes = |kind| matches!(kind, StepKind::Check | StepKind::Attempt | StepKind::Bypass);
-            let mut remarks = vec![Remark {
-                kind: RemarkKind::EnoughIsKnown,
+            let mut conclusions = vec![Conclusion {
+                kind: ConclusionKind::EnoughIsKnown,
                 repair: repair.clone(),
                 causes: Vec::new(),
                 saves: saves(&observes),
             }];
             if let Some(causes) = all_cured(machine, causes, &best.id) {
                 let saves = saves(&|kind| kind == StepKind::HandOver);
-                remarks.push(Remark { kind: RemarkKind::OneRepairCures, repair, causes, saves });
+                conclusions.push(Conclusion { kind: ConclusionKind::OneRepairCures, repair, causes, saves });
             }
-            remarks
+            conclusions
         }
         StepKind::Check | StepKind::Attempt | StepKind::Bypass => Vec::new(),
     }

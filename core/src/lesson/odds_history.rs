@@ -2,14 +2,14 @@
 
 use serde::Serialize;
 
-use crate::job::{Bench, Job, JobError};
+use crate::job::{CompiledJob, Job, JobError};
 
 /// How the odds shifted over a job.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
-pub struct Course {
+pub struct OddsHistory {
     /// Every condition, in the order of the description.
-    pub causes: Vec<CourseCause>,
+    pub causes: Vec<CauseHistory>,
     /// How many points in time there are: one more than steps.
     pub times: usize,
 }
@@ -17,7 +17,7 @@ pub struct Course {
 /// How the odds of one condition shifted.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
-pub struct CourseCause {
+pub struct CauseHistory {
     /// Id of the part.
     pub part: String,
     /// Id of the condition.
@@ -37,7 +37,7 @@ pub struct CourseCause {
 ///
 /// # Errors
 /// [`JobError::Impossible`].
-pub fn course(job: &Job) -> Result<Course, JobError> {
+pub fn odds_history(job: &Job) -> Result<OddsHistory, JobError> {
     let times = job.steps.len() + 1;
     let columns: Vec<Vec<f64>> =
         (0..times).map(|n| Ok(belief(&job.first(n))?.p)).collect::<Result<_, JobError>>()?;
@@ -47,7 +47,7 @@ pub fn course(job: &Job) -> Result<Course, JobError> {
         .map(|id| {
             let (part, condition) = machine.condition(id);
             let p: Vec<f64> = columns.iter().map(|column| column[id.index()]).collect();
-            CourseCause {
+            CauseHistory {
                 part: part.id.clone(),
                 condition: condition.id.clone(),
                 name: condition.name.clone(),
@@ -57,7 +57,7 @@ pub fn course(job: &Job) -> Result<Course, JobError> {
             }
         })
         .collect();
-    Ok(Course { causes, times })
+    Ok(OddsHistory { causes, times })
 }
 
 /// What is believed about a job.
@@ -69,10 +69,10 @@ pub(super) struct Belief {
 }
 
 pub(super) fn belief(job: &Job) -> Result<Belief, JobError> {
-    let (bench, work) = Bench::new(job)?;
+    let (bench, work) = CompiledJob::new(job)?;
     let chance = |id| {
         let var = bench.at_arrival(job.machine.part_of(id));
-        Bench::condition_odds(job, id, &bench.tree.marginal(&work, var)).0
+        CompiledJob::condition_odds(job, id, &bench.tree.marginal(&work, var)).0
     };
     Ok(Belief {
         p: job.machine.condition_ids().map(chance).collect(),
@@ -100,7 +100,7 @@ mod tests {
     fn the_last_column_is_what_the_advice_says() {
         let file = JobFile::demo().expect("the demo job is valid");
         let job = Job::new(mower(), &file).expect("valid");
-        let course = course(&job).expect("possible");
+        let course = odds_history(&job).expect("possible");
         let answer = job.assess().expect("possible");
         assert_eq!(course.times, file.steps.len() + 1);
         for cause in &course.causes {
@@ -118,7 +118,7 @@ mod tests {
     fn weights_add_up_and_repairs_weigh_nothing() {
         let file = JobFile::demo().expect("the demo job is valid");
         let job = Job::new(mower(), &file).expect("valid");
-        let course = course(&job).expect("possible");
+        let course = odds_history(&job).expect("possible");
         for cause in &course.causes {
             let Some(weights) = cause.weights.iter().copied().collect::<Option<Vec<f64>>>() else { continue };
             let (Some(first), Some(last)) = (odds(cause.p[0]), odds(cause.p[course.times - 1])) else {
