@@ -2,8 +2,9 @@
 //!
 //! `cargo run -p halfsplit-bayes --example most_probable_explanations`
 //!
-//! The network is Pearl's burglary and earthquake, with the numbers of Russell and Norvig, "Artificial Intelligence: A Modern
-//! Approach", figure 14.2 (second edition). Both neighbours have called about the alarm.
+//! The network is Pearl's burglary and earthquake, with the numbers of Russell and Norvig, "Artificial
+//! Intelligence: A Modern Approach", figure 14.2 (second edition). Both neighbours have called about the
+//! alarm.
 
 use halfsplit_bayes::{Evidence, JunctionTree, NetworkBuilder, VarId, most_probable_explanations};
 
@@ -22,8 +23,8 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     evidence.observe(&network, john, "yes")?;
     evidence.observe(&network, mary, "yes")?;
 
-    // The joint probability of the first, a false alarm, is printed in the book: 0.00063. The others are products of table
-    // entries: 0.001 * 0.998 * 0.94 * 0.9 * 0.7, and 0.999 * 0.998 * 0.999 * 0.05 * 0.01.
+    // The joint probability of the first, a false alarm, is printed in the book: 0.00063. The others are
+    // products of table entries: 0.001 * 0.998 * 0.94 * 0.9 * 0.7, and 0.999 * 0.998 * 0.999 * 0.05 * 0.01.
     let expected = [
         (["no", "no", "yes"], 0.000_628),
         (["yes", "no", "yes"], 0.000_591),

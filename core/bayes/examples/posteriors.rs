@@ -2,9 +2,10 @@
 //!
 //! `cargo run -p halfsplit-bayes --example posteriors`
 //!
-//! The network is Asia, the chest clinic of Lauritzen and Spiegelhalter 1988, "Local computations with probabilities
-//! on graphical structures and their application to expert systems". A patient is short of breath (dyspnoea). Smoking
-//! raises the probability of lung cancer and bronchitis, a visit to Asia that of tuberculosis.
+//! The network is Asia, the chest clinic of Lauritzen and Spiegelhalter 1988, "Local computations with
+//! probabilities on graphical structures and their application to expert systems". A patient is short of
+//! breath (dyspnoea). Smoking raises the probability of lung cancer and bronchitis, a visit to Asia that of
+//! tuberculosis.
 
 use halfsplit_bayes::{Evidence, JunctionTree, Network, NetworkBuilder, NetworkError};
 
@@ -17,14 +18,15 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let (asia, smoking, dyspnoea, xray) = (asia?, smoking?, dyspnoea?, xray?);
     let diseases = ["tuberculosis", "lung cancer", "bronchitis"];
 
-    // Compilation is the expensive step. A workspace keeps the messages of the last query: the next one recomputes only
-    // those that its new finding changes.
+    // Compilation is the expensive step. A workspace keeps the messages of the last query: the next one
+    // recomputes only those that its new finding changes.
     let tree = JunctionTree::compile(&network)?;
     let mut work = tree.workspace();
     println!("junction tree with {} entries", tree.entries());
 
-    // Expected values: the prior row and the row "asia, dyspnoea" are those of the paper, to its precision. The other rows
-    // were computed from the paper's tables by summing the joint distribution in a separate program.
+    // Expected values: the prior row and the row "asia, dyspnoea" are those of the paper, to its precision.
+    // The other rows were computed from the paper's tables by summing the joint distribution in a separate
+    // program.
     let findings = [
         (None, [0.0104, 0.055, 0.45]),
         (Some((dyspnoea, "yes")), [0.018_845, 0.102_759, 0.833_967]),

@@ -2,8 +2,9 @@
 //!
 //! `cargo run -p halfsplit-bayes --example sensitivity`
 //!
-//! The network is the car that will not start of Jensen and Nielsen 2007, "Bayesian Networks and Decision Graphs", section
-//! 2.1.1. The question is how the probability of dirty spark plugs depends on the prior probability of an empty tank.
+//! The network is the car that will not start of Jensen and Nielsen 2007, "Bayesian Networks and Decision
+//! Graphs", section 2.1.1. The question is how the probability of dirty spark plugs depends on the prior
+//! probability of an empty tank.
 
 use halfsplit_bayes::{
     Evidence, InferenceError, JunctionTree, Network, NetworkBuilder, NetworkError, ParameterDerivatives,
@@ -27,9 +28,9 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     println!("P(dirty plugs | does not start) = {now:.4}");
     assert!((now - 0.58).abs() < 0.005);
 
-    // P(e) is linear in the parameter x, so P(h | e) = P(h, e) / P(e) is a quotient of two linear functions (Laskey 1995;
-    // Castillo, Gutierrez and Hadi 1997). One call of `derivatives` gives the slope of each. The other entry of the row is
-    // 1 - x, so the slope is a difference.
+    // P(e) is linear in the parameter x, so P(h | e) = P(h, e) / P(e) is a quotient of two linear functions
+    // (Laskey 1995; Castillo, Gutierrez and Hadi 1997). One call of `derivatives` gives the slope of each.
+    // The other entry of the row is 1 - x, so the slope is a difference.
     let slope = |evidence: &Evidence| -> Result<f64, InferenceError> {
         let all = derivatives(&network, evidence)?;
         match all.of(fuel) {

@@ -2,8 +2,8 @@
 //!
 //! `cargo run -p halfsplit-bayes --example soft_evidence`
 //!
-//! The story is from Pearl 1988, "Probabilistic Reasoning in Intelligent Systems", chapter 2: an alarm that a burglary sets off,
-//! and a neighbour, Mrs Gibbon, who may or may not have heard it.
+//! The story is from Pearl 1988, "Probabilistic Reasoning in Intelligent Systems", chapter 2: an alarm that a
+//! burglary sets off, and a neighbour, Mrs Gibbon, who may or may not have heard it.
 
 use halfsplit_bayes::{Evidence, InferenceError, JunctionTree, NetworkBuilder};
 
@@ -25,7 +25,8 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     println!("the alarm sounds: P(burglary) = {p_certain:.5}");
     assert!((p_certain - 0.009_41).abs() < 5e-6);
 
-    // Soft evidence: Mrs Gibbon's report is four times as probable if the alarm sounds as if it does not. Pearl computes 0.00037.
+    // Soft evidence: Mrs Gibbon's report is four times as probable if the alarm sounds as if it does not.
+    // Pearl computes 0.00037.
     let mut uncertain = Evidence::new();
     uncertain.set_likelihood(&network, alarm, vec![1.0, 4.0])?;
     let p_uncertain = tree.posterior(&uncertain)?.marginal(burglary)[1];

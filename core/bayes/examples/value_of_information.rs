@@ -2,8 +2,8 @@
 //!
 //! `cargo run -p halfsplit-bayes --example value_of_information`
 //!
-//! The oil wildcatter of Raiffa 1968, "Decision Analysis", with the numbers of Shenoy 1992. A seismic test shows the
-//! structure of the ground before the decision to drill. All amounts are in thousands of dollars.
+//! The oil wildcatter of Raiffa 1968, "Decision Analysis", with the numbers of Shenoy 1992. A seismic test
+//! shows the structure of the ground before the decision to drill. All amounts are in thousands of dollars.
 
 use halfsplit_bayes::{Evidence, JunctionTree, NetworkBuilder, predictions};
 
@@ -25,7 +25,8 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     println!("without the test: {untested:.1}");
     assert!((untested - 20.0).abs() < 1e-9);
 
-    // One call returns the probability of each test result, and the posterior of the root cause given the result.
+    // One call returns the probability of each test result, and the posterior of the root cause given the
+    // result.
     let mut tested = 0.0;
     for outcome in predictions(&network, &Evidence::new())? {
         let (_, posterior) = &outcome.roots[0];

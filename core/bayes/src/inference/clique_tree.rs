@@ -206,8 +206,8 @@ mod tests {
             let shape = random_tree(&states, 15 + round % 40, &mut draw);
             let sizes = shape.sizes(&states);
             let holds = |c: usize, of: &[usize]| of.iter().all(|v| shape.scopes[c].contains(v));
-            // Children come before parents, and the cliques of a vertex are connected: only one of them has no
-            // parent that contains the vertex.
+            // Children come before parents, and the cliques of a vertex are connected: only one of them has
+            // no parent that contains the vertex.
             assert!(shape.parents.iter().enumerate().all(|(c, p)| p.is_none_or(|p| p > c)));
             for v in 0..states.len() {
                 let with: Vec<usize> = (0..sizes.len()).filter(|c| holds(*c, &[v])).collect();

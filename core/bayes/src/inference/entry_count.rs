@@ -130,7 +130,7 @@ mod tests {
     use crate::network::{Network, NetworkBuilder};
     use crate::precision::EXACT;
 
-    /// Six coins, and a chain of variables that counts the heads: most of its configurations have probability zero.
+    /// Six coins, and a chain of variables that counts the heads. Most configurations have probability zero.
     fn coins() -> Network {
         let mut b = NetworkBuilder::new();
         let levels = ["0", "1", "2", "3", "4", "5", "6"];

@@ -174,7 +174,9 @@ impl Evidence {
 /// ```
 /// use halfsplit_bayes::{EvidenceFile, Network};
 ///
-/// let network = Network::from_json(r#"{"variables": [{"name": "a", "states": ["yes", "no"], "table": [0.1, 0.9]}]}"#)?;
+/// let network = Network::from_json(
+///     r#"{"variables": [{"name": "a", "states": ["yes", "no"], "table": [0.1, 0.9]}]}"#,
+/// )?;
 /// let evidence = EvidenceFile::from_json(r#"{"a": "yes"}"#)?.on(&network)?;
 /// assert_eq!(evidence.get(network.require("a")?), Some([1.0, 0.0].as_slice()));
 /// # Ok::<(), Box<dyn std::error::Error>>(())

@@ -4,12 +4,13 @@
 //!
 //! 1. `factor`: the network and the evidence to build in become factors over vertices.
 //! 2. `elimination`, `clique_tree`: the vertices get an elimination order, and the order a tree of cliques.
-//! 3. `entry_count`, `entry_list`: the size of the tree is checked, and the non-zero entries of each clique are listed.
-//!    `compiler` runs stages 1 to 3; the result is the `junction_tree`.
-//! 4. `propagation`: messages go to the root and back. `kernel` has the inner loops, `lanes` their SIMD arithmetic, and
-//!    `extended_exponent` the slow variant for products that underflow.
+//! 3. `entry_count`, `entry_list`: the size of the tree is checked, and the non-zero entries of each clique
+//!    are listed. `compiler` runs stages 1 to 3; the result is the `junction_tree`.
+//! 4. `propagation`: messages go to the root and back. `kernel` has the inner loops, `lanes` their SIMD
+//!    arithmetic, and `extended_exponent` the slow variant for products that underflow.
 //!
-//! The other files each hold one query. `enumeration` computes posteriors from the definition, as the reference for tests.
+//! The other files each hold one query. `enumeration` computes posteriors from the definition, as the
+//! reference for tests.
 
 mod clique;
 mod clique_tree;

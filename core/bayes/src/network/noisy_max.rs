@@ -146,7 +146,7 @@ mod tests {
 
     #[test]
     fn noisy_or_of_fever() {
-        // Published by Russell and Norvig: inhibition probabilities of 0.6 for cold, 0.2 for flu, 0.1 for malaria.
+        // Published by Russell and Norvig: inhibition probabilities 0.6 (cold), 0.2 (flu), 0.1 (malaria).
         let mut b = NetworkBuilder::new();
         let parents: Vec<NoisyParent> = [("cold", 0.6), ("flu", 0.2), ("malaria", 0.1)]
             .into_iter()
