@@ -8,7 +8,8 @@ use super::elimination::{Graph, elimination_order};
 use super::entry_count::EntryCounter;
 use super::entry_list::{EntryList, ListPool, Operand, OperandRole};
 use super::factor::{Factor, Factors, NoisyMaxForm};
-use super::junction_tree::{JunctionTree, VertexSlots};
+use super::junction_tree::JunctionTree;
+use super::layout::Layout;
 use super::{Evidence, InferenceError};
 use crate::network::Network;
 
@@ -184,12 +185,12 @@ impl Compiler {
         let counter = EntryCounter::new(&factors, &tree, &assigned, self.keep_factors);
         let reachable = counter.reachable(self.max_entries)?;
         let vacuous = vacuous(&factors, &tree, &assigned);
-        let (cliques, vertex_slots, keep_factors, arena) =
-            self.build_cliques(&counter, reachable.as_deref(), pool);
+        let listed = self.list_entries(&counter, reachable.as_deref(), pool);
+        let Layout { cliques, vertex_slots, table_slots, arena } = Layout::new(listed, &factors, &tree);
         let Factors { placements, factors, log_constant, signed, .. } = factors;
         let mut kept: Vec<Option<Factor>> = factors.into_iter().map(Some).collect();
         let tables =
-            keep_factors.into_iter().filter_map(|(start, f)| kept[f].take().map(|f| (start, f))).collect();
+            table_slots.into_iter().filter_map(|(start, f)| kept[f].take().map(|f| (start, f))).collect();
         Ok(JunctionTree {
             network: network.clone(),
             built_in: Arc::new(self.evidence.clone()),
@@ -204,106 +205,62 @@ impl Compiler {
         })
     }
 
-    /// Lists the entries of every clique and assigns each message its slots in the arena. Returns the
-    /// cliques, the slots of each vertex, the kept factors with the start of their slots, and the number of
-    /// slots.
-    #[allow(clippy::type_complexity)]
-    fn build_cliques(
+    /// Lists the entries of every clique, with its links.
+    fn list_entries(
         &self,
         counter: &EntryCounter,
         reachable: Option<&[Vec<f64>]>,
         pool: &mut ListPool,
-    ) -> (Vec<Clique>, Vec<VertexSlots>, Vec<(usize, usize)>, usize) {
+    ) -> Vec<(EntryList, Vec<Link>)> {
         let EntryCounter { factors, tree, assigned, children, .. } = counter;
-        let states = &factors.states;
-        let read_in = smallest_holders(tree, states);
-        let mut read: Vec<Vec<usize>> = vec![Vec::new(); tree.scopes.len()];
-        read_in.iter().enumerate().for_each(|(vertex, clique)| read[*clique].push(vertex));
+        let mut vertices: Vec<Vec<usize>> = vec![Vec::new(); tree.scopes.len()];
+        let holders = smallest_holders(tree, &factors.states);
+        holders.iter().enumerate().for_each(|(vertex, clique)| vertices[*clique].push(vertex));
         let mut listed: Vec<(EntryList, Vec<Link>)> = Vec::with_capacity(tree.scopes.len());
         for (c, scope) in tree.scopes.iter().enumerate() {
             let mut links: Vec<Link> = children[c].iter().map(|k| Link::Child(*k)).collect();
-            links.extend(read[c].iter().map(|v| Link::Vertex(*v)));
+            links.extend(vertices[c].iter().map(|v| Link::Vertex(*v)));
             if self.keep_factors {
                 links.extend(assigned[c].iter().map(|f| Link::Table(*f)));
             }
-            let list = {
-                let mut operands: Vec<Operand> = links
-                    .iter()
-                    .map(|link| match link {
-                        Link::Child(k) => Operand {
-                            scope: &tree.scopes[*k][..tree.shared[*k]],
-                            role: OperandRole::Message(&listed[*k].0.configurations),
-                        },
-                        Link::Vertex(v) => {
-                            Operand { scope: std::slice::from_ref(v), role: OperandRole::Likelihood }
-                        }
-                        Link::Table(f) => Operand {
-                            scope: &factors.factors[*f].scope,
-                            role: OperandRole::Kept(&factors.factors[*f].values),
-                        },
-                    })
-                    .collect();
-                if !self.keep_factors {
-                    operands.extend(assigned[c].iter().map(|f| Operand {
-                        scope: &factors.factors[*f].scope,
-                        role: OperandRole::Factor(&factors.factors[*f].values),
-                    }));
-                }
-                operands.extend(reachable.map(|reachable| counter.mask(c, reachable)));
-                pool.list(scope, tree.shared[c], states, &operands)
-            };
+            let mut operands: Vec<Operand> =
+                links.iter().map(|link| operand(link, factors, tree, &listed)).collect();
+            if !self.keep_factors {
+                operands.extend(assigned[c].iter().map(|f| Operand {
+                    scope: &factors.factors[*f].scope,
+                    role: OperandRole::Factor(&factors.factors[*f].values),
+                }));
+            }
+            operands.extend(reachable.map(|reachable| counter.mask(c, reachable)));
+            let list = pool.list(scope, tree.shared[c], &factors.states, &operands);
+            drop(operands);
             for k in &children[c] {
                 listed[*k].0.configurations = Vec::new();
             }
             listed.push((list, links));
         }
         drop_unreachable(&mut listed);
-        let mut vertex_slots = vec![VertexSlots { clique: 0, start: 0, states: 0 }; states.len()];
-        let mut tables = Vec::new();
-        let mut arena = 0;
-        let mut room = |length: usize| {
-            arena += length;
-            arena - length
-        };
-        let mut cliques: Vec<Clique> = Vec::with_capacity(listed.len());
-        for (c, (list, mut links)) in listed.into_iter().enumerate() {
-            let starts_at: Vec<u32> = links
-                .iter_mut()
-                .map(|link| {
-                    let start = match link {
-                        Link::Child(k) => cliques[*k].message_start,
-                        Link::Vertex(v) => {
-                            let start = room(states[*v]);
-                            vertex_slots[*v] = VertexSlots { clique: c, start, states: states[*v] };
-                            start
-                        }
-                        Link::Table(f) => {
-                            let start = room(factors.factors[*f].values.len());
-                            tables.push((start, *f));
-                            *f = tables.len() - 1;
-                            start
-                        }
-                    };
-                    start as u32
-                })
-                .collect();
-            let EntryList { values, run_starts, mut slots, .. } = list;
-            if !links.is_empty() {
-                for of_entry in slots.chunks_exact_mut(links.len()) {
-                    of_entry.iter_mut().zip(&starts_at).for_each(|(place, start)| *place += start);
-                }
-            }
-            let start = room(run_starts.len() - 1);
-            cliques.push(Clique {
-                values,
-                run_starts,
-                message_start: start,
-                parent: tree.parents[c],
-                links,
-                slots,
-            });
-        }
-        (cliques, vertex_slots, tables, arena)
+        listed
+    }
+}
+
+/// The table of a link, for listing the entries of a clique. `listed` holds the cliques below it.
+fn operand<'a>(
+    link: &'a Link,
+    factors: &'a Factors,
+    tree: &'a CliqueTree,
+    listed: &'a [(EntryList, Vec<Link>)],
+) -> Operand<'a> {
+    match link {
+        Link::Child(k) => Operand {
+            scope: &tree.scopes[*k][..tree.shared[*k]],
+            role: OperandRole::Message(&listed[*k].0.configurations),
+        },
+        Link::Vertex(v) => Operand { scope: std::slice::from_ref(v), role: OperandRole::Likelihood },
+        Link::Table(f) => Operand {
+            scope: &factors.factors[*f].scope,
+            role: OperandRole::Kept(&factors.factors[*f].values),
+        },
     }
 }
 

@@ -92,11 +92,11 @@ impl Evidence {
         Err(InferenceError::Likelihood { variable: variable.name().to_owned(), rule })
     }
 
-    /// Sets the likelihood of each state of a variable without access to the network. The length must be the
-    /// number of the variable's states. If all are zero, the evidence has probability zero.
+    /// Sets the likelihood of each state of a variable without access to the network. If all are zero, the
+    /// evidence has probability zero.
     ///
     /// # Panics
-    /// If a likelihood is negative or not finite. Queries panic later if the length is wrong.
+    /// If a likelihood is negative or not finite. Queries panic if there are fewer likelihoods than states.
     pub fn insert(&mut self, var: VarId, likelihood: Vec<f64>) {
         let is_valid = |x: &f64| x.is_finite() && *x >= 0.0;
         assert!(likelihood.iter().all(is_valid), "a likelihood is a finite number that is not negative");
@@ -112,7 +112,8 @@ impl Evidence {
     /// variable's states.
     ///
     /// # Panics
-    /// If `state` is not below `cardinality`. Queries panic later if `cardinality` is wrong.
+    /// If `state` is not below `cardinality`. Queries panic if `cardinality` is smaller than the number of
+    /// states.
     pub fn set_state(&mut self, var: VarId, state: usize, cardinality: usize) {
         assert!(state < cardinality, "state {state} of a variable with {cardinality} states");
         self.insert_unchecked(var, (0..cardinality).map(|s| f64::from(u8::from(s == state))).collect());
@@ -219,5 +220,47 @@ impl EvidenceFile {
             }
         }
         Ok(evidence)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::inference::JunctionTree;
+    use crate::network::NetworkBuilder;
+
+    #[test]
+    #[should_panic(expected = "not negative")]
+    fn a_negative_likelihood_is_refused() {
+        Evidence::new().insert(VarId::new(0), vec![0.5, -0.5]);
+    }
+
+    #[test]
+    #[should_panic(expected = "state 2 of a variable with 2 states")]
+    fn a_state_out_of_range_is_refused() {
+        Evidence::new().set_state(VarId::new(0), 2, 2);
+    }
+
+    #[test]
+    #[should_panic(expected = "3 sets of evidence for 2 lanes")]
+    fn more_sets_of_evidence_than_lanes_are_refused() {
+        let mut builder = NetworkBuilder::new();
+        builder.add("a", ["n", "y"], &[], vec![0.5, 0.5]).unwrap();
+        let tree = JunctionTree::compile(&builder.build().unwrap()).unwrap();
+        let nothing = Evidence::new();
+        tree.propagate_lanes(&mut tree.lane_workspace::<2>(), &[&nothing; 3], None);
+    }
+
+    #[test]
+    fn likelihoods_of_zero_have_probability_zero() {
+        let mut builder = NetworkBuilder::new();
+        let a = builder.add("a", ["n", "y"], &[], vec![0.5, 0.5]).unwrap();
+        let network = builder.build().unwrap();
+        let mut evidence = Evidence::new();
+        evidence.insert(a, vec![0.0, 0.0]);
+        let tree = JunctionTree::compile(&network).unwrap();
+        assert!(matches!(tree.posterior(&evidence), Err(InferenceError::Impossible { .. })));
+        let built_in = JunctionTree::compile_with_evidence(&network, &evidence);
+        assert!(matches!(built_in, Err(InferenceError::Impossible { .. })));
     }
 }

@@ -96,8 +96,8 @@ pub(super) enum Placement {
 impl Factors {
     pub(super) fn new(
         network: &Network,
-        fixed: &Evidence,
-        rules: NoisyMaxForm,
+        built_in: &Evidence,
+        form: NoisyMaxForm,
     ) -> Result<Self, InferenceError> {
         let mut all = Factors {
             states: Vec::new(),
@@ -109,15 +109,15 @@ impl Factors {
             signed: false,
         };
         for (id, variable) in network.iter() {
-            let open: Vec<usize> = match fixed.get(id) {
+            let open: Vec<usize> = match built_in.get(id) {
                 Some(l) => (0..variable.cardinality()).filter(|s| l[*s] > 0.0).collect(),
                 None => (0..variable.cardinality()).collect(),
             };
-            let place = match open.as_slice() {
+            let placement = match open.as_slice() {
                 [only] => Placement::Fixed(*only),
                 _ => Placement::Vertex(all.add_vertex(variable.cardinality(), id)),
             };
-            all.placements.push(place);
+            all.placements.push(placement);
         }
         for (id, variable) in network.iter() {
             let Cpt::NoisyMax(_) = variable.cpt() else {
@@ -130,7 +130,7 @@ impl Factors {
                 .filter_map(|p| all.vertex_of(*p))
                 .try_fold(variable.cardinality(), |n, v| n.checked_mul(all.states[v]))
                 .unwrap_or(usize::MAX);
-            match rules {
+            match form {
                 NoisyMaxForm::Table if entries > MAX_TABLE => {
                     let (entries, limit) = (entries as f64, MAX_TABLE as f64);
                     return Err(InferenceError::TooLarge { entries, limit });
@@ -140,7 +140,7 @@ impl Factors {
                 NoisyMaxForm::Smallest | NoisyMaxForm::Threshold => all.add_noisy_max_threshold(id, variable),
             }
         }
-        for (var, likelihood) in fixed.iter() {
+        for (var, likelihood) in built_in.iter() {
             match all.placements[var.index()] {
                 Placement::Fixed(state) => all.log_constant += likelihood[state].ln(),
                 Placement::Vertex(v) => {
@@ -166,17 +166,17 @@ impl Factors {
     /// Multiplies factors that are no whole distribution, by scope, with extended exponents. Hundreds of
     /// likelihoods on one variable, some for one state and some for another, would otherwise underflow.
     pub(super) fn merge_residual_factors(&mut self) {
-        let mut places: HashMap<Vec<usize>, usize> = HashMap::new();
+        let mut by_scope: HashMap<Vec<usize>, usize> = HashMap::new();
         let mut products: Vec<(Vec<usize>, Vec<ExtendedExponent>)> = Vec::new();
         let (left, whole): (Vec<Factor>, Vec<Factor>) =
             std::mem::take(&mut self.factors).into_iter().partition(|f| f.distribution.is_none());
         self.factors = whole;
         for factor in left {
-            let place = *places.entry(factor.scope.clone()).or_insert_with(|| {
+            let at = *by_scope.entry(factor.scope.clone()).or_insert_with(|| {
                 products.push((factor.scope.clone(), vec![ExtendedExponent::new(1.0); factor.values.len()]));
                 products.len() - 1
             });
-            for (product, value) in products[place].1.iter_mut().zip(factor.values) {
+            for (product, value) in products[at].1.iter_mut().zip(factor.values) {
                 *product = product.times(value);
             }
         }
@@ -227,9 +227,9 @@ impl Factors {
 
     /// Adds a noisy-MAX as one table.
     fn add_noisy_max_table(&mut self, id: VarId, variable: &Variable) {
-        let places: Vec<Placement> =
+        let placements: Vec<Placement> =
             variable.parents().iter().chain([&id]).map(|v| self.placements[v.index()]).collect();
-        let scope: Vec<usize> = places
+        let scope: Vec<usize> = placements
             .iter()
             .filter_map(|p| if let Placement::Vertex(v) = p { Some(*v) } else { None })
             .collect();
@@ -237,7 +237,7 @@ impl Factors {
         let mut values = Vec::new();
         for_each_configuration(&cards, |row| {
             let mut free = row.iter();
-            let all: Vec<usize> = places
+            let all: Vec<usize> = placements
                 .iter()
                 .map(|p| match p {
                     Placement::Fixed(state) => *state,
