@@ -66,7 +66,7 @@
 //! The sprinkler network has two cliques:
 //!
 //! ```text
-//!   +-----------------------------+      separator       +--------------------------------+
+//!   +-----------------------------+       separator       +--------------------------------+
 //!   |   cloudy, sprinkler, rain   | --{sprinkler, rain}-- |  sprinkler, rain, wet grass   |
 //!   +-----------------------------+                       +-------------------------------+
 //!     P(cloudy) P(sprinkler | cloudy)                       P(wet grass | sprinkler, rain)
@@ -117,11 +117,12 @@
 //! elsewhere
 //!
 //! ```text
-//!     x_1  x_2  ...  x_n              x_1   x_2  ...  x_n
-//!       \   |        /                   \   |        /       each edge: P(C_i <= T | x_i)
-//!        \  |       /        becomes          T
-//!             Y                               |               D(Y, T)
-//!                                             Y
+//!     x_1  x_2  ...  x_n              x_1  x_2  ...  x_n
+//!       \   |       /                   \   |       /       each edge: P(C_i <= T | x_i)
+//!        \  |      /       becomes       \  |      /
+//!            Y                               T
+//!                                            |              D(Y, T)
+//!                                            Y
 //! ```
 //!
 //! The sum is the difference `P(Y <= y) - P(Y <= y - 1)`, which explains the entries of -1: `D` is a
@@ -139,8 +140,8 @@
 //! ([`Evidence::set_likelihood`]). Only ratios of likelihoods affect posteriors.
 //!
 //! Evidence with probability zero is an error, [`InferenceError::Impossible`], which names a smallest set of
-//! findings that contradict each other. Likelihoods and products may be far below the smallest `f64`:
-//! messages are scaled by powers of two and the logarithm of the total is kept.
+//! findings that contradict each other. The product of many likelihoods may be far below the smallest `f64`:
+//! messages are scaled by powers of two, and the logarithm of the total is kept.
 //!
 //! # Queries
 //!
@@ -178,7 +179,7 @@
 //!
 //! All are off by default.
 //!
-//! * `threads`: independent pieces of work run in parallel on rayon's thread pool. Results are identical
+//! * `threads`: independent work runs in parallel on rayon's thread pool. Results are identical
 //!   without it.
 //! * `typescript`: TypeScript declarations (with tsify) for the types that cross to a web page.
 
