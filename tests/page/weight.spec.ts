@@ -20,7 +20,10 @@ test('there are three engines, none above 304 kB', () => {
   expect(awaited.some((name) => name.includes('simd'))).toBe(true);
 });
 
-test('the first screen weighs at most 500 kB even in gzip, and fetches nothing for other screens', async ({ page, traffic }) => {
+test('the first screen weighs at most 500 kB even in gzip, and fetches nothing for other screens', async ({
+  page,
+  traffic,
+}) => {
   await page.goto('/');
   await expect(button(page, 'Start this job')).toBeEnabled();
   await expect.poll(() => traffic.asked.filter((url) => url.endsWith('.wasm')).length).toBe(1);
