@@ -264,6 +264,24 @@ fn operand<'a>(
     }
 }
 
+impl JunctionTree {
+    /// Compiles a network with the default options.
+    ///
+    /// # Errors
+    /// [`InferenceError::TooLarge`]; nothing large is allocated before this is known.
+    pub fn compile(network: &Network) -> Result<Self, InferenceError> {
+        Compiler::new().compile(network)
+    }
+
+    /// Compiles a network with evidence built in; see [`Compiler::with_evidence`].
+    ///
+    /// # Errors
+    /// [`InferenceError::TooLarge`]; [`InferenceError::Impossible`] if the evidence has probability zero.
+    pub fn compile_with_evidence(network: &Network, fixed: &Evidence) -> Result<Self, InferenceError> {
+        Compiler::new().with_evidence(fixed).compile(network)
+    }
+}
+
 /// The interaction graph: two vertices are adjacent if a factor contains both.
 fn graph(factors: &Factors) -> Graph {
     let mut graph = Graph::new(factors.states.len());

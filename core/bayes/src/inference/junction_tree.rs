@@ -1,17 +1,12 @@
-//! The compiled network, and the queries that read one propagation.
+//! The compiled network.
 
 use std::sync::Arc;
 
+use super::Evidence;
 use super::clique::Clique;
 use super::entry_list::ListPool;
 use super::factor::{Factor, Placement};
-use super::{Compiler, Evidence, InferenceError, Posterior, Workspace, smallest_conflict};
 use crate::network::{Network, VarId};
-
-/// Up to this many entries, a pass through the tree takes less time than compiling a smaller one.
-const MIN_ENTRIES_TO_RECOMPILE: f64 = 5e6;
-/// Time to compile an entry, in units of the time to propagate through one.
-const COMPILE_COST: f64 = 3.0;
 
 /// A compiled network. It is immutable: queries do not affect each other, and threads can share it. See the
 /// [crate documentation](crate#junction-trees) for what a junction tree is.
@@ -64,22 +59,6 @@ pub(super) struct VertexSlots {
 }
 
 impl JunctionTree {
-    /// Compiles a network with the default options.
-    ///
-    /// # Errors
-    /// [`InferenceError::TooLarge`]; nothing large is allocated before this is known.
-    pub fn compile(network: &Network) -> Result<Self, InferenceError> {
-        Compiler::new().compile(network)
-    }
-
-    /// Compiles a network with evidence built in; see [`Compiler::with_evidence`].
-    ///
-    /// # Errors
-    /// [`InferenceError::TooLarge`]; [`InferenceError::Impossible`] if the evidence has probability zero.
-    pub fn compile_with_evidence(network: &Network, fixed: &Evidence) -> Result<Self, InferenceError> {
-        Compiler::new().with_evidence(fixed).compile(network)
-    }
-
     /// The network from which the tree was compiled.
     #[must_use]
     pub fn network(&self) -> &Network {
@@ -106,65 +85,9 @@ impl JunctionTree {
         self.placements[var.index()]
     }
 
-    /// Returns the posterior marginals of all variables and the probability of the evidence.
-    ///
-    /// # Errors
-    /// [`InferenceError::Impossible`], with a smallest set of contradictory findings.
-    ///
-    /// # Panics
-    /// If the evidence refers to variables that the tree's network does not have.
-    pub fn posterior(&self, evidence: &Evidence) -> Result<Posterior, InferenceError> {
-        self.posterior_in(&mut self.workspace(), evidence)
-    }
-
-    /// Returns the [`posterior`](Self::posterior) and reuses the memory and messages of a workspace: only
-    /// messages that differ from those of the workspace's last query are computed.
-    ///
-    /// Hard evidence often allows a much smaller tree. If the tree is large, and compiling the smaller one
-    /// takes less time than a pass through the large one, this method compiles the smaller tree for the
-    /// query.
-    ///
-    /// # Errors
-    /// [`InferenceError::Impossible`], with a smallest set of contradictory findings.
-    ///
-    /// # Panics
-    /// If the workspace belongs to another tree, or the evidence refers to variables that the tree's network
-    /// does not have.
-    pub fn posterior_in(
-        &self,
-        work: &mut Workspace,
-        evidence: &Evidence,
-    ) -> Result<Posterior, InferenceError> {
-        let entries = self.entries() as f64;
-        if entries > MIN_ENTRIES_TO_RECOMPILE && !evidence.is_empty() {
-            let compiler = Compiler::new().with_evidence(&self.with_built_in(evidence));
-            let worth = entries / COMPILE_COST;
-            if let Some(small) = compiler.compile_below(&self.network, worth, &mut work.pool)? {
-                let mut work_there = small.workspace();
-                let answer = small.propagate_and_read(&mut work_there, &Evidence::new());
-                work.entries_visited += work_there.entries_visited;
-                small.recycle_into(&mut work.pool);
-                return answer;
-            }
-        }
-        self.propagate_and_read(work, evidence)
-    }
-
     /// Returns the memory of the cliques to a pool.
     pub(super) fn recycle_into(self, pool: &mut ListPool) {
         pool.recycle(self.cliques);
-    }
-
-    fn propagate_and_read(
-        &self,
-        work: &mut Workspace,
-        evidence: &Evidence,
-    ) -> Result<Posterior, InferenceError> {
-        if !self.propagate(work, evidence) {
-            return Err(self.impossible(evidence));
-        }
-        let marginals = self.network.iter().map(|(v, _)| self.marginal(work, v)).collect();
-        Ok(Posterior::new(self.log_p_evidence(work), marginals))
     }
 
     /// Returns the tree without the entries that contain a state which `allowed` excludes. `allowed` holds
@@ -213,10 +136,6 @@ impl JunctionTree {
             clique.slots.iter().for_each(|p| open[*p as usize] = true);
         }
         tree
-    }
-
-    pub(super) fn impossible(&self, evidence: &Evidence) -> InferenceError {
-        smallest_conflict::impossible(&self.network, &self.with_built_in(evidence))
     }
 
     /// The evidence combined with the evidence built in.

@@ -84,6 +84,13 @@ pub(super) fn impossible(network: &Network, evidence: &Evidence) -> InferenceErr
     }
 }
 
+impl JunctionTree {
+    /// The error for evidence that, with the evidence built in, has probability zero.
+    pub(super) fn impossible(&self, evidence: &Evidence) -> InferenceError {
+        impossible(self.network(), &self.with_built_in(evidence))
+    }
+}
+
 /// Advances `set` to the next set of the same size out of `0..n`, in lexicographic order. Returns `false`
 /// after the last.
 fn next_combination(set: &mut [usize], n: usize) -> bool {

@@ -4,7 +4,7 @@ use std::collections::HashMap;
 
 use ndarray::{ArrayD, IxDyn};
 
-use super::{Cpt, Network, NetworkError, NoisyMax, VarId, Variable};
+use super::{Cpt, Network, NetworkError, NoisyMax, NoisyParent, VarId, Variable, for_each_configuration};
 use crate::precision::ROW_SUM;
 
 /// Maximum number of states of a variable.
@@ -129,12 +129,7 @@ impl NetworkBuilder {
         Ok(())
     }
 
-    pub(super) fn set_noisy_max(
-        &mut self,
-        var: VarId,
-        parents: Vec<VarId>,
-        rule: NoisyMax,
-    ) -> Result<(), NetworkError> {
+    fn set_noisy_max(&mut self, var: VarId, parents: Vec<VarId>, rule: NoisyMax) -> Result<(), NetworkError> {
         self.no_parent_twice(var, &parents)?;
         self.drafts[var.index()].table = Some((parents, Values::NoisyMax(rule)));
         Ok(())
@@ -197,6 +192,64 @@ impl NetworkBuilder {
         Ok(var)
     }
 
+    /// Adds the noisy-MAX of `parents` and returns its id. `levels` are the names of its states, lowest
+    /// first. Parents that never contribute are left out. Without any parents the variable is at the lowest
+    /// level.
+    ///
+    /// ```
+    /// use halfsplit_bayes::{NetworkBuilder, NoisyParent};
+    ///
+    /// // Noisy-OR: flu alone causes fever with probability 0.8, malaria alone with 0.9.
+    /// let states = ["no", "yes"];
+    /// let mut builder = NetworkBuilder::new();
+    /// let mut parents = Vec::new();
+    /// for (name, p) in [("flu", 0.8), ("malaria", 0.9)] {
+    ///     let parent = builder.add(name, states, &[], vec![0.9, 0.1])?;
+    ///     parents.push(NoisyParent { parent, levels: vec![vec![1.0, 0.0], vec![1.0 - p, p]] });
+    /// }
+    /// let fever = builder.noisy_max("fever", &states, &parents)?;
+    /// let network = builder.build()?;
+    /// // 1 - 0.2 * 0.1
+    /// assert!((network.variable(fever).probability(&[1, 1], 1) - 0.98).abs() < 1e-12);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    ///
+    /// # Errors
+    /// [`NetworkError::TableLength`] for rows of the wrong number or length; [`NetworkError::RowSum`] for a
+    /// row that is no distribution; [`NetworkError::DuplicateVariable`] if the name is taken;
+    /// [`NetworkError::States`] and [`NetworkError::DuplicateParent`] as for [`table`](Self::table).
+    ///
+    /// # Panics
+    /// If a parent does not belong to this builder.
+    pub fn noisy_max(
+        &mut self,
+        name: &str,
+        levels: &[&str],
+        parents: &[NoisyParent],
+    ) -> Result<VarId, NetworkError> {
+        let count = levels.len();
+        for p in parents {
+            let needed = self.cardinality(p.parent) * count;
+            let found = p.levels.iter().map(Vec::len).sum();
+            if found != needed || p.levels.iter().any(|row| row.len() != count) {
+                return Err(NetworkError::TableLength { variable: name.to_owned(), needed, found });
+            }
+            for (row, entries) in p.levels.iter().enumerate() {
+                let sum: f64 = entries.iter().sum();
+                if (sum - 1.0).abs() > ROW_SUM || entries.iter().any(|x| !(0.0..=1.0).contains(x)) {
+                    let given = self.row_text(&[p.parent], row);
+                    return Err(NetworkError::RowSum { variable: name.to_owned(), row, given, sum });
+                }
+            }
+        }
+        let contributing: Vec<NoisyParent> =
+            parents.iter().filter(|p| !p.never_contributes()).cloned().collect();
+        let var = self.variable(name, levels.iter().copied())?;
+        let ids: Vec<VarId> = contributing.iter().map(|p| p.parent).collect();
+        self.set_noisy_max(var, ids, NoisyMax::new(&contributing))?;
+        Ok(var)
+    }
+
     /// Number of states of a variable.
     ///
     /// # Panics
@@ -245,7 +298,7 @@ impl NetworkBuilder {
     }
 
     /// The parents' states in a row, for error messages.
-    pub(super) fn row_text(&self, parents: &[VarId], row: usize) -> String {
+    fn row_text(&self, parents: &[VarId], row: usize) -> String {
         if parents.is_empty() {
             return "no parents".into();
         }
@@ -262,28 +315,6 @@ impl NetworkBuilder {
             .collect();
         parts.reverse();
         parts.join(", ")
-    }
-}
-
-/// Calls `visit` with every configuration of variables that have these numbers of states. The last variable
-/// varies fastest, as in the rows of a table. With a number of zero there is no configuration; with no
-/// variables there is one, the empty one.
-///
-/// ```
-/// let mut rows = Vec::new();
-/// halfsplit_bayes::for_each_configuration(&[2, 2], |row| rows.push(row.to_vec()));
-/// assert_eq!(rows, [[0, 0], [0, 1], [1, 0], [1, 1]]);
-/// ```
-pub fn for_each_configuration(cards: &[usize], mut visit: impl FnMut(&[usize])) {
-    if cards.contains(&0) {
-        return;
-    }
-    let mut row = vec![0; cards.len()];
-    loop {
-        visit(&row);
-        let Some(axis) = (0..cards.len()).rev().find(|&i| row[i] + 1 < cards[i]) else { return };
-        row[axis] += 1;
-        row[axis + 1..].fill(0);
     }
 }
 

@@ -3,8 +3,10 @@
 //! [`NetworkBuilder::build`] validates a [`Network`] once. After that it is immutable and valid.
 
 mod builder;
+mod configuration;
 mod error;
 mod file;
+mod ids;
 mod noisy_max;
 
 use std::collections::HashMap;
@@ -12,52 +14,11 @@ use std::collections::HashMap;
 use ndarray::ArrayD;
 
 pub use builder::NetworkBuilder;
-pub use builder::for_each_configuration;
+pub use configuration::for_each_configuration;
 pub use error::NetworkError;
 pub use file::{NetworkFile, VariableFile};
+pub use ids::{StateId, VarId};
 pub use noisy_max::{NoisyMax, NoisyParent};
-
-/// A variable of a [`Network`]: its index in the order in which variables were added.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct VarId(u32);
-
-impl VarId {
-    /// The variable with this index.
-    ///
-    /// # Panics
-    /// If the index is 2^32 or more.
-    #[must_use]
-    pub fn new(index: usize) -> Self {
-        VarId(u32::try_from(index).expect("an index below 2^32"))
-    }
-
-    /// Its index among the network's variables.
-    #[must_use]
-    pub fn index(self) -> usize {
-        self.0 as usize
-    }
-}
-
-/// A state of a variable: its index among the variable's states.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct StateId(u32);
-
-impl StateId {
-    /// The state with this index.
-    ///
-    /// # Panics
-    /// If the index is 2^32 or more.
-    #[must_use]
-    pub fn new(index: usize) -> Self {
-        StateId(u32::try_from(index).expect("an index below 2^32"))
-    }
-
-    /// Its index among the variable's states.
-    #[must_use]
-    pub fn index(self) -> usize {
-        self.0 as usize
-    }
-}
 
 /// A variable with its states, its parents and its conditional probabilities.
 #[derive(Debug, Clone)]
@@ -204,7 +165,7 @@ impl Network {
     /// variable must be kept.
     pub(crate) fn subnetwork(&self, kept: &[bool]) -> (Self, Vec<VarId>) {
         let old: Vec<VarId> = self.iter().map(|(id, _)| id).filter(|id| kept[id.index()]).collect();
-        let mut new = vec![VarId(u32::MAX); self.len()];
+        let mut new = vec![VarId::new(self.len()); self.len()];
         old.iter().enumerate().for_each(|(at, id)| new[id.index()] = VarId::new(at));
         let variables: Vec<Variable> = old
             .iter()

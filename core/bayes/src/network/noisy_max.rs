@@ -5,8 +5,7 @@
 //! `P(Y <= y | x) = prod_i P(C_i <= y | x_i)`. Sources: Henrion 1989; Diez 1993, "Parameter adjustment in
 //! Bayes networks: the generalized noisy OR-gate".
 
-use super::{NetworkBuilder, NetworkError, VarId};
-use crate::precision::ROW_SUM;
+use super::VarId;
 
 /// A parent of a noisy-MAX, with the distribution of its contribution for each of its states.
 #[derive(Debug, Clone)]
@@ -42,7 +41,7 @@ pub struct NoisyMax {
 }
 
 impl NoisyMax {
-    fn new(parents: &[NoisyParent]) -> Self {
+    pub(super) fn new(parents: &[NoisyParent]) -> Self {
         let cumulate = |row: &Vec<f64>| -> Vec<f64> {
             // The deviation of a row's sum from 1 is distributed in proportion. Levels above the highest with
             // a probability above zero keep zero.
@@ -80,69 +79,10 @@ impl NoisyMax {
     }
 }
 
-impl NetworkBuilder {
-    /// Adds the noisy-MAX of `parents` and returns its id. `levels` are the names of its states, lowest
-    /// first. Parents that never contribute are left out. Without any parents the variable is at the lowest
-    /// level.
-    ///
-    /// ```
-    /// use halfsplit_bayes::{NetworkBuilder, NoisyParent};
-    ///
-    /// // Noisy-OR: flu alone causes fever with probability 0.8, malaria alone with 0.9.
-    /// let states = ["no", "yes"];
-    /// let mut builder = NetworkBuilder::new();
-    /// let mut parents = Vec::new();
-    /// for (name, p) in [("flu", 0.8), ("malaria", 0.9)] {
-    ///     let parent = builder.add(name, states, &[], vec![0.9, 0.1])?;
-    ///     parents.push(NoisyParent { parent, levels: vec![vec![1.0, 0.0], vec![1.0 - p, p]] });
-    /// }
-    /// let fever = builder.noisy_max("fever", &states, &parents)?;
-    /// let network = builder.build()?;
-    /// // 1 - 0.2 * 0.1
-    /// assert!((network.variable(fever).probability(&[1, 1], 1) - 0.98).abs() < 1e-12);
-    /// # Ok::<(), Box<dyn std::error::Error>>(())
-    /// ```
-    ///
-    /// # Errors
-    /// [`NetworkError::TableLength`] for rows of the wrong number or length; [`NetworkError::RowSum`] for a
-    /// row that is no distribution; [`NetworkError::DuplicateVariable`] if the name is taken;
-    /// [`NetworkError::States`] and [`NetworkError::DuplicateParent`] as for [`table`](Self::table).
-    ///
-    /// # Panics
-    /// If a parent does not belong to this builder.
-    pub fn noisy_max(
-        &mut self,
-        name: &str,
-        levels: &[&str],
-        parents: &[NoisyParent],
-    ) -> Result<VarId, NetworkError> {
-        let count = levels.len();
-        for p in parents {
-            let needed = self.cardinality(p.parent) * count;
-            let found = p.levels.iter().map(Vec::len).sum();
-            if found != needed || p.levels.iter().any(|row| row.len() != count) {
-                return Err(NetworkError::TableLength { variable: name.to_owned(), needed, found });
-            }
-            for (row, entries) in p.levels.iter().enumerate() {
-                let sum: f64 = entries.iter().sum();
-                if (sum - 1.0).abs() > ROW_SUM || entries.iter().any(|x| !(0.0..=1.0).contains(x)) {
-                    let given = self.row_text(&[p.parent], row);
-                    return Err(NetworkError::RowSum { variable: name.to_owned(), row, given, sum });
-                }
-            }
-        }
-        let contributing: Vec<NoisyParent> =
-            parents.iter().filter(|p| !p.never_contributes()).cloned().collect();
-        let var = self.variable(name, levels.iter().copied())?;
-        let ids: Vec<VarId> = contributing.iter().map(|p| p.parent).collect();
-        self.set_noisy_max(var, ids, NoisyMax::new(&contributing))?;
-        Ok(var)
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::network::{NetworkBuilder, NetworkError};
 
     #[test]
     fn noisy_or_of_fever() {
