@@ -1,7 +1,7 @@
 //! What stops a small engine that will not start, and what to do next, from a Bayesian network.
 //!
-//! A [machine](machine) is described in JSON: its parts, what can be wrong with each of them and how often,
-//! and the checks, bypasses and repairs that a workshop can do. A [job](job) records in order what was seen,
+//! A [`machine`] is described in JSON: its parts, what can be wrong with each of them and how often,
+//! and the checks, bypasses and repairs that a workshop can do. A [`job`] records in order what was seen,
 //! said, measured, repaired and tried on one machine. The crate turns both into a Bayesian network, and an
 //! assessment of the job holds
 //!

@@ -111,14 +111,21 @@ function shapeText(place: string, shape: ShapeRule): string {
     case "not-json":
       return shapes["not-json"](shape.line, shape.column);
     case "missing-field":
-      return placed(place, shapes["missing-field"](shape.name));
+      return shaped(place, shapes["missing-field"](shape.name));
     case "unknown-field":
-      return placed(place, shapes["unknown-field"](shape.name, shape.known));
+      return shaped(place, shapes["unknown-field"](shape.name, shape.known));
     case "unknown-name":
-      return placed(place, shapes["unknown-name"](shape.name, shape.known));
+      return shaped(place, shapes["unknown-name"](shape.name, shape.known));
     case "wrong-kind":
-      return placed(place, shapes["wrong-kind"](shape.said));
+      return shaped(place, shapes["wrong-kind"](shape.said));
   }
+}
+
+/** What is wrong with the shape of a value. Inside a step its field is named: the text of a shape does not name it. */
+function shaped(path: string, what: string): string {
+  const [, step, field] = /^steps\[(\d+)\]\.(.+)$/.exec(path) ?? [];
+  if (step === undefined || field === undefined) return placed(path, what);
+  return `${words.trouble.places.inStep(Number(step) + 1, field)}: ${what}`;
 }
 
 /** What is wrong, after the place where it is: in the list of steps, or in the form. */

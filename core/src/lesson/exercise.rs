@@ -24,16 +24,6 @@ pub enum Pick {
     Attempt(Vec<String>),
 }
 
-impl Pick {
-    /// Reads a step to be taken.
-    ///
-    /// # Errors
-    /// [`JobError::Shape`] with the place.
-    pub fn from_json(text: &str) -> Result<Self, JobError> {
-        Ok(crate::json::read(text)?)
-    }
-}
-
 /// What was wrong with the machine of an exercise, and how the job stands.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]

@@ -21,6 +21,7 @@ use super::file::{
     Attempt, Bypass, Caution, Check, Context, Defaults, EquivalentSampleSize, Function, MachineFile, Named,
     Part, Repair, Setting, Setup, ThinAir, Tool, Trust, authored,
 };
+use crate::json::{self, ShapeError};
 use halfsplit_bayes::support::suggest::find;
 
 /// The `schema` of a block.
@@ -85,7 +86,7 @@ authored! {
     pub struct Omissions {
         /// Contexts.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
-        #[serde(alias = "background")]
+        #[serde(alias = "context")]
         pub context: Vec<String>,
         /// Parts.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
@@ -150,7 +151,7 @@ authored! {
         pub thin_air: Option<ThinAir>,
         /// What is fitted, and history.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
-        #[serde(alias = "background")]
+        #[serde(alias = "context")]
         pub context: Vec<Context>,
         /// Parts, in any order.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
@@ -191,10 +192,7 @@ impl Library {
     pub fn from_texts<'a>(texts: impl IntoIterator<Item = (&'a str, &'a str)>) -> Result<Self, MachineError> {
         let mut blocks: Vec<(String, BlockFile)> = Vec::new();
         for (name, text) in texts {
-            let block: BlockFile = crate::json::read(text).map_err(|e| MachineError::Shape {
-                place: format!("{name}: {}", e.place),
-                rule: e.rule.to_string(),
-            })?;
+            let block: BlockFile = json::read(text).map_err(|e| in_file(name, e))?;
             if block.schema != BLOCK_SCHEMA {
                 return Err(MachineError::Schema { wanted: BLOCK_SCHEMA.into(), found: block.schema });
             }
@@ -212,18 +210,16 @@ impl Library {
     /// [`MachineError`] with the name of the file and the place in it. What only shows in the whole is
     /// told by [`Machine::new`](super::Machine::new), which does not know the files.
     pub fn compose(&self, name: &str, text: &str) -> Result<MachineFile, MachineError> {
-        self.compose_with_origins(name, text).map(|(file, _)| file)
+        let family = json::parse(text).map_err(|e| in_file(name, e))?;
+        self.compose_with_origins(name, &family).map(|(file, _)| file)
     }
 
     pub(super) fn compose_with_origins(
         &self,
         name: &str,
-        text: &str,
+        family: &Value,
     ) -> Result<(MachineFile, Origins), MachineError> {
-        let family: FamilyFile = crate::json::read(text).map_err(|e| MachineError::Shape {
-            place: format!("{name}: {}", e.place),
-            rule: e.rule.to_string(),
-        })?;
+        let family: FamilyFile = json::read_value(family).map_err(|e| in_file(name, e))?;
         compose::compose(self, name, family)
     }
 
@@ -231,6 +227,11 @@ impl Library {
         let at = find(place, "block", id, self.blocks.iter().map(|(_, b)| b.id.as_str()))?;
         Ok(&self.blocks[at])
     }
+}
+
+/// An error in the shape of a file, with the name of the file before its place.
+fn in_file(name: &str, error: ShapeError) -> MachineError {
+    ShapeError { place: format!("{name}: {}", error.place), ..error }.into()
 }
 
 /// Where the items of a composed machine were written: by list and id, the file and the place in it.

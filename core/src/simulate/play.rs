@@ -160,7 +160,7 @@ impl<'m> Simulation<'m> {
             let next = clairvoyant::next(job, &acting);
             return Ok(Arc::new(Decided { next, then_try: false, chances: Vec::new(), left_out }));
         }
-        let key = file.to_json();
+        let key = file.to_json()?;
         if let Some(decided) = self.decided.lock().unwrap_or_else(PoisonError::into_inner).get(&key) {
             return Ok(decided.clone());
         }

@@ -3,7 +3,7 @@ import { keyOf, stepCard, type StepCard } from "../catalogue.ts";
 import type { Provenance, MachineFile, Outcome, StepRecord } from "../engine/halfsplit_wasm.js";
 import { draftFrom, readingFrom } from "../reading-draft.ts";
 import { correct, remove } from "../store/changes.ts";
-import { EMPTY_READING } from "../store/drafts.ts";
+import { EMPTY_READING } from "../drafts.ts";
 import { usualUnit } from "../store/prefs.ts";
 import { pending } from "../store/store.ts";
 import { KnownChoice } from "../ui/known-choice.tsx";

@@ -2,7 +2,7 @@ import { useState } from "preact/hooks";
 import { recordOf, stepText, type StepCard } from "../catalogue.ts";
 import type { StepAdvice, StepRecord } from "../engine/halfsplit_wasm.js";
 import { record } from "../store/changes.ts";
-import type { StepDraft } from "../store/drafts.ts";
+import type { StepDraft } from "../drafts.ts";
 import { enteredKnown, enteredReading } from "../store/entered.ts";
 import { takeStep } from "../store/exercise.ts";
 import { dispatch, draftOf, exercise, pending } from "../store/store.ts";

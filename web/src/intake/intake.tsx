@@ -4,7 +4,7 @@ import demoJob from "../engine/demo.json?raw";
 import { engine } from "../engine-client.ts";
 import { machineOf } from "../store/answers.ts";
 import { begin } from "../store/changes.ts";
-import { EMPTY_INTAKE, type IntakeDraft } from "../store/drafts.ts";
+import { EMPTY_INTAKE, type IntakeDraft } from "../drafts.ts";
 import { dispatch, intake, machineNamed, pending } from "../store/store.ts";
 import { drawnAhead } from "../ui/drawn-ahead.ts";
 import { StampChoice } from "../ui/stamp-choice.tsx";

@@ -1,7 +1,7 @@
 /** What surrounds a job: prices, height, population, what is fitted; from the form to the job and back. */
 import type { JobFile, MachineFile } from "../engine/halfsplit_wasm.js";
 import { numberFrom, typed } from "../reading-draft.ts";
-import type { Answers, IntakeDraft } from "../store/drafts.ts";
+import type { Answers, IntakeDraft } from "../drafts.ts";
 import { words } from "../words.ts";
 
 /** One international foot, exactly. */

@@ -2,7 +2,7 @@
 import type { JobFile } from "../engine/halfsplit_wasm.js";
 import { stepsOf } from "../job-file.ts";
 import type { Change } from "./change.ts";
-import { EMPTY_DRAFT } from "./drafts.ts";
+import { EMPTY_DRAFT } from "../drafts.ts";
 import { newJob, NO_LOOKAHEAD, type JobState } from "./state.ts";
 
 /** How many changes can be undone. */

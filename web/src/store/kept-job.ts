@@ -1,8 +1,8 @@
 /** A job as the browser keeps it. */
 import type { StepKey } from "../catalogue.ts";
 import type { JobFile } from "../engine/halfsplit_wasm.js";
-import type { IntakeDraft, StepDraft } from "./drafts.ts";
-import { isDraft, isJobFile, isMarks, isRecord, isSeed, isStep } from "./shapes.ts";
+import type { IntakeDraft, StepDraft } from "../drafts.ts";
+import { isDraft, isJobFile, isMarks, isRecord, isSeed, isStep } from "../shapes.ts";
 
 /** A job to go back or forward to, and the name of the change between. */
 export interface Mark {

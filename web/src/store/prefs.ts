@@ -5,7 +5,7 @@ import { isLanguage, type Language } from "../language.ts";
 import { speak, usualLanguage, words } from "../words.ts";
 import { forgetAnswers } from "./answers.ts";
 import { reassess } from "./changes.ts";
-import { isRecord } from "./shapes.ts";
+import { isRecord } from "../shapes.ts";
 import type { Units } from "./state.ts";
 import { dispatch, language, units } from "./store.ts";
 

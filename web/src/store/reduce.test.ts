@@ -1,7 +1,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import type { Change } from "./change.ts";
-import { EMPTY_DRAFT, EMPTY_INTAKE } from "./drafts.ts";
+import { EMPTY_DRAFT, EMPTY_INTAKE } from "../drafts.ts";
 import { holds, reduce } from "./reduce.ts";
 import { INITIAL, shownScreen, type LinkedJob, type Revealed, type State } from "./state.ts";
 import {

@@ -10,7 +10,7 @@ import type {
 import type { Language } from "../language.ts";
 import type { Trouble } from "../trouble.ts";
 import type { Change } from "./change.ts";
-import { draftFor, type IntakeDraft, type StepDraft } from "./drafts.ts";
+import { draftFor, type IntakeDraft, type StepDraft } from "../drafts.ts";
 import { jobAfter } from "./history.ts";
 import type { KeptJob } from "./kept-job.ts";
 import {

@@ -13,7 +13,7 @@ import type {
 import type { Language } from "../language.ts";
 import type { Trouble } from "../trouble.ts";
 import type { Change } from "./change.ts";
-import { EMPTY_DRAFT, EMPTY_INTAKE, type IntakeDraft, type StepDraft } from "./drafts.ts";
+import { EMPTY_DRAFT, EMPTY_INTAKE, type IntakeDraft, type StepDraft } from "../drafts.ts";
 import type { KeptJob, Mark } from "./kept-job.ts";
 
 export type Screen = "intake" | "bench" | "class" | "sheet";

@@ -2,7 +2,7 @@
 import { computed, signal, type ReadonlySignal } from "@preact/signals";
 import { stepCard, type StepCard } from "../catalogue.ts";
 import type { LookaheadProgress, MachineFile } from "../engine/halfsplit_wasm.js";
-import { draftFor, EMPTY_DRAFT, type StepDraft } from "./drafts.ts";
+import { draftFor, EMPTY_DRAFT, type StepDraft } from "../drafts.ts";
 import { reduce, type Event } from "./reduce.ts";
 import { INITIAL, machineOnBench, shownScreen, showsAdvice, type State } from "./state.ts";
 import { stepInView } from "./step-in-view.ts";

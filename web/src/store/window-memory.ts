@@ -1,6 +1,6 @@
 /** What this window remembers over a reload, before the jobs kept in the database can be read. */
-import type { IntakeDraft } from "./drafts.ts";
-import { isIntake, isRecord } from "./shapes.ts";
+import type { IntakeDraft } from "../drafts.ts";
+import { isIntake, isRecord } from "../shapes.ts";
 import { SCREENS, type Screen } from "./state.ts";
 
 const WINDOW = "halfsplit/window";

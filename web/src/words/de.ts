@@ -159,6 +159,7 @@ export const de: Words = {
     ours: (said) => `Ein Fehler von uns (${said}). Der Auftrag ist, wie er war.`,
     places: {
       step: (n) => `Schritt ${n}`,
+      inStep: (n, field) => `Schritt ${n}, „${field}“`,
       fields: {
         machine: "Maschine",
         kit: "Werkzeug",

@@ -177,6 +177,8 @@ export const en = {
     /** Where in a job something is wrong. */
     places: {
       step: (n: number) => `Step ${n}`,
+      /** A field inside a step, by its path in the file. */
+      inStep: (n: number, field: string) => `Step ${n}, “${field}”`,
       fields: {
         machine: "Machine",
         kit: "Tools",

@@ -202,7 +202,7 @@ impl EvidenceFile {
     /// # Errors
     /// [`NetworkError::Shape`], with the path to the value at fault.
     pub fn from_json(text: &str) -> Result<Self, NetworkError> {
-        crate::json::read(text).map_err(|e| NetworkError::Shape { place: e.place, rule: e.rule.to_string() })
+        Ok(crate::json::read(text)?)
     }
 
     /// Returns the evidence on a network.

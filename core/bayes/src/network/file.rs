@@ -49,9 +49,7 @@ impl Network {
     /// [`NetworkError::Shape`] for text that is no network file, with the path to the value at fault. The
     /// other variants of [`NetworkError`] for an invalid network.
     pub fn from_json(text: &str) -> Result<Self, NetworkError> {
-        let file: NetworkFile = crate::json::read(text)
-            .map_err(|e| NetworkError::Shape { place: e.place, rule: e.rule.to_string() })?;
-        Self::try_from(file)
+        Self::try_from(crate::json::read::<NetworkFile>(text)?)
     }
 
     /// Returns the network as a file. A noisy-MAX becomes a full table, which is large if it has many

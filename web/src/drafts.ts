@@ -1,5 +1,5 @@
 /** What is half entered: a reading, a step, the intake form. */
-import type { Provenance, Outcome, Objective, Unit } from "../engine/halfsplit_wasm.js";
+import type { Provenance, Outcome, Objective, Unit } from "./engine/halfsplit_wasm.js";
 
 export type ReadingMode = "value" | "over" | "between";
 
