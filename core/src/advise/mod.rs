@@ -119,8 +119,8 @@ impl Job<'_> {
     fn prices(&self) -> Prices {
         let file = self.machine.file();
         let price = |r: RepairId| {
-            let model = &self.machine.model.repairs[r.index()];
-            let repair = &file.repairs[r.index()];
+            let model = &self.machine.model.repairs[r];
+            let repair = file.repair(r);
             let possible = model.needs.tools.iter().all(|t| self.has(*t));
             RepairPrice {
                 // A repair that the kit cannot do cures nothing, so that places stay the same.

@@ -329,7 +329,7 @@ impl<'a> Ranker<'a> {
         let mut failed = None;
         match action {
             Action::Check(check) => {
-                let authored = &self.job.machine.file().checks[check.index()].results;
+                let authored = &self.job.machine.check(check).results;
                 let names = authored.iter().map(|r| (r.id.as_str(), r.name.as_str()));
                 self.observe(&mut step, sight?, names, false);
             }

@@ -168,7 +168,7 @@ impl SetPosterior {
         let model = &job.machine.model;
         let law = &model.attempt_law;
         let among = |list: &[ConditionId]| list.iter().fold(0, |set, c| set | bit(*c));
-        let bypass = bypass.map(|b| &model.bypasses[b.index()]);
+        let bypass = bypass.map(|b| &model.bypasses[b]);
         let lifts = bypass.map_or(0, |b| among(&b.lifts));
         let as_if_sound = [law[0]; 4];
         let lift_law = bypass.map(|b| b.law.as_ref().unwrap_or(&as_if_sound));
@@ -183,7 +183,7 @@ impl SetPosterior {
                     return *worst;
                 }
                 let some = job.machine.condition_ids().filter(|c| some & bit(*c) != 0);
-                some.map(|c| model.conditions[c.index()].severity).fold([1.0, 0.0, 0.0, 0.0], maximum)
+                some.map(|c| model.conditions[c].severity).fold([1.0, 0.0, 0.0, 0.0], maximum)
             };
             // What is lifted shows where nothing else acts; of the others the worst comes out.
             let main = match lift_law {
@@ -357,7 +357,7 @@ fn set_only(
     }
     for acting in &bench.acting {
         let severities = acting.conditions.iter().filter(|c| set & bit(**c) != 0);
-        let worst = severities.map(|c| job.machine.model.conditions[c.index()].severity);
+        let worst = severities.map(|c| job.machine.model.conditions[*c].severity);
         let worst = worst.fold([1.0, 0.0, 0.0, 0.0], maximum);
         // Over the even odds that it has in the network.
         evidence.set(acting.var, worst.iter().map(|p| p * worst.len() as f64).collect());

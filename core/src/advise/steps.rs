@@ -27,14 +27,14 @@ pub(super) fn describe<'a>(job: &Job<'a>, action: &Action) -> Described<'a> {
     let model = &job.machine.model;
     match action {
         Action::Check(c) => {
-            let check = &file.checks[c.index()];
+            let check = file.check(*c);
             Described {
                 kind: StepKind::Check,
                 id: &check.id,
                 name: &check.name,
                 minutes: check.minutes,
                 parts_cost: 0.0,
-                needs: &model.checks[c.index()].needs,
+                needs: &model.checks[*c].needs,
             }
         }
         Action::Attempt(bypasses) => match bypasses.first() {
@@ -47,26 +47,26 @@ pub(super) fn describe<'a>(job: &Job<'a>, action: &Action) -> Described<'a> {
                 needs: &model.attempt_needs,
             },
             Some(b) => {
-                let bypass = &file.bypasses[b.index()];
+                let bypass = file.bypass(*b);
                 Described {
                     kind: StepKind::Bypass,
                     id: &bypass.id,
                     name: &bypass.name,
                     minutes: bypass.minutes,
                     parts_cost: 0.0,
-                    needs: &model.bypasses[b.index()].needs,
+                    needs: &model.bypasses[*b].needs,
                 }
             }
         },
         Action::Repair(r) => {
-            let repair = &file.repairs[r.index()];
+            let repair = file.repair(*r);
             Described {
                 kind: StepKind::Repair,
                 id: &repair.id,
                 name: &repair.name,
                 minutes: repair.minutes,
                 parts_cost: repair.parts_cost.typical,
-                needs: &model.repairs[r.index()].needs,
+                needs: &model.repairs[*r].needs,
             }
         }
     }
@@ -125,7 +125,7 @@ fn walk(job: &Job) -> (Spent, Vec<bool>) {
 
 /// Minutes of the set-up work that is not open yet.
 fn setup_minutes(job: &Job, setups: &[SetupId], open: &[bool]) -> f64 {
-    setups.iter().filter(|s| !open[s.index()]).map(|s| job.machine.file().setups[s.index()].minutes).sum()
+    setups.iter().filter(|s| !open[s.index()]).map(|s| job.machine.setup(*s).minutes).sum()
 }
 
 /// Price of some minutes at the job's rate.
@@ -148,7 +148,7 @@ pub(super) fn obstacle(
     };
     let none = String::new;
     let (obstacle, detail) = if let Some(missing) = described.needs.tools.iter().find(|t| !job.has(**t)) {
-        (Obstacle::Tool, file.tools[missing.index()].name.clone())
+        (Obstacle::Tool, file.tool(*missing).name.clone())
     } else if described.needs.fits.iter().any(|predicate| chance(predicate) < FITTED) {
         (Obstacle::NotFitted, none())
     } else if described.kind == StepKind::Bypass && !job.was_tried() {
@@ -192,7 +192,7 @@ fn missing_finding(job: &Job, described: &Described) -> Option<String> {
     let list: Vec<String> = wanted
         .iter()
         .map(|(check, results)| {
-            let check = &file.checks[check.index()];
+            let check = file.check(*check);
             let names: Vec<&str> = results.iter().map(|r| check.results[*r].name.as_str()).collect();
             if names.is_empty() {
                 check.name.clone()

@@ -30,7 +30,7 @@ pub(super) fn abnormal_findings(
     let mut list: Vec<Abnormal> = Vec::new();
     for (step, done) in job.steps.iter().enumerate() {
         let Step::Check { check, finding, .. } = done else { continue };
-        let authored = &file.checks[check.index()];
+        let authored = file.check(*check);
         let result = &authored.results[finding.result()];
         // A check made again speaks for itself; the earlier finding is history.
         list.retain(|a| a.check != authored.id);
@@ -90,7 +90,7 @@ fn verdict(
 /// Conditions that a finding speaks for, each taken alone.
 fn spoken_for(job: &Job, check: CheckId, finding: Found) -> Vec<ConditionId> {
     let machine = job.machine;
-    let observation = &machine.model.checks[check.index()].observation;
+    let observation = &machine.model.checks[check].observation;
     let likelihood = likelihoods(job, observation, finding);
     let sound = average(job, observation, &likelihood, None);
     machine
@@ -99,9 +99,7 @@ fn spoken_for(job: &Job, check: CheckId, finding: Found) -> Vec<ConditionId> {
             let part = machine.part_of(*c);
             let reaches = observation.parents.iter().any(|s| match s {
                 Source::Part(p) => *p == part,
-                Source::Function(f) => {
-                    machine.model.functions[f.index()].spoilers.iter().any(|(p, _)| *p == part)
-                }
+                Source::Function(f) => machine.model.functions[*f].spoilers.iter().any(|(p, _)| *p == part),
                 Source::Context(_) => false,
             });
             reaches && average(job, observation, &likelihood, Some(*c)) >= SPEAKS * sound
@@ -133,7 +131,7 @@ fn average(job: &Job, observation: &Observation, likelihood: &[f64], alone: Opti
             let acting = authored.rate.acting();
             let total = authored.rate.harmless + acting;
             let part = machine.part_of(condition);
-            machine.model.parts[part.index()]
+            machine.model.parts[part]
                 .states
                 .iter()
                 .enumerate()
@@ -150,15 +148,13 @@ fn average(job: &Job, observation: &Observation, likelihood: &[f64], alone: Opti
                 .parents
                 .iter()
                 .map(|source| match source {
-                    Source::Context(b) => {
-                        machine.file().context[b.index()].states.iter().map(|s| s.share).collect()
-                    }
+                    Source::Context(b) => machine.context(*b).states.iter().map(|s| s.share).collect(),
                     Source::Part(p) => {
                         let at = if Some(*p) == part { state } else { 0 };
-                        point(machine.model.parts[p.index()].states.len(), at)
+                        point(machine.model.parts[*p].states.len(), at)
                     }
                     Source::Function(f) => {
-                        let function = &machine.model.functions[f.index()];
+                        let function = &machine.model.functions[*f];
                         match function.spoilers.iter().find(|(p, _)| Some(*p) == part) {
                             Some((_, levels)) => levels[state].clone(),
                             None => point(function.level_names.len(), 0),

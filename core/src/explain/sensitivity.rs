@@ -268,7 +268,7 @@ fn change(before: &Variable, after: &Variable, by: &TableDerivatives) -> Change 
 /// The variable of the cause, and which of its states are the cause.
 fn acting(job: &Job, draft: &JobNetwork, cause: ConditionId) -> (VarId, Vec<f64>) {
     let part = job.machine.part_of(cause);
-    let states = &job.machine.model.parts[part.index()].states;
+    let states = &job.machine.model.parts[part].states;
     let mask = states.iter().map(|s| f64::from(u8::from(s.acts() && s.condition() == Some(cause)))).collect();
     let variables = &draft.variables;
     (if job.is_running() { variables.at_arrival(part) } else { variables.now(part) }, mask)
@@ -364,9 +364,9 @@ mod tests {
         let mut seen = 0;
         for (parameter, check, row, result) in rows {
             let Some([_, high]) = parameter.tried(&job) else { continue };
-            let before = job.machine.file().checks[check.index()].rows[row].p.clone();
+            let before = job.machine.check(check).rows[row].p.clone();
             let after = parameter
-                .at(&job, high, |job| Ok(job.machine.file().checks[check.index()].rows[row].p.clone()))
+                .at(&job, high, |job| Ok(job.machine.check(check).rows[row].p.clone()))
                 .expect("a row");
             assert!((after.iter().sum::<f64>() - 1.0).abs() < 1e-12 && after[result] == high);
             for other in (0..before.len()).filter(|i| *i != result && before[*i] > 0.0) {

@@ -84,7 +84,7 @@ struct UncheckedNetwork {
 }
 
 fn every_check(job: &Job) -> Vec<CheckId> {
-    (0..job.machine.file().checks.len()).map(CheckId::new).collect()
+    job.machine.model.checks.keys().collect()
 }
 
 impl Job<'_> {
@@ -107,7 +107,7 @@ impl Job<'_> {
         let part = self.machine.part_of(condition);
         let mut present = 0.0;
         let mut cause = 0.0;
-        for (state, p) in self.machine.model.parts[part.index()].states.iter().zip(marginal) {
+        for (state, p) in self.machine.model.parts[part].states.iter().zip(marginal) {
             if state.condition() == Some(condition) {
                 present += p;
                 if state.acts() {
