@@ -7,17 +7,18 @@ import { firstScreens } from "./scripts/first-screens.mjs";
  * What the built page may load: its own files and nothing else; and the styles that stand in it, by their
  * digest. The development server is left without it, because it puts styles into the page by script.
  */
-const policy = (styles: readonly string[]): string => [
-  "default-src 'none'",
-  "script-src 'self' 'wasm-unsafe-eval'",
-  "worker-src 'self'",
-  ["style-src 'self'", ...styles.map(digest)].join(" "),
-  "img-src 'self' data:",
-  "connect-src 'self'",
-  "manifest-src 'self'",
-  "base-uri 'none'",
-  "form-action 'none'",
-].join("; ");
+const policy = (styles: readonly string[]): string =>
+  [
+    "default-src 'none'",
+    "script-src 'self' 'wasm-unsafe-eval'",
+    "worker-src 'self'",
+    ["style-src 'self'", ...styles.map(digest)].join(" "),
+    "img-src 'self' data:",
+    "connect-src 'self'",
+    "manifest-src 'self'",
+    "base-uri 'none'",
+    "form-action 'none'",
+  ].join("; ");
 
 /** https://www.w3.org/TR/CSP3/#grammardef-hash-source */
 const digest = (text: string): string => `'sha256-${createHash("sha256").update(text).digest("base64")}'`;

@@ -5,6 +5,8 @@
 //! fragment of an address, which browsers keep to themselves. A link of version 1 held the job alone,
 //! nothing shortened; it still opens.
 
+use std::io;
+
 use base64::Engine as _;
 use base64::engine::general_purpose::URL_SAFE_NO_PAD;
 use serde::{Deserialize, Serialize};
@@ -99,6 +101,9 @@ pub enum LinkError {
     /// What it holds is not a job.
     #[error("the link does not hold a job: {0}")]
     Job(ShapeError),
+    /// A job that cannot be written as JSON: an error in the program.
+    #[error("the job cannot be written as JSON: {0}")]
+    NotWritten(String),
     /// A note that is too long to be one.
     #[error("the note of the link is {0} characters long; {LONGEST_NOTE} are the limit")]
     Note(usize),
@@ -124,7 +129,7 @@ pub fn shorten(job: &JobFile, fingerprint: &str, note: Option<&str>) -> Result<S
     check_note(note)?;
     let linked =
         Linked { job: job.clone(), fingerprint: Some(fingerprint.to_owned()), note: note.map(str::to_owned) };
-    let long = json::write(&linked);
+    let long = compact(&linked).map_err(|error| LinkError::NotWritten(error.to_string()))?;
     Ok(SHORT.iter().fold(long, |text, (mark, phrase)| text.replace(phrase, &mark.to_string())))
 }
 
@@ -214,19 +219,46 @@ pub fn fit(linked: &Linked, machine: &Machine, fingerprint: &str) -> Result<Fit,
 /// # Errors
 /// [`JobError::Shape`] where the text is no JSON.
 pub fn fingerprint(description: &str) -> Result<String, JobError> {
-    let mut value: Value = json::read(description)?;
-    reduce(&mut value);
-    Ok(URL_SAFE_NO_PAD.encode(fnv_1a(&json::write(&value)).to_be_bytes()))
+    mark(json::parse(description)?)
+}
+
+/// The mark of a description that is JSON already.
+fn mark(mut description: Value) -> Result<String, JobError> {
+    reduce(&mut description);
+    let text = compact(&description).map_err(not_written)?;
+    Ok(URL_SAFE_NO_PAD.encode(fnv_1a(&text).to_be_bytes()))
+}
+
+fn not_written(error: serde_json::Error) -> JobError {
+    JobError::NotWritten(error.to_string())
+}
+
+/// JSON without blanks. Links and fingerprints hold every number in decimal notation, as `Display` writes it:
+/// 5, not 5.0, and 0.0000001, not 1e-7. That belongs to their version; it may never change.
+fn compact<T: Serialize>(value: &T) -> Result<String, serde_json::Error> {
+    struct Decimal;
+
+    impl serde_json::ser::Formatter for Decimal {
+        fn write_f64<W: ?Sized + io::Write>(&mut self, writer: &mut W, value: f64) -> io::Result<()> {
+            write!(writer, "{value}")
+        }
+    }
+
+    let mut bytes = Vec::new();
+    value.serialize(&mut serde_json::Serializer::with_formatter(&mut bytes, Decimal))?;
+    String::from_utf8(bytes).map_err(serde::ser::Error::custom)
 }
 
 /// Fields that are for people only.
 pub(crate) const WORDS: [&str; 10] =
     ["name", "about", "sources", "how", "note", "text", "stop", "prevent", "why", "leaves"];
 
-/// The same for a description that has been read.
-#[must_use]
-pub fn fingerprint_of(machine: &Machine) -> String {
-    fingerprint(&json::write(machine.file())).unwrap_or_default()
+/// The [`fingerprint`] of a machine that has been read.
+///
+/// # Errors
+/// None in a program that passes its tests.
+pub fn fingerprint_of(machine: &Machine) -> Result<String, JobError> {
+    mark(serde_json::to_value(machine.file()).map_err(not_written)?)
 }
 
 /// Leaves what answers depend on, in one way of writing: a field left out, and one that says nothing,
@@ -320,7 +352,21 @@ mod tests {
         assert_ne!(dearer, authored);
         assert_ne!(fingerprint(&dearer).as_deref(), Ok(mark.as_str()));
         // Read and written again it is the same description.
-        assert_eq!(fingerprint_of(mower()), mark);
+        assert_eq!(fingerprint_of(mower()), Ok(mark));
+    }
+
+    #[test]
+    fn numbers_are_written_in_decimal_notation() {
+        // Links and fingerprints that people have kept hold them so.
+        let mut job = demo();
+        job.rate_per_hour = Some(40.0);
+        job.machine_value = Some(1e-7);
+        let short = shorten(&job, "", None).expect("no note");
+        assert!(short.contains(r#""rate_per_hour":40,"#), "{short}");
+        assert!(short.contains(r#""machine_value":0.0000001"#), "{short}");
+        let description = r#"{"a": 5.0, "name": "x", "b": 1e-7, "c": [0.30000000000000004, 1e21]}"#;
+        // The hash of {"a":5,"b":0.0000001,"c":[0.30000000000000004,1000000000000000000000]}, by another program.
+        assert_eq!(fingerprint(description).as_deref(), Ok("CeS_RiXHlkU"));
     }
 
     #[test]

@@ -2,7 +2,23 @@
 
 import { AxeBuilder } from '@axe-core/playwright';
 import type { Page } from '@playwright/test';
-import { ahead, asHighAsThePage, button, choose, closing, DEMO_STEPS, lines, lookingSlowly, nextStep, openDemo, openEveryStep, rewriteKept, settled, startJob, trouble } from './bench.ts';
+import {
+  ahead,
+  asHighAsThePage,
+  button,
+  choose,
+  closing,
+  DEMO_STEPS,
+  lines,
+  lookingSlowly,
+  nextStep,
+  openDemo,
+  openEveryStep,
+  rewriteKept,
+  settled,
+  startJob,
+  trouble,
+} from './bench.ts';
 import { expect, test } from './quiet.ts';
 
 const RULES = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'];
@@ -19,7 +35,9 @@ async function check(page: Page): Promise<void> {
     const { violations, passes } = await rules.analyze();
     // Colours are judged at all only where there is text to see.
     expect(passes.map(({ id }) => id)).toContain('color-contrast');
-    expect(violations.map(({ id, nodes }) => `${colorScheme} ${id}: ${nodes.map(({ html }) => html).join(' ')}`)).toEqual([]);
+    expect(
+      violations.map(({ id, nodes }) => `${colorScheme} ${id}: ${nodes.map(({ html }) => html).join(' ')}`),
+    ).toEqual([]);
   }
 }
 
@@ -61,7 +79,10 @@ test('bench with everything unfolded', async ({ page }) => {
   await button(page, 'Tools').click();
   await page.getByRole('button', { name: /^Show all / }).click();
   await openEveryStep(page);
-  await lines(page).nth(4).getByRole('button', { name: /^Change: / }).click();
+  await lines(page)
+    .nth(4)
+    .getByRole('button', { name: /^Change: / })
+    .click();
   await button(page, 'Copy link').click();
   await check(page);
 });
@@ -85,7 +106,10 @@ test('repair and closing', async ({ page }) => {
   await check(page);
 });
 
-test('trouble: a broken link, a job that cannot be worked out, a link that asks', async ({ page, elsewhere }) => {
+test('trouble: a broken link, a job that cannot be worked out, a link that asks', async ({
+  page,
+  elsewhere,
+}) => {
   const other = await elsewhere.newPage();
   await startJob(other);
   await button(other, 'Copy link').click();
@@ -157,7 +181,10 @@ test('handing on, the work sheet, the shelf, a note that came', async ({ page, e
   await button(page, 'Another job').click();
   await page.getByText('Language, units of readings').click();
   await check(page);
-  await page.getByTestId('shelf').getByRole('button', { name: /^Throw away: / }).click();
+  await page
+    .getByTestId('shelf')
+    .getByRole('button', { name: /^Throw away: / })
+    .click();
   await expect(button(page, 'Put it back')).toBeVisible();
   await check(page);
 });

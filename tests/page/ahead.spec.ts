@@ -1,6 +1,17 @@
 // A first answer at once, and a better one when it has been looked further ahead.
 
-import { ahead, button, choose, lines, lookingSlowly, nextStep, openDemo, settled, startJob, tap } from './bench.ts';
+import {
+  ahead,
+  button,
+  choose,
+  lines,
+  lookingSlowly,
+  nextStep,
+  openDemo,
+  settled,
+  startJob,
+  tap,
+} from './bench.ts';
 import { expect, test } from './quiet.ts';
 import type { Locator, Page } from '@playwright/test';
 
@@ -27,7 +38,9 @@ test('looking ahead goes on in the background, can be broken off, and taken up a
   await expect(bar(page)).toHaveCount(0);
 });
 
-test('a result is taken at once while it looks ahead, and the next step is looked at in its turn', async ({ page }) => {
+test('a result is taken at once while it looks ahead, and the next step is looked at in its turn', async ({
+  page,
+}) => {
   await lookingSlowly(page, 1000);
   await startJob(page);
   await expect(ahead(page)).toHaveAttribute('data-settled', 'false');
@@ -47,7 +60,9 @@ test('a better answer takes the place of the first, and says what gave way', asy
   await expect(nextStep(page)).toHaveAttribute('data-step', 'fuel-tap-look');
   await expect(nextStep(page)).toContainText('this comes before: Try on known-good fuel from a test can.');
   // How far the answer can be trusted stands beside it.
-  await expect(page.getByTestId('still-to-come')).toContainText(/\d+\s%\sof the odds lie with several causes at once/);
+  await expect(page.getByTestId('still-to-come')).toContainText(
+    /\d+\s%\sof the odds lie with several causes at once/,
+  );
 });
 
 test('what is half entered stays in view, and the better step is one tap away', async ({ page }) => {
@@ -73,7 +88,9 @@ test('what is half entered stays in view, and the better step is one tap away', 
   await expect(nextStep(page)).toHaveAttribute('data-step', 'choke-hand');
 });
 
-test('what a result or a typed number would lead to is worked out before it is recorded', async ({ page }) => {
+test('what a result or a typed number would lead to is worked out before it is recorded', async ({
+  page,
+}) => {
   await page.addInitScript(() => {
     const calls = { asked: [] as string[], waiting: 0 };
     Object.assign(window, { calls });
@@ -89,7 +106,8 @@ test('what a result or a typed number would lead to is worked out before it is r
       }
     };
   });
-  const calls = () => page.evaluate(() => (window as unknown as { calls: { asked: string[]; waiting: number } }).calls);
+  const calls = () =>
+    page.evaluate(() => (window as unknown as { calls: { asked: string[]; waiting: number } }).calls);
   /** What the engine was asked of a number, and of how it is known, and has answered. */
   const asked = async (number: string, known?: string) => {
     const { asked, waiting } = await calls();
@@ -106,5 +124,7 @@ test('what a result or a typed number would lead to is worked out before it is r
   await button(page, 'Record the reading').click();
   await settled(page, 2);
   // The next that is asked of it is what is further ahead.
-  await expect.poll(async () => (await asked('"value":24,', '"told"')).slice(0, 2)).toEqual(['advise', 'look_ahead']);
+  await expect
+    .poll(async () => (await asked('"value":24,', '"told"')).slice(0, 2))
+    .toEqual(['advise', 'look_ahead']);
 });

@@ -36,7 +36,9 @@ export async function asHighAsThePage(page: Page): Promise<void> {
   // The second time nothing is guessed any more.
   for (let time = 0; time < 2; time += 1) {
     await page.setViewportSize({ width, height: (await high()) + 100 });
-    await page.evaluate(() => new Promise((drawn) => requestAnimationFrame(() => requestAnimationFrame(drawn))));
+    await page.evaluate(
+      () => new Promise((drawn) => requestAnimationFrame(() => requestAnimationFrame(drawn))),
+    );
   }
 }
 
@@ -70,7 +72,10 @@ export async function openEveryStep(page: Page): Promise<Locator> {
 export async function choose(page: Page, name: string): Promise<void> {
   const every = await openEveryStep(page);
   await page.getByRole('searchbox').fill(name);
-  await every.locator('.peg').filter({ has: page.getByText(name, { exact: true }) }).click();
+  await every
+    .locator('.peg')
+    .filter({ has: page.getByText(name, { exact: true }) })
+    .click();
   await expect(nextStep(page).getByRole('heading', { name, exact: true })).toBeVisible();
 }
 
@@ -96,7 +101,9 @@ export async function odds(page: Page): Promise<Record<string, string>> {
     .evaluateAll((items) =>
       items.map((item): [string, string] => [
         item.getAttribute('data-cause') ?? '',
-        [...item.querySelectorAll('.cause-percent, .cause-more > span:last-of-type')].map((e) => e.textContent).join('; '),
+        [...item.querySelectorAll('.cause-percent, .cause-more > span:last-of-type')]
+          .map((e) => e.textContent)
+          .join('; '),
       ]),
     );
   expect(shown.length).toBeGreaterThan(40);
@@ -123,7 +130,10 @@ export async function chance(page: Page, cause: string): Promise<number> {
 /** Takes the one other job from the shelf. */
 export async function takeUp(page: Page): Promise<void> {
   await button(page, 'Another job').click();
-  await page.getByTestId('shelf').getByRole('button', { name: /^Take up: / }).click();
+  await page
+    .getByTestId('shelf')
+    .getByRole('button', { name: /^Take up: / })
+    .click();
 }
 
 /** Changes the text of every job that the browser keeps, behind the page's back. */
@@ -159,7 +169,11 @@ export const WORKER = /\/assets\/worker-[\w-]+\.js$/;
  * Serves the worker with a piece of script before its own; `when` says for which of the workers
  * that the page starts, counted from 0. Returns how many it started.
  */
-export async function beforeWorker(page: Page, script: string, when: (n: number) => boolean): Promise<() => number> {
+export async function beforeWorker(
+  page: Page,
+  script: string,
+  when: (n: number) => boolean,
+): Promise<() => number> {
   let count = 0;
   await page.route(WORKER, async (route) => {
     const answer = await route.fetch();

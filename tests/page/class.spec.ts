@@ -14,7 +14,9 @@ test('the odds over the steps, as a chart and as a table, in percent and in log-
   await openClass(page);
   await page.getByText('The same as a table').click();
   // It is moved under the window; the page is no wider for it.
-  expect(await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth)).toBe(0);
+  expect(
+    await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth),
+  ).toBe(0);
   const row = page.getByRole('row', { name: /^stop lead grounded/ });
   await expect(row.getByRole('cell')).toHaveCount(DEMO_STEPS + 1);
   const chances = (await row.getByRole('cell').allTextContents()).map(percentage);
@@ -35,7 +37,8 @@ test('one step in whole machines and as odds times a factor', async ({ page }) =
   await button(page, 'One step').click();
   const board = page.locator('.lesson-board');
   await expect(board).toContainText('Of 1,000 machines like this');
-  const number = (text: string | null, pattern: RegExp) => Number(pattern.exec(text ?? '')?.[1]?.replace(',', ''));
+  const number = (text: string | null, pattern: RegExp) =>
+    Number(pattern.exec(text ?? '')?.[1]?.replace(',', ''));
   const text = await board.textContent();
   const [have, haveNot] = [number(text, /(\d+) have it/), number(text, /(\d+) do not/)];
   expect(have + haveNot).toBe(1000);
@@ -46,7 +49,7 @@ test('one step in whole machines and as odds times a factor', async ({ page }) =
   };
   const times = Number(factors[1]?.replace('× ', ''));
   // Three digits are shown of each: half a percent either way, three times.
-  expect(odds(factors[0]) * times / odds(factors[2])).toBeCloseTo(1, 1);
+  expect((odds(factors[0]) * times) / odds(factors[2])).toBeCloseTo(1, 1);
 
   // A repair is no finding.
   for (let i = 0; i < 4; i += 1) await button(page, 'Earlier step').click();
@@ -56,10 +59,16 @@ test('one step in whole machines and as odds times a factor', async ({ page }) =
   await expect(page.getByText(`Step ${DEMO_STEPS - 3} of ${DEMO_STEPS}`)).toBeVisible();
 });
 
-test('why the odds stand as they do at any moment, large enough for the back row', async ({ page, isMobile }) => {
+test('why the odds stand as they do at any moment, large enough for the back row', async ({
+  page,
+  isMobile,
+}) => {
   if (!isMobile) await page.setViewportSize({ width: 1920, height: 1080 });
   await openClass(page);
-  await page.getByRole('navigation', { name: 'Pages of the lesson' }).getByRole('button', { name: 'Why', exact: true }).click();
+  await page
+    .getByRole('navigation', { name: 'Pages of the lesson' })
+    .getByRole('button', { name: 'Why', exact: true })
+    .click();
   const why = page.getByTestId('why');
   const weights = why.getByRole('table', { name: /^Weight of each step on: / });
   // A row per step under the head.
@@ -70,11 +79,17 @@ test('why the odds stand as they do at any moment, large enough for the back row
   await expect(weights.getByRole('row')).toHaveCount(DEMO_STEPS);
   // A letter of a fortieth of the height of the picture is read from eight times that height (common
   // practice, no source).
-  const size = await weights.locator('td').first().evaluate((cell) => parseFloat(getComputedStyle(cell).fontSize));
+  const size = await weights
+    .locator('td')
+    .first()
+    .evaluate((cell) => parseFloat(getComputedStyle(cell).fontSize));
   if (!isMobile) expect(size).toBeGreaterThanOrEqual(1080 / 40);
 });
 
-test('the network is drawn, large enough for the back row, and told as a list', async ({ page, isMobile }) => {
+test('the network is drawn, large enough for the back row, and told as a list', async ({
+  page,
+  isMobile,
+}) => {
   if (!isMobile) await page.setViewportSize({ width: 1920, height: 1080 });
   await openClass(page);
   await button(page, 'What hangs on what').click();
@@ -109,7 +124,10 @@ test('what if the figures were others', async ({ page }) => {
   await expect(row.last()).toHaveText((await row.first().textContent()) ?? '');
 });
 
-test('an exercise: picked steps against the clock, then what it was; its link is the same fault', async ({ page, elsewhere }) => {
+test('an exercise: picked steps against the clock, then what it was; its link is the same fault', async ({
+  page,
+  elsewhere,
+}) => {
   await page.goto('/');
   await page.getByRole('textbox', { name: 'Number of the exercise' }).fill('7');
   await button(page, 'Start the exercise').click();
@@ -134,7 +152,11 @@ test('an exercise: picked steps against the clock, then what it was; its link is
   await expect(page.getByTestId('still-to-come')).toHaveCount(0);
 
   await button(page, 'Copy link').click();
-  const link = (await page.getByRole('textbox', { name: 'Link to this job' }).inputValue().catch(() => '')) || '/#e=mower-recoil.7';
+  const link =
+    (await page
+      .getByRole('textbox', { name: 'Link to this job' })
+      .inputValue()
+      .catch(() => '')) || '/#e=mower-recoil.7';
   const other = await elsewhere.newPage();
   await other.goto(link);
   await settled(other, 1);
@@ -143,7 +165,9 @@ test('an exercise: picked steps against the clock, then what it was; its link is
   await settled(other, 2);
   expect(await lines(other).locator('.got').allTextContents()).toEqual(found);
   await button(other, 'Give up and see').click();
-  await expect(other.getByTestId('exercise').locator('.closing-list')).toHaveText(wrong ?? '', { timeout: 30_000 });
+  await expect(other.getByTestId('exercise').locator('.closing-list')).toHaveText(wrong ?? '', {
+    timeout: 30_000,
+  });
 });
 
 test('a link to an exercise that is none says so', async ({ page }) => {

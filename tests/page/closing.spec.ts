@@ -1,6 +1,17 @@
 // From the repair to an engine that runs.
 
-import { button, causes, choose, closing, DEMO_STEPS, lines, nextStep, openDemo, settled, tap } from './bench.ts';
+import {
+  button,
+  causes,
+  choose,
+  closing,
+  DEMO_STEPS,
+  lines,
+  nextStep,
+  openDemo,
+  settled,
+  tap,
+} from './bench.ts';
 import { expect, test } from './quiet.ts';
 
 test('repair, try, it runs: the reason, and what was merely there', async ({ page }) => {
@@ -21,8 +32,14 @@ test('repair, try, it runs: the reason, and what was merely there', async ({ pag
   await expect(tag).toContainText(/The reason: stop lead grounded/);
   await expect(tag.getByText(/^The reason/)).toHaveCount(1);
   const part = (heading: string) =>
-    tag.locator('.closing-list').and(tag.locator(`h3:text-is("${heading}") + ul`)).locator('li');
-  await expect(part('There, but not the reason')).toHaveText([/^fouled plug\s+mended$/, /^dirty air filter\s+mended$/]);
+    tag
+      .locator('.closing-list')
+      .and(tag.locator(`h3:text-is("${heading}") + ul`))
+      .locator('li');
+  await expect(part('There, but not the reason')).toHaveText([
+    /^fouled plug\s+mended$/,
+    /^dirty air filter\s+mended$/,
+  ]);
   await expect(tag).toContainText(/Work: about [\d.]+ (min|h)\. Parts: \d+\. In all: \d+\./);
   await expect(part('Before it goes out').filter({ hasText: 'A bypass was tried' })).toHaveText(
     /Try with the stop lead off at the coil.*controls stop the engine/,

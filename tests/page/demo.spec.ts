@@ -1,6 +1,22 @@
 // The demo job: what it shows, and how findings come, change and go.
 
-import { button, causes, chance, choose, DEMO_STEPS, findings, lines, nextStep, odds, openDemo, percentage, settled, shows, startJob, tap } from './bench.ts';
+import {
+  button,
+  causes,
+  chance,
+  choose,
+  DEMO_STEPS,
+  findings,
+  lines,
+  nextStep,
+  odds,
+  openDemo,
+  percentage,
+  settled,
+  shows,
+  startJob,
+  tap,
+} from './bench.ts';
 import { expect, test } from './quiet.ts';
 
 test('one tap opens it: what is there but not the reason, and what is the reason', async ({ page }) => {
@@ -13,10 +29,15 @@ test('one tap opens it: what is there but not the reason, and what is the reason
   const verdict = (line: string) => lines(page).filter({ hasText: line }).locator('.verdicts');
   await expect(verdict('Look at the air filter')).toHaveText(/dirty air filter: there, but not the reason/i);
   await expect(verdict('Look at the plug itself')).toHaveText(/fouled plug: there, but not the reason/i);
-  await expect(verdict('Spark across the fixed gap')).toContainText(/stop lead grounded: there, and the reason/i);
+  await expect(verdict('Spark across the fixed gap')).toContainText(
+    /stop lead grounded: there, and the reason/i,
+  );
 
-  await expect(page.locator('.standing')).toContainText(/^Likeliest: stop lead grounded, about \d+ in \d+/);
-  await expect(causes(page).locator('[data-cause]').first()).toHaveAttribute('data-cause', 'stop-lead/grounded');
+  await expect(page.locator('.job-status')).toContainText(/^Likeliest: stop lead grounded, about \d+ in \d+/);
+  await expect(causes(page).locator('[data-cause]').first()).toHaveAttribute(
+    'data-cause',
+    'stop-lead/grounded',
+  );
   expect(await chance(page, 'stop-lead/grounded')).toBeGreaterThan(50);
   expect(await chance(page, 'filter/dirty')).toBeLessThan(5);
   // Hearsay or a doubtful look is marked as such.
@@ -26,9 +47,15 @@ test('one tap opens it: what is there but not the reason, and what is the reason
 test('what is still to come is said, and that enough is known when it is', async ({ page }) => {
   await startJob(page);
   const ahead = page.getByTestId('still-to-come');
-  const row = (name: string) => ahead.locator('dl > div').filter({ has: page.locator(`dt:text-is("${name}")`) }).locator('dd');
+  const row = (name: string) =>
+    ahead
+      .locator('dl > div')
+      .filter({ has: page.locator(`dt:text-is("${name}")`) })
+      .locator('dd');
   // A machine that nobody has looked at: much may come, and nothing is known well enough to mend it.
-  await expect(row('Work')).toHaveText(/^about \d+ min on average; at most about [\d.]+ (min|h) nine times in ten$/);
+  await expect(row('Work')).toHaveText(
+    /^about \d+ min on average; at most about [\d.]+ (min|h) nine times in ten$/,
+  );
   const early = percentage((await row('Runs in the end').textContent()) ?? '');
   expect(early).toBeGreaterThan(0);
   await expect(nextStep(page).locator('.step-remark')).toHaveCount(0);
@@ -65,7 +92,9 @@ test('the strokes on the slate are as long as the percentages say', async ({ pag
   }
 });
 
-test('a result moves the odds, the board marks from where, and undo and redo go there and back', async ({ page }) => {
+test('a result moves the odds, the board marks from where, and undo and redo go there and back', async ({
+  page,
+}) => {
   await openDemo(page);
   const before = await odds(page);
   const advice = await nextStep(page).getAttribute('data-step');
@@ -144,7 +173,10 @@ test('an earlier finding can be corrected, and one in the middle taken out', asy
   expect(at).toBeGreaterThan(0);
   expect(at).toBeLessThan(texts.length - 1);
   const unchecked = await chance(page, 'control/in-stop');
-  await lines(page).nth(at).getByRole('button', { name: /^Change: / }).click();
+  await lines(page)
+    .nth(at)
+    .getByRole('button', { name: /^Change: / })
+    .click();
   await button(findings(page), 'Remove').click();
   await settled(page, DEMO_STEPS - 1);
   expect(await lines(page).locator('.sheet-text > p').allTextContents()).toEqual(texts.toSpliced(at, 1));

@@ -2,7 +2,22 @@
 
 import { readdirSync, readFileSync } from 'node:fs';
 import type { Page } from '@playwright/test';
-import { beforeWorker, button, causes, choose, DEMO_STEPS, lines, nextStep, odds, openDemo, settled, shows, tap, trouble, WORKER } from './bench.ts';
+import {
+  beforeWorker,
+  button,
+  causes,
+  choose,
+  DEMO_STEPS,
+  lines,
+  nextStep,
+  odds,
+  openDemo,
+  settled,
+  shows,
+  tap,
+  trouble,
+  WORKER,
+} from './bench.ts';
 import { expect, test, type Traffic } from './quiet.ts';
 
 /** A step with results, whatever the advice is. */
@@ -24,7 +39,10 @@ async function recovers(page: Page, why: string): Promise<void> {
   await settled(page, DEMO_STEPS);
   await expect(nextStep(page)).toBeVisible();
   await expect(trouble(page)).toHaveCount(0);
-  await expect(causes(page).locator('[data-cause]').first()).toHaveAttribute('data-cause', 'stop-lead/grounded');
+  await expect(causes(page).locator('[data-cause]').first()).toHaveAttribute(
+    'data-cause',
+    'stop-lead/grounded',
+  );
 }
 
 test('the page keeps moving while the engine thinks', async ({ page }) => {
@@ -61,7 +79,10 @@ test('the page keeps moving while the engine thinks', async ({ page }) => {
   expect(started()).toBe(1);
 });
 
-test('a browser that computes two numbers at once gets the engine for it, another the plain one', async ({ page, traffic }) => {
+test('a browser that computes two numbers at once gets the engine for it, another the plain one', async ({
+  page,
+  traffic,
+}) => {
   const engines = () => traffic.asked.flatMap((url) => /halfsplit_wasm_[a-z]+/.exec(url)?.[0] ?? []);
   let old = false;
   await beforeWorker(page, 'WebAssembly.validate = () => false;', () => old);
@@ -108,7 +129,11 @@ test('two taps at once are one finding', async ({ page }) => {
 });
 
 test('an engine that breaks is started afresh, and the job is still there', async ({ page }) => {
-  const started = await beforeWorker(page, insteadOfAdvice('throw new Error("broken on purpose");'), (n) => n === 0);
+  const started = await beforeWorker(
+    page,
+    insteadOfAdvice('throw new Error("broken on purpose");'),
+    (n) => n === 0,
+  );
   await page.goto('/');
   await button(page, 'Open the demo job').click();
   await recovers(page, 'Uncaught Error: broken on purpose');
@@ -160,7 +185,10 @@ test('a worker that does not load is fetched once more, and nobody notices', asy
   await expect(trouble(page)).toHaveCount(0);
 });
 
-test('a page whose WebAssembly does not load says so, and loads at the second try', async ({ page, traffic }) => {
+test('a page whose WebAssembly does not load says so, and loads at the second try', async ({
+  page,
+  traffic,
+}) => {
   await failOnce(page, traffic, /\.wasm$/);
   await page.goto('/');
   await button(page, 'Open the demo job').click();

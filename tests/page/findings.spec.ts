@@ -1,6 +1,18 @@
 // Numbers off a gauge, and how a finding is known.
 
-import { button, chance, choose, lines, nextStep, odds, settled, shows, startJob, tap, trouble } from './bench.ts';
+import {
+  button,
+  chance,
+  choose,
+  lines,
+  nextStep,
+  odds,
+  settled,
+  shows,
+  startJob,
+  tap,
+  trouble,
+} from './bench.ts';
 import type { Page } from '@playwright/test';
 import { expect, test } from './quiet.ts';
 
@@ -103,7 +115,10 @@ test('a thing told moves the odds less than the same thing seen', async ({ page 
 
   // What was seen turns out to be hearsay after all, and back.
   const last = lines(page).last();
-  for (const [known, expected] of [['Told', told], ['Seen', seen]] as const) {
+  for (const [known, expected] of [
+    ['Told', told],
+    ['Seen', seen],
+  ] as const) {
     await last.getByRole('button', { name: /^Change: / }).click();
     await last.getByText(known, { exact: true }).click();
     await button(last, 'Save the change').click();

@@ -20,7 +20,9 @@ async function without(page: Page, files: RegExp): Promise<() => void> {
 /** Holds back what the page runs. */
 const withoutScripts = (page: Page): Promise<() => void> => without(page, /\/assets\/.*\.js$/);
 
-test('it can be read, and a machine be chosen, before a script is there; the choice stays', async ({ page }) => {
+test('it can be read, and a machine be chosen, before a script is there; the choice stays', async ({
+  page,
+}) => {
   const letGo = await withoutScripts(page);
   await page.goto('/', { waitUntil: 'commit' });
   await expect(page.getByRole('heading', { name: 'What is on the bench?' })).toBeVisible();
@@ -38,8 +40,16 @@ test('it can be read, and a machine be chosen, before a script is there; the cho
   await expect(page.locator('.sheet-line')).toContainText('Starts and dies');
 });
 
-test("it is in the reader's language, and the other one is gone when the page listens", async ({ browser, contextOptions, baseURL }) => {
-  const context = await browser.newContext({ ...contextOptions, ...(baseURL && { baseURL }), locale: 'de-AT' });
+test("it is in the reader's language, and the other one is gone when the page listens", async ({
+  browser,
+  contextOptions,
+  baseURL,
+}) => {
+  const context = await browser.newContext({
+    ...contextOptions,
+    ...(baseURL && { baseURL }),
+    locale: 'de-AT',
+  });
   const page = await context.newPage();
   const letGo = await withoutScripts(page);
   await page.goto('/', { waitUntil: 'commit' });
@@ -62,7 +72,9 @@ test('who has a job on the bench does not see it', async ({ page }) => {
   await settled(page, DEMO_STEPS);
 });
 
-test('tools are ticked, and the job is started, before the description of the machine has come', async ({ page }) => {
+test('tools are ticked, and the job is started, before the description of the machine has come', async ({
+  page,
+}) => {
   const letGo = await without(page, /\/assets\/mower-recoil-[\w-]+\.json$/);
   await page.goto('/');
   await page.getByText('Nothing at all', { exact: true }).click();

@@ -22,7 +22,9 @@ test('a note travels with the link, and is text and nothing else', async ({ page
   await expect(other).toHaveTitle('halfsplit');
 });
 
-test('a link made with another description says so, and steps it does not know stay in the list', async ({ page }) => {
+test('a link made with another description says so, and steps it does not know stay in the list', async ({
+  page,
+}) => {
   // Made by this program's `link::encode` of a job with one step that no description has, under the mark
   // "AAAAAAAAAAA": version 2, the job as JSON in one stored block of RFC 1951 (no phrase shortened).
   const json = JSON.stringify({
@@ -43,7 +45,10 @@ test('a link made with another description says so, and steps it does not know s
   await expect(said).toContainText('Step 2: There is no check “filter-glance”.');
   await expect(lines(page)).toHaveCount(2);
   await expect(trouble(page)).toContainText('This job cannot be worked out');
-  await lines(page).nth(1).getByRole('button', { name: /^Change: / }).click();
+  await lines(page)
+    .nth(1)
+    .getByRole('button', { name: /^Change: / })
+    .click();
   await button(lines(page).nth(1), 'Remove').click();
   await settled(page, 1);
   await expect(nextStep(page)).toBeVisible();
@@ -53,7 +58,9 @@ test('a text to paste, in three kinds of markup', async ({ page }) => {
   await openDemo(page);
   await button(page, 'Hand on').click();
   const text = page.locator('.paste-text');
-  await expect(text).toHaveValue(/Spark across the fixed gap: none[^]*stop lead grounded[^]*Next step: Mend the stop lead[^]*#j=2\./);
+  await expect(text).toHaveValue(
+    /Spark across the fixed gap: none[^]*stop lead grounded[^]*Next step: Mend the stop lead[^]*#j=2\./,
+  );
   await page.getByText('Markdown', { exact: true }).click();
   await expect(text).toHaveValue(/^### Recoil-start[^]*\*\*Next step: Mend the stop lead\*\*[^]*\]\(<http/);
   await page.getByText('BBCode', { exact: true }).click();
@@ -73,14 +80,23 @@ test('the code to scan holds the link', async ({ page }) => {
 test('a job goes out as a file and comes in again', async ({ page }) => {
   await openDemo(page);
   await button(page, 'Hand on').click();
-  const [download] = await Promise.all([page.waitForEvent('download'), button(page, 'Save as a file').click()]);
+  const [download] = await Promise.all([
+    page.waitForEvent('download'),
+    button(page, 'Save as a file').click(),
+  ]);
   const path = await download.path();
   const job = JSON.parse(readFileSync(path, 'utf8'));
   expect(job.steps).toHaveLength(DEMO_STEPS);
   await button(page, 'Another job').click();
   const field = page.locator('input[type=file]');
-  await field.setInputFiles({ name: 'x.json', mimeType: 'application/json', buffer: Buffer.from('{"machine": 7}') });
-  await expect(trouble(page)).toContainText('Machine: What stands there is not of the kind that belongs there (invalid type: integer `7`, expected a string).');
+  await field.setInputFiles({
+    name: 'x.json',
+    mimeType: 'application/json',
+    buffer: Buffer.from('{"machine": 7}'),
+  });
+  await expect(trouble(page)).toContainText(
+    'Machine: What stands there is not of the kind that belongs there (invalid type: integer `7`, expected a string).',
+  );
   await field.setInputFiles(path);
   await settled(page, DEMO_STEPS);
   await expect(page.getByTestId('next-step')).toHaveAttribute('data-step', 'free-stop-lead');
@@ -98,7 +114,9 @@ test('the work sheet has everything on one page', async ({ page }) => {
   await expect(sheet.locator('tbody tr')).toHaveCount(DEMO_STEPS + 2);
   await expect(sheet).toContainText('The reason');
   await expect(sheet).toContainText(/stop lead grounded: .*%/);
-  const season = sheet.locator('section').filter({ has: page.getByRole('heading', { name: 'For next season' }) });
+  const season = sheet
+    .locator('section')
+    .filter({ has: page.getByRole('heading', { name: 'For next season' }) });
   await expect(season).toContainText(/likelier with “.+: .+”/);
   await expect(season).toContainText("The maker's manual comes first.");
   // On paper: A4 with the margins of the sheet's own style holds it.

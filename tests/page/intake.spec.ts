@@ -4,7 +4,9 @@ import { button, chance, choose, lines, nextStep, openEveryStep, settled, startJ
 import { cautionsOf, mower, stepOf, steps } from './machine.ts';
 import { expect, test } from './quiet.ts';
 
-test('a job starts, and the first advice says how, why, how long and what can hurt before it asks', async ({ page }) => {
+test('a job starts, and the first advice says how, why, how long and what can hurt before it asks', async ({
+  page,
+}) => {
   await page.goto('/');
   await expect(page.getByRole('radio', { name: mower.name })).toBeChecked();
   await page.getByText('Nothing at all', { exact: true }).click();
@@ -43,7 +45,9 @@ test('a dose of petrol comes with the cautions against fire, fume and blade', as
   expect((warned?.y ?? 0) + (warned?.height ?? 0)).toBeLessThan(asked?.y ?? 0);
 });
 
-test('without a tool, the steps that need it are listed with that as the reason; with it, they are open', async ({ page }) => {
+test('without a tool, the steps that need it are listed with that as the reason; with it, they are open', async ({
+  page,
+}) => {
   const multimeter = mower.tools.find(({ id }) => id === 'meter')?.name ?? '';
   const needing = steps.filter(({ tools }) => tools?.includes('meter'));
   expect(needing.length).toBeGreaterThan(1);
@@ -60,14 +64,19 @@ test('without a tool, the steps that need it are listed with that as the reason;
   const every = await openEveryStep(page);
   await expect(every.locator('.peg')).toHaveCount(steps.length + 1); // and the plain try to start
   const shut = every.locator('.peg').filter({ hasText: reason });
-  expect((await shut.locator('.peg-name').allTextContents()).sort()).toEqual(needing.map(({ name }) => name).sort());
+  expect((await shut.locator('.peg-name').allTextContents()).sort()).toEqual(
+    needing.map(({ name }) => name).sort(),
+  );
 
   // One of them can still be looked at, with the same reason.
   await choose(page, needing[0]?.name ?? '');
   await expect(nextStep(page).locator('.step-why')).toHaveText(`Not advised now: ${reason}`);
 
   await button(page, 'Tools').click();
-  await page.getByRole('form', { name: 'Tools, what is fitted, limits' }).getByText(multimeter, { exact: true }).click();
+  await page
+    .getByRole('form', { name: 'Tools, what is fitted, limits' })
+    .getByText(multimeter, { exact: true })
+    .click();
   await button(page, 'Save').click();
   await expect(button(page, 'Save')).toHaveCount(0);
   await settled(page, 1);
@@ -92,7 +101,9 @@ test('a price that is no number is told, and nothing that was entered is lost', 
   await expect(lines(page)).toContainText('Coughs or pops');
 });
 
-test('what a machine is worth is a limit, and what is to be spared is a choice; both can be changed later', async ({ page }) => {
+test('what a machine is worth is a limit, and what is to be spared is a choice; both can be changed later', async ({
+  page,
+}) => {
   await page.goto('/');
   await page.getByText('Nothing at all', { exact: true }).click();
   await page.getByText('What to spare, limits, height', { exact: true }).click();
@@ -100,7 +111,9 @@ test('what a machine is worth is a limit, and what is to be spared is a choice; 
   await page.getByRole('textbox', { name: 'What it is worth once it runs' }).fill('1');
   await button(page, 'Start this job').click();
   await settled(page, 1);
-  await expect(nextStep(page).getByRole('heading', { name: 'Stop here: it is not worth repairing' })).toBeVisible();
+  await expect(
+    nextStep(page).getByRole('heading', { name: 'Stop here: it is not worth repairing' }),
+  ).toBeVisible();
 
   const form = page.getByRole('form', { name: 'Tools, what is fitted, limits' });
   const open = async () => {
@@ -120,7 +133,9 @@ test('what a machine is worth is a limit, and what is to be spared is a choice; 
   await expect(form.getByRole('radio', { name: 'Money', exact: true })).toBeChecked();
 });
 
-test('what the owner says, what is fitted and where it comes from go into the job, and can be changed later', async ({ page }) => {
+test('what the owner says, what is fitted and where it comes from go into the job, and can be changed later', async ({
+  page,
+}) => {
   await page.goto('/');
   await page.getByText('Nothing at all', { exact: true }).click();
   await page.getByText('What the owner says').click();
@@ -129,7 +144,9 @@ test('what the owner says, what is fitted and where it comes from go into the jo
   await page.getByText('What is fitted', { exact: false }).first().click();
   await page.getByRole('combobox', { name: 'help for a cold start' }).selectOption('primer bulb');
   await page.getByText('Where it comes from').click();
-  await page.getByRole('combobox', { name: 'time of year' }).selectOption('spring, first start of the season');
+  await page
+    .getByRole('combobox', { name: 'time of year' })
+    .selectOption('spring, first start of the season');
   await expect(page.getByText('2 of 9 known')).toBeVisible();
   await page.reload();
   await expect(page.getByText('2 of 9 known')).toBeVisible();

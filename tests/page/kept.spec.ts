@@ -1,6 +1,20 @@
 // What is entered stays, whatever becomes of the window.
 
-import { button, choose, DEMO_STEPS, lines, nextStep, odds, openDemo, rewriteKept, settled, startJob, takeUp, trouble } from './bench.ts';
+import {
+  beforeWorker,
+  button,
+  choose,
+  DEMO_STEPS,
+  lines,
+  nextStep,
+  odds,
+  openDemo,
+  rewriteKept,
+  settled,
+  startJob,
+  takeUp,
+  trouble,
+} from './bench.ts';
 import { mower } from './machine.ts';
 import { expect, test } from './quiet.ts';
 
@@ -115,7 +129,14 @@ test('the job that the first version of the page kept is taken over, once', asyn
   await expect(button(page, 'Open the demo job')).toBeVisible();
   const draft = { step: '', known: null, reading: { mode: 'value', first: '', second: '', unit: null } };
   const job = { machine: 'mower-recoil', steps: [{ do: 'attempt', outcome: 'tries' }] };
-  const stored = JSON.stringify({ job, past: [{ job: null, what: 'x' }], future: [], chosen: null, draft, view: 'bench' });
+  const stored = JSON.stringify({
+    job,
+    past: [{ job: null, what: 'x' }],
+    future: [],
+    chosen: null,
+    draft,
+    view: 'bench',
+  });
   await page.evaluate(([key, text]) => localStorage.setItem(key ?? '', text ?? ''), [KEPT, stored]);
   // Another window: this one remembers that it had no job.
   const other = await page.context().newPage();
@@ -144,7 +165,10 @@ test('several jobs lie side by side; one thrown away can be put back', async ({ 
   await settled(page, 1);
 });
 
-test('two windows with the same job: what is found in one is seen in the other', async ({ page, context }) => {
+test('two windows with the same job: what is found in one is seen in the other', async ({
+  page,
+  context,
+}) => {
   await openDemo(page);
   const other = await context.newPage();
   await other.goto('/');
@@ -168,7 +192,10 @@ test('changed in two windows at once, both are kept', async ({ page, context }) 
   });
   await other.goto('/');
   await settled(other, DEMO_STEPS);
-  for (const [window, result] of [[page, 'packed solid'], [other, 'dirty, but light shows']] as const) {
+  for (const [window, result] of [
+    [page, 'packed solid'],
+    [other, 'dirty, but light shows'],
+  ] as const) {
     await choose(window, 'Look at the air filter');
     await button(nextStep(window), result).click();
     await settled(window, DEMO_STEPS + 1);
@@ -176,8 +203,42 @@ test('changed in two windows at once, both are kept', async ({ page, context }) 
   await expect(trouble(other)).toContainText('Both are kept');
   await button(other, 'Another job').click();
   await expect(other.getByTestId('shelf').getByRole('listitem')).toHaveCount(1);
-  await other.getByTestId('shelf').getByRole('button', { name: /^Take up: / }).click();
+  await other
+    .getByTestId('shelf')
+    .getByRole('button', { name: /^Take up: / })
+    .click();
   await expect(lines(other).last()).toContainText('Packed solid', { ignoreCase: true });
+});
+
+test('a job that is taken up while a step of another one is worked out gets none of it', async ({ page }) => {
+  // The engine's thread stands still, in every `advise`, until a request that it waits for is answered.
+  let held = Promise.resolve();
+  await page.route('**/held', async (route) => {
+    await held;
+    await route.fulfill({ body: '' });
+  });
+  const waits = `self.addEventListener("message", (event) => {
+    if (event.data.call !== "advise") return;
+    const request = new XMLHttpRequest();
+    request.open("GET", "/held", false);
+    request.send();
+  });`;
+  await beforeWorker(page, waits, () => true);
+  await startJob(page);
+  await button(page, 'Another job').click();
+  await button(page, 'Open the demo job').click();
+  await settled(page, DEMO_STEPS);
+  let release = () => {};
+  held = new Promise((resolve) => (release = resolve));
+  await choose(page, 'Look at the air filter');
+  await button(nextStep(page), 'packed solid').click();
+  await expect(lines(page)).toHaveCount(DEMO_STEPS + 1);
+  await takeUp(page);
+  release();
+  await settled(page, 1);
+  await takeUp(page);
+  await settled(page, DEMO_STEPS + 1);
+  await expect(lines(page).last()).toContainText('packed solid');
 });
 
 test('where nothing more can be kept, it is told, and the job goes on', async ({ page }) => {

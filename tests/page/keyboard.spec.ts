@@ -51,12 +51,17 @@ test('the demo job is taken to a running engine by keys alone', async ({ page })
   await expect(closing(page)).toContainText('The reason: stop lead grounded');
 });
 
-test('a reading is typed and recorded with Enter; after a mistake the focus is still in the field', async ({ page }) => {
+test('a reading is typed and recorded with Enter; after a mistake the focus is still in the field', async ({
+  page,
+}) => {
   await openDemo(page);
   await tabTo(page, button(page, 'Do something else'));
   await page.keyboard.press('Enter');
   await page.keyboard.type('pulled by rope');
-  await tabTo(page, page.locator('.every').getByRole('button', { name: /^Compression gauge, pulled by rope/ }));
+  await tabTo(
+    page,
+    page.locator('.every').getByRole('button', { name: /^Compression gauge, pulled by rope/ }),
+  );
   await page.keyboard.press('Enter');
   const field = nextStep(page).getByRole('textbox', { name: 'Reading' });
   await tabTo(page, field);
@@ -72,7 +77,9 @@ test('a reading is typed and recorded with Enter; after a mistake the focus is s
 
 test('what closes gives the focus back to where it was opened', async ({ page }) => {
   await openDemo(page);
-  const change = lines(page).nth(4).getByRole('button', { name: /^Change: / });
+  const change = lines(page)
+    .nth(4)
+    .getByRole('button', { name: /^Change: / });
   const press = async (target: Locator) => {
     await target.focus();
     await page.keyboard.press('Enter');
@@ -121,27 +128,40 @@ const focused = (page: Page) =>
     const { outlineStyle, outlineWidth, outlineColor } = getComputedStyle(shown);
     const { left, right, top, bottom } = shown.getBoundingClientRect();
     const inView = bottom > 0 && top < innerHeight && right > 0 && left < innerWidth;
-    const points = [0.1, 0.5, 0.9].map((part) => document.elementFromPoint((left + right) / 2, top + (bottom - top) * part));
+    const points = [0.1, 0.5, 0.9].map((part) =>
+      document.elementFromPoint((left + right) / 2, top + (bottom - top) * part),
+    );
     return {
       name: `${element.tagName} ${element.getAttribute('aria-label') ?? element.textContent}`.slice(0, 60),
-      ring: outlineStyle !== 'none' && Number.parseFloat(outlineWidth) >= 2 && outlineColor !== 'rgba(0, 0, 0, 0)',
+      ring:
+        outlineStyle !== 'none' &&
+        Number.parseFloat(outlineWidth) >= 2 &&
+        outlineColor !== 'rgba(0, 0, 0, 0)',
       inView,
       covered: !points.some((point) => point !== null && (shown.contains(point) || point.contains(shown))),
     };
   });
 
-test('the Tab key goes through everything once and out again, and one always sees where it is', async ({ page }) => {
+test('the Tab key goes through everything once and out again, and one always sees where it is', async ({
+  page,
+}) => {
   await page.emulateMedia({ reducedMotion: 'reduce' });
   await openDemo(page);
   await button(page, 'Tools').click();
   await button(page, 'Do something else').click();
   await page.getByRole('searchbox').fill('spark');
-  await lines(page).nth(4).getByRole('button', { name: /^Change: / }).click();
+  await lines(page)
+    .nth(4)
+    .getByRole('button', { name: /^Change: / })
+    .click();
   // Everything that can have the focus; of a group of radio buttons, the chosen one.
   const reachable = await page.evaluate(() => {
-    const all = [...document.querySelectorAll<HTMLElement>('button, input, select, summary, a[href], [tabindex="0"]')];
+    const all = [
+      ...document.querySelectorAll<HTMLElement>('button, input, select, summary, a[href], [tabindex="0"]'),
+    ];
     const radios = (e: Element): e is HTMLInputElement => e instanceof HTMLInputElement && e.type === 'radio';
-    return all.filter((e) => e.checkVisibility() && !e.matches(':disabled') && !(radios(e) && !e.checked)).length;
+    return all.filter((e) => e.checkVisibility() && !e.matches(':disabled') && !(radios(e) && !e.checked))
+      .length;
   });
   await page.evaluate(() => {
     (document.activeElement as HTMLElement).blur();

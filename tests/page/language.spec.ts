@@ -3,8 +3,16 @@
 import { button, choose, DEMO_STEPS, lines, nextStep, openDemo, settled, startJob } from './bench.ts';
 import { expect, test } from './quiet.ts';
 
-test('German from the first word where the browser asks for it', async ({ browser, contextOptions, baseURL }) => {
-  const context = await browser.newContext({ ...contextOptions, ...(baseURL && { baseURL }), locale: 'de-DE' });
+test('German from the first word where the browser asks for it', async ({
+  browser,
+  contextOptions,
+  baseURL,
+}) => {
+  const context = await browser.newContext({
+    ...contextOptions,
+    ...(baseURL && { baseURL }),
+    locale: 'de-DE',
+  });
   const page = await context.newPage();
   await page.goto('/');
   await expect(page.locator('html')).toHaveAttribute('lang', 'de');
@@ -39,7 +47,10 @@ test('a job passed on in German is the same job in English', async ({ page, else
   const other = await elsewhere.newPage();
   await other.goto(page.url());
   await settled(other, DEMO_STEPS);
-  await expect(nextStep(other)).toHaveAttribute('data-step', (await nextStep(page).getAttribute('data-step')) ?? '');
+  await expect(nextStep(other)).toHaveAttribute(
+    'data-step',
+    (await nextStep(page).getAttribute('data-step')) ?? '',
+  );
   // Another description would be told of; another language of it is the same one.
   await expect(other.getByText("The machine's description has changed")).toHaveCount(0);
 });
@@ -57,7 +68,9 @@ test('what the engine says of an entry is said in German, and nothing entered is
   await page.locator('.every .peg').filter({ hasText: 'Kompressionsprüfer, am Seil gezogen' }).click();
   await nextStep(page).getByRole('textbox', { name: 'Ablesung' }).fill('99999');
   await button(page, 'Ablesung eintragen').click();
-  await expect(page.getByTestId('trouble')).toContainText(/Schritt 2: 99\.999 kPa .* liegt nicht auf der Skala/i);
+  await expect(page.getByTestId('trouble')).toContainText(
+    /Schritt 2: 99\.999 kPa .* liegt nicht auf der Skala/i,
+  );
   await expect(nextStep(page).getByRole('textbox', { name: 'Ablesung' })).toHaveValue('99999');
   await settled(page, 1);
 });

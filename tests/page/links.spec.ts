@@ -2,7 +2,20 @@
 
 import { deflateRawSync } from 'node:zlib';
 import type { Page } from '@playwright/test';
-import { button, chance, choose, DEMO_STEPS, lines, nextStep, odds, openDemo, settled, shows, startJob, trouble } from './bench.ts';
+import {
+  button,
+  chance,
+  choose,
+  DEMO_STEPS,
+  lines,
+  nextStep,
+  odds,
+  openDemo,
+  settled,
+  shows,
+  startJob,
+  trouble,
+} from './bench.ts';
 import { expect, test } from './quiet.ts';
 
 /** Copies the link of the job on the bench. */
@@ -55,7 +68,10 @@ test('a copied link opens the same job with the same odds somewhere else, and no
   await settled(other, DEMO_STEPS);
   expect(await odds(other)).toEqual(here);
   expect(await texts(other)).toEqual(found);
-  await expect(nextStep(other)).toHaveAttribute('data-step', (await nextStep(page).getAttribute('data-step')) ?? '');
+  await expect(nextStep(other)).toHaveAttribute(
+    'data-step',
+    (await nextStep(page).getAttribute('data-step')) ?? '',
+  );
   await expect(trouble(other)).toHaveCount(0);
 
   // The link stands for the job as it was: once the job moves on, the address no longer claims to.
@@ -96,7 +112,10 @@ test('a link that comes to a bench with a job on it asks first', async ({ page, 
   await shows(page, theirs);
   // Mine is on the shelf.
   await button(page, 'Another job').click();
-  await page.getByTestId('shelf').getByRole('button', { name: /^Take up: / }).click();
+  await page
+    .getByTestId('shelf')
+    .getByRole('button', { name: /^Take up: / })
+    .click();
   await settled(page, 1);
   await shows(page, mine);
 });
@@ -125,7 +144,8 @@ test('a broken link says what is wrong, and the job on the bench stays', async (
 test('a hostile link neither fills the memory nor puts anything into the page', async ({ page }) => {
   await openDemo(page);
   const before = await odds(page);
-  const packed = (version: number, text: string | Buffer) => `#j=${version}.${deflateRawSync(text).toString('base64url')}`;
+  const packed = (version: number, text: string | Buffer) =>
+    `#j=${version}.${deflateRawSync(text).toString('base64url')}`;
   const evil = '<img src=x onerror="document.title=1"><script>document.title=2</script>';
   const attempt = { do: 'attempt', outcome: evil };
   const hostile = {
@@ -134,10 +154,19 @@ test('a hostile link neither fills the memory nor puts anything into the page', 
     'a bomb of the first version': [packed(1, Buffer.alloc(96 << 20, '[')), /cannot be unpacked/],
     'nested too deep': [packed(1, '['.repeat(9e5)), /What the link holds is no job/],
     'markup for a machine': [packed(1, JSON.stringify({ machine: evil, steps: [] })), /img src=x/],
-    'markup for an outcome': [packed(1, JSON.stringify({ machine: 'mower-recoil', steps: [attempt] })), /img src=x/],
-    'a prototype': [packed(1, '{"machine": "mower-recoil", "steps": [], "__proto__": {"steps": 1}}'), /__proto__/],
+    'markup for an outcome': [
+      packed(1, JSON.stringify({ machine: 'mower-recoil', steps: [attempt] })),
+      /img src=x/,
+    ],
+    'a prototype': [
+      packed(1, '{"machine": "mower-recoil", "steps": [], "__proto__": {"steps": 1}}'),
+      /__proto__/,
+    ],
     'no job at all': [packed(2, evil), /no job file: line 1, character 1 is not JSON/],
-    'a machine of the page': [packed(1, JSON.stringify({ machine: '../../index.html', steps: [] })), /index\.html/],
+    'a machine of the page': [
+      packed(1, JSON.stringify({ machine: '../../index.html', steps: [] })),
+      /index\.html/,
+    ],
   } as const;
   for (const [what, [link, why]] of Object.entries(hostile)) await refused(page, what, link, why);
   await expect(page).toHaveTitle('halfsplit');

@@ -52,7 +52,13 @@ test('the page can be installed: a manifest with icons of its own', async ({ pag
 /** The built page on a server of its own, whose service worker can be made another one. */
 async function serveBuilt(): Promise<{ address: string; renew: () => void; close: () => void }> {
   let remark = '';
-  const kinds: Record<string, string> = { html: 'text/html', js: 'text/javascript', css: 'text/css', wasm: 'application/wasm', svg: 'image/svg+xml' };
+  const kinds: Record<string, string> = {
+    html: 'text/html',
+    js: 'text/javascript',
+    css: 'text/css',
+    wasm: 'application/wasm',
+    svg: 'image/svg+xml',
+  };
   const server = createServer((request, response) => {
     const name = (request.url ?? '/').replace(/[?#].*/, '').replace(/\/$/, '/index.html');
     try {

@@ -5,5 +5,7 @@ test('the page opens, and the engine is loaded from the same place', async ({ pa
   await expect(page).toHaveTitle(/halfsplit/i);
   await expect(page.getByRole('main')).toBeVisible();
   await expect(page.getByRole('main')).not.toBeEmpty();
-  await expect.poll(() => traffic.asked.filter((url) => new URL(url).pathname.endsWith('.wasm'))).toHaveLength(1);
+  await expect
+    .poll(() => traffic.asked.filter((url) => new URL(url).pathname.endsWith('.wasm')))
+    .toHaveLength(1);
 });

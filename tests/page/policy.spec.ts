@@ -11,14 +11,18 @@ test('the policy is the first thing in the page, and strict', async ({ page }) =
   await page.goto('/');
   const head = page.locator('head');
   const policy = (await head.locator(':scope > :first-child').getAttribute('content')) ?? '';
-  expect(await head.locator(':scope > :first-child').getAttribute('http-equiv')).toBe('Content-Security-Policy');
+  expect(await head.locator(':scope > :first-child').getAttribute('http-equiv')).toBe(
+    'Content-Security-Policy',
+  );
   const rules = Object.fromEntries(policy.split(';').map((rule) => rule.trim().split(/ (.*)/s).slice(0, 2)));
   // https://html.spec.whatwg.org/#charset: within the first 1024 bytes, or it is guessed.
   expect(Buffer.byteLength(built.slice(0, built.indexOf('charset') + 20))).toBeLessThan(1024);
   // The styles that stand in the page are let in by their digest, and no others.
   const styles = [...built.matchAll(/<style>(.*?)<\/style>/gs)].map(([, text = '']) => text);
   expect(styles).toHaveLength(1);
-  const digest = createHash('sha256').update(styles[0] ?? '').digest('base64');
+  const digest = createHash('sha256')
+    .update(styles[0] ?? '')
+    .digest('base64');
   // https://www.w3.org/TR/CSP3/: nothing unless it is named below.
   expect(rules).toEqual({
     'default-src': "'none'",
@@ -41,7 +45,9 @@ test('the browser enforces it', async ({ page, traffic }) => {
   traffic.expected.push(/Content Security Policy/);
   const refused = await page.evaluate(async () => {
     const told: string[] = [];
-    addEventListener('securitypolicyviolation', (event) => told.push(`${event.effectiveDirective} ${event.blockedURI}`));
+    addEventListener('securitypolicyviolation', (event) =>
+      told.push(`${event.effectiveDirective} ${event.blockedURI}`),
+    );
     const script = document.createElement('script');
     script.textContent = 'window.ran = true';
     document.body.append(script);
@@ -50,13 +56,20 @@ test('the browser enforces it', async ({ page, traffic }) => {
     return { told, ran: 'ran' in window };
   });
   expect(refused.ran).toBe(false);
-  expect(refused.told).toEqual(expect.arrayContaining([expect.stringMatching(/^script-src.* inline/), 'connect-src http://192.0.2.1/']));
+  expect(refused.told).toEqual(
+    expect.arrayContaining([expect.stringMatching(/^script-src.* inline/), 'connect-src http://192.0.2.1/']),
+  );
   await settled(page, DEMO_STEPS);
 });
 
-test('everything comes from one place, and the whole of it when the page is opened', async ({ page, traffic }) => {
+test('everything comes from one place, and the whole of it when the page is opened', async ({
+  page,
+  traffic,
+}) => {
   await openDemo(page);
   const kinds = traffic.asked.map((url) => /[^/.]*$/.exec(new URL(url).pathname)?.[0]);
   expect(kinds.filter((kind) => kind === 'wasm')).toHaveLength(1);
-  expect([...new Set(kinds)].sort()).toEqual(['', 'js', 'json', 'svg', 'wasm'].filter((kind) => kinds.includes(kind)));
+  expect([...new Set(kinds)].sort()).toEqual(
+    ['', 'js', 'json', 'svg', 'wasm'].filter((kind) => kinds.includes(kind)),
+  );
 });

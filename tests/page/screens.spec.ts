@@ -5,7 +5,16 @@ import { mkdirSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { shrink } from '../scripts/png.mjs';
-import { asHighAsThePage, button, choose, closing, DEMO_STEPS, nextStep, openDemo, settled } from './bench.ts';
+import {
+  asHighAsThePage,
+  button,
+  choose,
+  closing,
+  DEMO_STEPS,
+  nextStep,
+  openDemo,
+  settled,
+} from './bench.ts';
 import { expect, test } from './quiet.ts';
 
 const FOLDER = fileURLToPath(new URL('../artefacts/screens/', import.meta.url));
@@ -44,51 +53,78 @@ for (const colorScheme of ['light', 'dark'] as const) {
 
 /** The other screens, one after the other, from the bench. */
 const others: readonly [string, (page: Page) => Promise<unknown>][] = [
-  ['hand-on', async (page) => {
-    await button(page, 'Hand on').click();
-    await expect(page.locator('.code')).toBeVisible();
-    await expect(page.locator('.paste-text')).toHaveValue(/#j=2/);
-  }],
-  ['sheet', async (page) => {
-    await button(page, 'Work sheet').click();
-    await expect(page.getByTestId('sheet')).toBeVisible();
-  }],
-  ['lesson-odds', async (page) => {
-    await button(page, 'Back to the bench').click();
-    await button(page, 'In class').click();
-    await expect(page.locator('.chart')).toBeVisible();
-  }],
-  ['lesson-step', async (page) => {
-    await button(page, 'One step').click();
-    await expect(page.locator('.factor-form')).toBeVisible();
-  }],
-  ['lesson-why', async (page) => {
-    await page.locator('.lesson-tabs').getByRole('button', { name: 'Why', exact: true }).click();
-    await expect(page.getByTestId('why').getByRole('table').first()).toBeVisible();
-  }],
-  ['lesson-graph', async (page) => {
-    await button(page, 'What hangs on what').click();
-    await expect(page.locator('.network')).toBeVisible();
-  }],
-  ['lesson-suppose', async (page) => {
-    await button(page, 'What if').click();
-    await expect(page.locator('tr[data-cause] td').last()).toContainText('%');
-  }],
-  ['shelf', async (page) => {
-    await button(page, 'Back to the bench').click();
-    await button(page, 'Another job').click();
-    await button(page, 'Open the demo job').click();
-    await settled(page, DEMO_STEPS);
-    await button(page, 'Another job').click();
-    await expect(page.getByTestId('shelf')).toBeVisible();
-  }],
-  ['exercise', async (page) => {
-    await page.getByRole('textbox', { name: 'Number of the exercise' }).fill('7');
-    await button(page, 'Start the exercise').click();
-    await settled(page, 1);
-    await button(page, 'Give up and see').click();
-    await expect(page.getByTestId('exercise').getByRole('table')).toBeVisible({ timeout: 30_000 });
-  }],
+  [
+    'hand-on',
+    async (page) => {
+      await button(page, 'Hand on').click();
+      await expect(page.locator('.code')).toBeVisible();
+      await expect(page.locator('.paste-text')).toHaveValue(/#j=2/);
+    },
+  ],
+  [
+    'sheet',
+    async (page) => {
+      await button(page, 'Work sheet').click();
+      await expect(page.getByTestId('sheet')).toBeVisible();
+    },
+  ],
+  [
+    'lesson-odds',
+    async (page) => {
+      await button(page, 'Back to the bench').click();
+      await button(page, 'In class').click();
+      await expect(page.locator('.chart')).toBeVisible();
+    },
+  ],
+  [
+    'lesson-step',
+    async (page) => {
+      await button(page, 'One step').click();
+      await expect(page.locator('.factor-form')).toBeVisible();
+    },
+  ],
+  [
+    'lesson-why',
+    async (page) => {
+      await page.locator('.lesson-tabs').getByRole('button', { name: 'Why', exact: true }).click();
+      await expect(page.getByTestId('why').getByRole('table').first()).toBeVisible();
+    },
+  ],
+  [
+    'lesson-graph',
+    async (page) => {
+      await button(page, 'What hangs on what').click();
+      await expect(page.locator('.network')).toBeVisible();
+    },
+  ],
+  [
+    'lesson-suppose',
+    async (page) => {
+      await button(page, 'What if').click();
+      await expect(page.locator('tr[data-cause] td').last()).toContainText('%');
+    },
+  ],
+  [
+    'shelf',
+    async (page) => {
+      await button(page, 'Back to the bench').click();
+      await button(page, 'Another job').click();
+      await button(page, 'Open the demo job').click();
+      await settled(page, DEMO_STEPS);
+      await button(page, 'Another job').click();
+      await expect(page.getByTestId('shelf')).toBeVisible();
+    },
+  ],
+  [
+    'exercise',
+    async (page) => {
+      await page.getByRole('textbox', { name: 'Number of the exercise' }).fill('7');
+      await button(page, 'Start the exercise').click();
+      await settled(page, 1);
+      await button(page, 'Give up and see').click();
+      await expect(page.getByTestId('exercise').getByRole('table')).toBeVisible({ timeout: 30_000 });
+    },
+  ],
 ];
 
 /** The narrowest and the widest window, and 1280 by 1024 at a zoom of 400 % (WCAG 2.2, 1.4.10). */
@@ -153,7 +189,10 @@ function farApart(page: Page, one: Buffer, other: Buffer): Promise<number> {
         }),
       );
       if (!a || !b || a.width !== b.width || a.height !== b.height) return 1;
-      const far = a.data.reduce((count, channel, i) => count + Number(Math.abs(channel - (b.data[i] ?? 0)) > 24), 0);
+      const far = a.data.reduce(
+        (count, channel, i) => count + Number(Math.abs(channel - (b.data[i] ?? 0)) > 24),
+        0,
+      );
       return far / (a.width * a.height);
     },
     [one.toString('base64'), other.toString('base64')],

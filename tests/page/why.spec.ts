@@ -21,16 +21,23 @@ test('reasons are opened from the step: in words, in weights and by every number
   // A row per step under the head; what speaks for a cause has a plus.
   await expect(weights(page).getByRole('row')).toHaveCount(DEMO_STEPS + 1);
   await expect(weights(page)).toHaveAccessibleName(`Weight of each step on: ${leader}`);
-  expect((await weights(page).locator('td').allTextContents()).some((text) => text.startsWith('+'))).toBe(true);
+  expect((await weights(page).locator('td').allTextContents()).some((text) => text.startsWith('+'))).toBe(
+    true,
+  );
 
   // What moves it most comes first.
   const numbers = why(page).getByRole('table', { name: `Chance of: ${leader}` });
   await expect(numbers.getByRole('row')).toHaveCount(13);
   await expect(numbers.getByRole('row').nth(1)).toContainText(`How common: ${leader}`);
-  await expect(why(page).getByRole('heading', { name: 'Would the advice stay?' })).toBeVisible({ timeout: 120_000 });
+  await expect(why(page).getByRole('heading', { name: 'Would the advice stay?' })).toBeVisible({
+    timeout: 120_000,
+  });
 
   // Wide tables are moved under the window; nothing else sticks out of it, on the smallest phone either.
-  const { violations } = await new AxeBuilder({ page }).setLegacyMode(true).include('[data-testid="why"]').analyze();
+  const { violations } = await new AxeBuilder({ page })
+    .setLegacyMode(true)
+    .include('[data-testid="why"]')
+    .analyze();
   expect(violations.map(({ id, nodes }) => `${id}: ${nodes.map(({ html }) => html).join(' ')}`)).toEqual([]);
   await page.setViewportSize({ width: 320, height: 640 });
   expect(await page.evaluate(() => document.documentElement.scrollWidth)).toBeLessThanOrEqual(320);
@@ -40,11 +47,15 @@ test('reasons are opened from a cause and closed again by keyboard, and follow t
   test.slow();
   await startJob(page);
   const name = (await causes(page).locator('.cause-name').nth(1).textContent()) ?? '';
-  await causes(page).getByRole('button', { name: `Why? ${name}`, exact: true }).press('Enter');
+  await causes(page)
+    .getByRole('button', { name: `Why? ${name}`, exact: true })
+    .press('Enter');
   await expect(head(page)).toBeFocused();
   await expect(weights(page)).toHaveAccessibleName(`Weight of each step on: ${name}`);
   await expect(weights(page).getByRole('row')).toHaveCount(2);
-  await expect(why(page).getByRole('heading', { name: 'What would put another cause in the lead' })).toBeVisible();
+  await expect(
+    why(page).getByRole('heading', { name: 'What would put another cause in the lead' }),
+  ).toBeVisible();
 
   // Another cause has other weights.
   const before = await weights(page).locator('td').allTextContents();

@@ -32,7 +32,9 @@ export const DRIVER_OPTIONS = JSON.parse(readFileSync(join(ROOT, 'wasm', 'webdri
  *
  * @type {string[]}
  */
-export const CHROME_ARGS = DRIVER_OPTIONS['goog:chromeOptions'].args.map((/** @type {string} */ name) => `--${name}`);
+export const CHROME_ARGS = DRIVER_OPTIONS['goog:chromeOptions'].args.map(
+  (/** @type {string} */ name) => `--${name}`,
+);
 
 /** The four-part version of a browser or driver, or null. @param {string} path */
 function versionOf(path) {
@@ -71,8 +73,14 @@ function fromEnvironment() {
 
 function onThisMachine() {
   const named = fromEnvironment();
-  const chromes = named.chromes ?? [...CHROME_NAMES.flatMap(programsOnPath), ...CHROME_PLACES.filter((path) => existsSync(path))];
-  const drivers = named.drivers ?? [...programsOnPath('chromedriver'), ...DRIVER_PLACES.filter((path) => existsSync(path))];
+  const chromes = named.chromes ?? [
+    ...CHROME_NAMES.flatMap(programsOnPath),
+    ...CHROME_PLACES.filter((path) => existsSync(path)),
+  ];
+  const drivers = named.drivers ?? [
+    ...programsOnPath('chromedriver'),
+    ...DRIVER_PLACES.filter((path) => existsSync(path)),
+  ];
   const found = pair(chromes, drivers);
   if (found === null && named.chromes && named.drivers) {
     const [chrome, chromedriver] = [named.chromes[0], named.drivers[0]];
@@ -134,7 +142,10 @@ function starts(chrome, sandbox) {
       ],
       { encoding: 'utf8', stdio: ['ignore', 'pipe', 'pipe'], timeout: 60_000 },
     );
-    return { ok: (stdout ?? '').includes('it starts'), message: `${error?.message ?? ''}${stderr ?? ''}`.slice(-1500) };
+    return {
+      ok: (stdout ?? '').includes('it starts'),
+      message: `${error?.message ?? ''}${stderr ?? ''}`.slice(-1500),
+    };
   } finally {
     rmSync(profile, { recursive: true, force: true, maxRetries: 5 });
   }

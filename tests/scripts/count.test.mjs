@@ -30,7 +30,8 @@ test('every test program of a cargo run is counted, and only its closing line', 
 });
 
 test('colours do not hide a result', () => {
-  const coloured = 'test result: \x1b[32mok\x1b[0m. 4 passed; 0 failed; 0 ignored; 0 measured; 0 filtered out\n';
+  const coloured =
+    'test result: \x1b[32mok\x1b[0m. 4 passed; 0 failed; 0 ignored; 0 measured; 0 filtered out\n';
   assert.equal(countRust(coloured).passed, 4);
 });
 

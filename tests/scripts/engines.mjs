@@ -16,14 +16,23 @@ import { middle } from './measure.mjs';
 
 const ENGINE = join(WEB, 'src', 'engine');
 /** The modules and what to call them. */
-const MODULES = /** @type {const} */ ([['halfsplit_wasm_bg.wasm', ''], ['halfsplit_wasm_simd.wasm', ', simd128']]);
+const MODULES = /** @type {const} */ ([
+  ['halfsplit_wasm_bg.wasm', ''],
+  ['halfsplit_wasm_simd.wasm', ', simd128'],
+]);
 
 /** @typedef {{ attempts: number, ms: number[], last_ms: number[], job: object }} Ranking */
 
 /** @param {string} program @param {number} seconds @param {string} threads @returns {Promise<Ranking[]>} */
 async function native(program, seconds, threads) {
-  const lines = await run(program, ['rankings', '--seconds', String(seconds)], { quiet: true, env: { RAYON_NUM_THREADS: threads } });
-  return lines.trim().split('\n').map((line) => JSON.parse(line));
+  const lines = await run(program, ['rankings', '--seconds', String(seconds)], {
+    quiet: true,
+    env: { RAYON_NUM_THREADS: threads },
+  });
+  return lines
+    .trim()
+    .split('\n')
+    .map((line) => JSON.parse(line));
 }
 
 /**
@@ -63,7 +72,9 @@ function inEngine(bound, { machine, jobs, seconds }) {
 }
 
 await main(async () => {
-  const { values } = parseArgs({ options: { seconds: { type: 'string', default: '2' }, built: { type: 'boolean', default: false } } });
+  const { values } = parseArgs({
+    options: { seconds: { type: 'string', default: '2' }, built: { type: 'boolean', default: false } },
+  });
   const seconds = Number(values.seconds);
   await needPackages(TESTS);
   const { chrome, sandbox } = await needBrowser();
@@ -72,7 +83,9 @@ await main(async () => {
   const program = join(target, 'release', 'bench_work');
   if (!values.built) {
     await step('Building the native engine', async () => {
-      await run('cargo', ['build', '--release', '-q', '-p', 'halfsplit-tests', '--bin', 'bench_work'], { cwd: ROOT });
+      await run('cargo', ['build', '--release', '-q', '-p', 'halfsplit-tests', '--bin', 'bench_work'], {
+        cwd: ROOT,
+      });
     });
   }
   const machine = readFileSync(join(ENGINE, 'machines', 'mower-recoil.json'), 'utf8');
@@ -87,15 +100,23 @@ await main(async () => {
     const all = availableParallelism();
     rows.push([`native, ${all} threads`, await native(program, seconds, String(all))]);
     const work = { machine, jobs, seconds };
-    for (const [file, kind] of MODULES) rows.push([`WebAssembly, Node${kind}`, await inNode(inEngine, work, ENGINE, file)]);
+    for (const [file, kind] of MODULES)
+      rows.push([`WebAssembly, Node${kind}`, await inNode(inEngine, work, ENGINE, file)]);
     for (const [file, kind] of MODULES) {
-      rows.push([`WebAssembly, Chromium${kind}`, await inChromium({ chrome, sandbox }, inEngine, work, ENGINE, file)]);
+      rows.push([
+        `WebAssembly, Chromium${kind}`,
+        await inChromium({ chrome, sandbox }, inEngine, work, ENGINE, file),
+      ]);
     }
 
     for (const which of /** @type {const} */ (['ms', 'last_ms'])) {
       const answer = which === 'ms' ? 'first' : 'last';
-      console.log(`   Full ranking on the mower, ${answer} answer: medians in ms, and how many times that of one native thread`);
-      console.log(`   ${'failed attempts'.padEnd(32)}${attempts.map((n) => String(n).padStart(16)).join('')}`);
+      console.log(
+        `   Full ranking on the mower, ${answer} answer: medians in ms, and how many times that of one native thread`,
+      );
+      console.log(
+        `   ${'failed attempts'.padEnd(32)}${attempts.map((n) => String(n).padStart(16)).join('')}`,
+      );
       const floor = rows[0]?.[1].map((one) => middle(one[which])) ?? [];
       for (const [name, byJob] of rows) {
         const medians = byJob.map((one) => middle(one[which]));

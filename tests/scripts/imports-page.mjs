@@ -47,11 +47,21 @@ export function pageImports(sources) {
       .flatMap((node) => (node && specifierOf(node)) ?? [])
       .flatMap((specifier) => {
         if (specifier.type !== 'string') {
-          throw new Error(`${from}:${lineOf(specifier)}: write the specifier of an import as a plain string.`);
+          throw new Error(
+            `${from}:${lineOf(specifier)}: write the specifier of an import as a plain string.`,
+          );
         }
-        const name = childrenOf(specifier).map((part) => part.text).join('');
+        const name = childrenOf(specifier)
+          .map((part) => part.text)
+          .join('');
         if (!name.startsWith('.')) return [];
-        return { from, line: lineOf(specifier), text: `"${name}"`, to: targetOf(from, name, sources), reexported: false };
+        return {
+          from,
+          line: lineOf(specifier),
+          text: `"${name}"`,
+          to: targetOf(from, name, sources),
+          reexported: false,
+        };
       }),
   );
 }

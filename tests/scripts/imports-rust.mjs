@@ -102,13 +102,15 @@ export function rustImports(sources, crates) {
   const read = crates.map(({ name, root }) => ({ name, module: readCrate(sources, root) }));
   const named = read.flatMap(({ name, module }) => (name ? [/** @type {const} */ ([name, module])] : []));
   const resolver = new Resolver(new Map(named));
-  const all = read.flatMap(({ module }) => withChildren(module)).flatMap((module) =>
-    module.paths.flatMap(({ segments, line, text, reexportedAs }) => {
-      const to = resolver.resolve(segments, module)?.file;
-      if (to === undefined || to === module.file) return [];
-      const reexported = reexportedAs !== undefined && !module.usedNames.has(reexportedAs);
-      return { from: module.file, line, text, to, reexported };
-    }),
-  );
+  const all = read
+    .flatMap(({ module }) => withChildren(module))
+    .flatMap((module) =>
+      module.paths.flatMap(({ segments, line, text, reexportedAs }) => {
+        const to = resolver.resolve(segments, module)?.file;
+        if (to === undefined || to === module.file) return [];
+        const reexported = reexportedAs !== undefined && !module.usedNames.has(reexportedAs);
+        return { from: module.file, line, text, to, reexported };
+      }),
+    );
   return oncePerLine(all);
 }

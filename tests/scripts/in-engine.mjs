@@ -41,7 +41,10 @@ export async function inChromium({ chrome, sandbox }, does, work, folder, file) 
     '/does.js': () => ['text/javascript', `export default ${does}`],
   };
   // Two pages apart are what lets a page read the clock exactly.
-  const apart = { 'cross-origin-opener-policy': 'same-origin', 'cross-origin-embedder-policy': 'require-corp' };
+  const apart = {
+    'cross-origin-opener-policy': 'same-origin',
+    'cross-origin-embedder-policy': 'require-corp',
+  };
   const server = createServer((request, response) => {
     const found = files[request.url ?? '/'];
     if (found === undefined) return void response.writeHead(404).end();
@@ -51,7 +54,11 @@ export async function inChromium({ chrome, sandbox }, does, work, folder, file) 
   });
   const port = await listen(server);
   const { chromium } = await import('@playwright/test');
-  const opened = await chromium.launch({ executablePath: chrome, chromiumSandbox: sandbox, args: CHROME_ARGS });
+  const opened = await chromium.launch({
+    executablePath: chrome,
+    chromiumSandbox: sandbox,
+    args: CHROME_ARGS,
+  });
   try {
     const page = await opened.newPage();
     await page.goto(`http://127.0.0.1:${port}/`);

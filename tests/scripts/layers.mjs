@@ -35,7 +35,8 @@ export function readTable(text, name) {
     else if (said === '') continue;
     else if (heading) part = heading[1];
     else if (words[1] === '->') table.exceptions.push(readException(words, reason, `${name}:${line}`, line));
-    else if (words.length > 1) table.layers.push({ name: words[0], part, block, line, paths: words.slice(1) });
+    else if (words.length > 1)
+      table.layers.push({ name: words[0], part, block, line, paths: words.slice(1) });
     else throw new Error(`${name}:${line}: write a name and the files, or "file -> file  # reason".`);
   }
   return table;
@@ -43,7 +44,8 @@ export function readTable(text, name) {
 
 /** @param {string[]} words @param {string | undefined} reason @param {string} place @param {number} line */
 function readException([from, , to, ...more], reason, place, line) {
-  if (!to || more.length > 0 || !reason) throw new Error(`${place}: write an exception as "file -> file  # reason".`);
+  if (!to || more.length > 0 || !reason)
+    throw new Error(`${place}: write an exception as "file -> file  # reason".`);
   return { from, to, line };
 }
 
@@ -67,8 +69,10 @@ function layerOf(table, file) {
  */
 function ruleBroken(from, to) {
   if (from === to || (from.part === to.part && from.block < to.block)) return undefined;
-  if (from.part !== to.part) return `"${from.name}" is of the part [${from.part}], "${to.name}" of [${to.part}]`;
-  if (from.block === to.block) return `"${from.name}" and "${to.name}" stand in one block, and do not import each other`;
+  if (from.part !== to.part)
+    return `"${from.name}" is of the part [${from.part}], "${to.name}" of [${to.part}]`;
+  if (from.block === to.block)
+    return `"${from.name}" and "${to.name}" stand in one block, and do not import each other`;
   return `"${to.name}" stands above "${from.name}"`;
 }
 
@@ -161,7 +165,8 @@ export function forbiddenCircles(table, imports) {
   const counted = imports.filter((one) => !table.exceptions.some((exception) => sameFiles(one, exception)));
   return circlesOf(counted).map(({ way, files }) => {
     const steps = way.map(({ from, line, text, to }) => `    ${from}:${line}: \`${text}\` imports ${to}`);
-    const more = files.length > way.length ? `\n    ${files.length} files hang together: ${files.join(', ')}` : '';
+    const more =
+      files.length > way.length ? `\n    ${files.length} files hang together: ${files.join(', ')}` : '';
     return `${way.length} files import each other in a circle:\n${steps.join('\n')}${more}
     To do: move what both ends need into a file that imports neither.`;
   });
@@ -200,6 +205,8 @@ export function faultsOfTable(table, files, imports) {
   );
   const idle = table.exceptions
     .filter((exception) => !isNeeded(table, imports, exception))
-    .map(({ line }) => `${table.name}:${line}: nothing needs this exception any more. To do: take the line out.`);
+    .map(
+      ({ line }) => `${table.name}:${line}: nothing needs this exception any more. To do: take the line out.`,
+    );
   return [...unlisted, ...empty, ...idle];
 }

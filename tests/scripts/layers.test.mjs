@@ -32,7 +32,8 @@ store    page/store.ts
 const table = (...exceptions) => readTable([TABLE, '[Exceptions]', ...exceptions].join('\n'), 'layers.txt');
 
 /** The imports of a crate. @param {Record<string, string>} files */
-const rust = (files) => rustImports(new Map(Object.entries(files)), [{ name: 'made_up', root: 'core/lib.rs' }]);
+const rust = (files) =>
+  rustImports(new Map(Object.entries(files)), [{ name: 'made_up', root: 'core/lib.rs' }]);
 
 /** The imports of a page. @param {Record<string, string>} files */
 const page = (files) => pageImports(new Map(Object.entries(files)));
@@ -60,7 +61,10 @@ test('an import from below is allowed, one from above fails and says what to do'
   assert.deepEqual(arrows(down), ['core/advise/mod.rs:1 -> core/job/mod.rs']);
   assert.deepEqual(forbiddenImports(table(), down), []);
 
-  const up = crate({ 'core/job/act.rs': '\nuse crate::advise::Step;\n', 'core/advise/mod.rs': 'pub struct Step;\n' });
+  const up = crate({
+    'core/job/act.rs': '\nuse crate::advise::Step;\n',
+    'core/advise/mod.rs': 'pub struct Step;\n',
+  });
   assert.deepEqual(forbiddenImports(table(), up), [
     `core/job/act.rs:2: \`use crate::advise::Step\` imports core/advise/mod.rs.
     Rule: "advise" stands above "job" (layers.txt:6). A layer imports only from the blocks below it.
@@ -144,7 +148,10 @@ test('re-exporting a name makes no circle, using it does', () => {
 });
 
 test('a layer may not re-export a name from above', () => {
-  const up = crate({ 'core/job/mod.rs': 'pub use crate::advise::Step;\n', 'core/advise/mod.rs': 'pub struct Step;\n' });
+  const up = crate({
+    'core/job/mod.rs': 'pub use crate::advise::Step;\n',
+    'core/advise/mod.rs': 'pub struct Step;\n',
+  });
   assert.equal(forbiddenImports(table(), up).length, 1);
 });
 
@@ -179,7 +186,10 @@ for (const [what, statement] of Object.entries({
 })) {
   test(`${what} counts on the page`, () => {
     const [said] = forbiddenImports(table(), page({ ...SCREEN, 'page/store.ts': statement }));
-    assert.match(said, /`"\.\/screen\.tsx"` imports page\/screen\.tsx\.\n    Rule: "screen" stands above "store"/);
+    assert.match(
+      said,
+      /`"\.\/screen\.tsx"` imports page\/screen\.tsx\.\n    Rule: "screen" stands above "store"/,
+    );
   });
 }
 
@@ -197,7 +207,10 @@ test('comments, strings, workers and packages are no imports on the page', () =>
 
 test('an import whose specifier is computed is refused', () => {
   const files = { 'page/store.ts': '\nconst f = (name: string) => import(name);\n' };
-  assert.throws(() => page(files), /^Error: page\/store\.ts:2: write the specifier of an import as a plain string/);
+  assert.throws(
+    () => page(files),
+    /^Error: page\/store\.ts:2: write the specifier of an import as a plain string/,
+  );
 });
 
 test('an exception allows one import, and is refused when nothing needs it', () => {
@@ -225,11 +238,17 @@ test('a file in no layer, and a path of the table that holds no file, are told',
 
 test('a mistake in the table is told with its line', () => {
   assert.throws(() => table('page/a.ts -> page/b.ts'), /^Error: layers\.txt:17: write an exception as/);
-  assert.throws(() => readTable('[Page]\nstore\n', 'layers.txt'), /^Error: layers\.txt:2: write a name and the files/);
+  assert.throws(
+    () => readTable('[Page]\nstore\n', 'layers.txt'),
+    /^Error: layers\.txt:2: write a name and the files/,
+  );
 });
 
 test('a file that the grammar does not understand is told', () => {
-  assert.throws(() => crate({ 'core/explain.rs': 'fn f() {\n  let = ;\n}\n' }), /^Error: core\/explain\.rs:2: /);
+  assert.throws(
+    () => crate({ 'core/explain.rs': 'fn f() {\n  let = ;\n}\n' }),
+    /^Error: core\/explain\.rs:2: /,
+  );
 });
 
 const real = await (async () => {
@@ -259,4 +278,5 @@ test('tests/layers.txt: every file is in a layer, and every line is needed', () 
 
 test('tests/layers.txt: every import is from below', () => none(forbiddenImports(real.table, real.all)));
 
-test('tests/layers.txt: no files import each other in a circle', () => none(forbiddenCircles(real.table, real.all)));
+test('tests/layers.txt: no files import each other in a circle', () =>
+  none(forbiddenCircles(real.table, real.all)));

@@ -1,6 +1,7 @@
 // What everything that measures needs.
 
-export const middle = (/** @type {number[]} */ numbers) => numbers.toSorted((a, b) => a - b)[numbers.length >> 1] ?? NaN;
+export const middle = (/** @type {number[]} */ numbers) =>
+  numbers.toSorted((a, b) => a - b)[numbers.length >> 1] ?? NaN;
 
 /** Starts a server for this machine only. @param {import('node:net').Server} server @returns {Promise<number>} its port, any that is free */
 export function listen(server) {

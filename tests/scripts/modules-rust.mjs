@@ -44,13 +44,26 @@ export class Module {
 }
 
 const ITEMS = new Set([
-  'const_item', 'enum_item', 'function_item', 'macro_definition', 'static_item', 'struct_item', 'trait_item',
-  'type_item', 'union_item',
+  'const_item',
+  'enum_item',
+  'function_item',
+  'macro_definition',
+  'static_item',
+  'struct_item',
+  'trait_item',
+  'type_item',
+  'union_item',
 ]);
 const SCOPED = new Set(['scoped_identifier', 'scoped_type_identifier']);
 const NAMES = new Set(['crate', 'identifier', 'self', 'super', 'type_identifier']);
 /** What holds no path: text, and `pub(in crate::job)`. */
-const SILENT = new Set(['block_comment', 'line_comment', 'raw_string_literal', 'string_literal', 'visibility_modifier']);
+const SILENT = new Set([
+  'block_comment',
+  'line_comment',
+  'raw_string_literal',
+  'string_literal',
+  'visibility_modifier',
+]);
 const ONLY_IN_TESTS = /^#\[\s*(?:test\s*\]|cfg\(\s*(?:all\(\s*)?test\b)/;
 
 /** The children of a node without comments and without what is compiled for unit tests only. @param {Node} node */
@@ -115,7 +128,8 @@ class Reader {
       return this.readBody(body, inline);
     }
     const file = this.fileOf(node, module, folder);
-    if (!file) throw new Error(`${module.file}:${lineOf(node)}: the file of the module \`${name}\` is not there.`);
+    if (!file)
+      throw new Error(`${module.file}:${lineOf(node)}: the file of the module \`${name}\` is not there.`);
     module.children.set(name, this.readFile(file, folder, module));
   }
 
@@ -128,7 +142,9 @@ class Reader {
    */
   fileOf(node, module, folder) {
     const named = /^#\[\s*path\s*=\s*"(.*)"\s*\]$/.exec(node.previousNamedSibling?.text ?? '');
-    const files = named ? [posix.join(posix.dirname(module.file), named[1])] : [`${folder}.rs`, `${folder}/mod.rs`];
+    const files = named
+      ? [posix.join(posix.dirname(module.file), named[1])]
+      : [`${folder}.rs`, `${folder}/mod.rs`];
     return files.find((file) => this.sources.has(file));
   }
 
@@ -229,7 +245,10 @@ function leaves(node, before) {
     case 'use_as_clause':
       return leaf(field('path'), field('alias')[0]);
     case 'use_wildcard':
-      return leaf(childrenOf(node).flatMap((child) => child.text.split('::')), '*');
+      return leaf(
+        childrenOf(node).flatMap((child) => child.text.split('::')),
+        '*',
+      );
     case 'self':
       return before.length > 0 ? leaf([], before.at(-1)) : leaf(['self']);
     case 'line_comment':

@@ -15,7 +15,18 @@ import { inChromium, inNode } from './in-engine.mjs';
 import { middle } from './measure.mjs';
 
 const TASKS = /** @type {const} */ (['compile', 'new', 'sweep']);
-const USUAL = ['asia', 'child', 'insurance', 'alarm', 'hailfinder', 'hepar2', 'win95pts', 'water', 'andes', 'barley'];
+const USUAL = [
+  'asia',
+  'child',
+  'insurance',
+  'alarm',
+  'hailfinder',
+  'hepar2',
+  'win95pts',
+  'water',
+  'andes',
+  'barley',
+];
 /** Relative, of a sum over thousands of probabilities that agree within 1e-9 each. */
 const SAME = 1e-9;
 
@@ -36,7 +47,9 @@ function by(all, key) {
 
 /** @param {string} folder @param {string} name */
 function read(folder, name) {
-  const file = readdirSync(join(TESTS, 'peers', folder)).find((one) => one === `${name}.json` || one === `${name}.json.gz`);
+  const file = readdirSync(join(TESTS, 'peers', folder)).find(
+    (one) => one === `${name}.json` || one === `${name}.json.gz`,
+  );
   if (file === undefined) throw new Stop(`There is no network "${name}" in tests/peers/${folder}.`);
   const bytes = readFileSync(join(TESTS, 'peers', folder, file));
   return JSON.parse((file.endsWith('.gz') ? gunzipSync(bytes) : bytes).toString());
@@ -53,7 +66,7 @@ function inEngine(bound, { text, sets, seconds }) {
   const often = (/** @type {() => number} */ does, of = 1) => {
     /** @type {Timed[]} */
     const all = [];
-    for (const begun = performance.now(); all.length === 0 || performance.now() - begun < 1e3 * seconds; ) {
+    for (const begun = performance.now(); all.length === 0 || performance.now() - begun < 1e3 * seconds;) {
       const started = performance.now();
       const check = does();
       all.push({ ms: (performance.now() - started) / of, check });
@@ -78,7 +91,15 @@ function inEngine(bound, { text, sets, seconds }) {
 async function native(program, file, seconds) {
   const args = [file, '--tasks', TASKS.join(','), '--seconds', String(seconds)];
   const lines = await run(program, args, { quiet: true, env: { RAYON_NUM_THREADS: '1' } });
-  return Object.fromEntries(by(lines.trim().split('\n').map((line) => JSON.parse(line)), ({ task }) => task));
+  return Object.fromEntries(
+    by(
+      lines
+        .trim()
+        .split('\n')
+        .map((line) => JSON.parse(line)),
+      ({ task }) => task,
+    ),
+  );
 }
 
 const sum = (/** @type {number[]} */ numbers) => numbers.reduce((so_far, one) => so_far + one, 0);
@@ -93,7 +114,10 @@ function summary(all) {
 }
 
 await main(async () => {
-  const { values, positionals } = parseArgs({ allowPositionals: true, options: { seconds: { type: 'string', default: '1' } } });
+  const { values, positionals } = parseArgs({
+    allowPositionals: true,
+    options: { seconds: { type: 'string', default: '1' } },
+  });
   const seconds = Number(values.seconds);
   const tools = await needRust();
   await needPackages(WEB);
@@ -104,13 +128,17 @@ await main(async () => {
   const program = join(process.env.CARGO_TARGET_DIR ?? join(ROOT, 'target'), 'release', 'bench_work');
   await step('Building the engines', async () => {
     await bind(tools, await compile(['--example', 'networks'], true, 'networks'), true, engine);
-    await run('cargo', ['build', '--release', '-q', '-p', 'halfsplit-tests', '--bin', 'bench_work'], { cwd: ROOT });
+    await run('cargo', ['build', '--release', '-q', '-p', 'halfsplit-tests', '--bin', 'bench_work'], {
+      cwd: ROOT,
+    });
   });
   await step('Networks', async () => {
     console.log('   milliseconds of one native thread; and how many times that in Node, and in Chromium');
     console.log(`   ${'network'.padEnd(12)}${TASKS.map((task) => task.padStart(28)).join('')}`);
     for (const name of positionals.length > 0 ? positionals : USUAL) {
-      const sets = read('fixtures', name).cases.map((/** @type {{ evidence: object }} */ { evidence }) => evidence).reverse();
+      const sets = read('fixtures', name)
+        .cases.map((/** @type {{ evidence: object }} */ { evidence }) => evidence)
+        .reverse();
       const file = join(work, `${name}.json`);
       const text = JSON.stringify({ network: read('networks', name), sets, again: [] });
       writeFileSync(file, text);
@@ -125,7 +153,8 @@ await main(async () => {
         const [ours, ...others] = all.map((times) => summary(times[task] ?? []));
         if (ours === undefined) return '';
         const ratios = others.map(({ ms, check }) => {
-          if (!(Math.abs(check - ours.check) <= SAME * Math.abs(ours.check))) throw new Stop(`${name}, ${task}: ${check} is not ${ours.check}.`);
+          if (!(Math.abs(check - ours.check) <= SAME * Math.abs(ours.check)))
+            throw new Stop(`${name}, ${task}: ${check} is not ${ours.check}.`);
           return (ms / ours.ms).toFixed(2);
         });
         return `${ours.ms.toPrecision(4)} ms (${ratios.join(', ')})`.padStart(28);

@@ -14,9 +14,13 @@ await main(async () => {
   const folder = join(WEB, 'pictures');
   mkdirSync(folder, { recursive: true });
   const playwright = join(TESTS, 'node_modules', '@playwright', 'test', 'cli.js');
-  await run(process.execPath, [playwright, 'test', 'screens', '--grep', 'for the README', '--reporter', 'list'], {
-    cwd: TESTS,
-    env: { CHROME: chrome, CHROME_SANDBOX: sandbox ? '1' : '0', PICTURES: folder },
-  });
+  await run(
+    process.execPath,
+    [playwright, 'test', 'screens', '--grep', 'for the README', '--reporter', 'list'],
+    {
+      cwd: TESTS,
+      env: { CHROME: chrome, CHROME_SANDBOX: sandbox ? '1' : '0', PICTURES: folder },
+    },
+  );
   console.log(`\nThe pictures are in ${folder}.`);
 });

@@ -30,7 +30,7 @@ function decode(png) {
   const parts = [];
   /** @type {Buffer} */
   let header = Buffer.alloc(0);
-  for (let at = SIGNATURE.length; at < png.length; ) {
+  for (let at = SIGNATURE.length; at < png.length;) {
     const length = png.readUInt32BE(at);
     const type = png.toString('latin1', at + 4, at + 8);
     const data = png.subarray(at + 8, at + 8 + length);
@@ -40,7 +40,8 @@ function decode(png) {
   }
   const [width, height] = [header.readUInt32BE(0), header.readUInt32BE(4)];
   const [depth, colour, interlaced] = [header[8], header[9], header[12]];
-  if (depth !== 8 || (colour !== 2 && colour !== 6) || interlaced !== 0) throw new Error('not a plain RGB picture');
+  if (depth !== 8 || (colour !== 2 && colour !== 6) || interlaced !== 0)
+    throw new Error('not a plain RGB picture');
   const size = colour === 2 ? 3 : 4;
   const stride = width * size;
   const raw = inflateSync(Buffer.concat(parts));
@@ -78,11 +79,16 @@ export function shrink(png) {
   /** @type {Map<number, number>} */
   const counts = new Map();
   for (const pixel of pixels) counts.set(pixel, (counts.get(pixel) ?? 0) + 1);
-  const palette = [...counts.keys()].sort((a, b) => (counts.get(b) ?? 0) - (counts.get(a) ?? 0)).slice(0, 256);
+  const palette = [...counts.keys()]
+    .sort((a, b) => (counts.get(b) ?? 0) - (counts.get(a) ?? 0))
+    .slice(0, 256);
   const index = new Map(palette.map((colour, i) => [colour, i]));
   for (const colour of counts.keys()) {
     if (index.has(colour)) continue;
-    const nearest = palette.reduce((best, one, i) => (distance(one, colour) < distance(palette[best], colour) ? i : best), 0);
+    const nearest = palette.reduce(
+      (best, one, i) => (distance(one, colour) < distance(palette[best], colour) ? i : best),
+      0,
+    );
     index.set(colour, nearest);
   }
 
@@ -96,5 +102,11 @@ export function shrink(png) {
   header.set([8, 3], 8); // 8 bits, by palette
   const colours = Buffer.from(palette.flatMap((colour) => [colour >> 16, (colour >> 8) & 255, colour & 255]));
   const data = deflateSync(rows, { level: constants.Z_BEST_COMPRESSION, memLevel: 9 });
-  return Buffer.concat([SIGNATURE, chunk('IHDR', header), chunk('PLTE', colours), chunk('IDAT', data), chunk('IEND', Buffer.alloc(0))]);
+  return Buffer.concat([
+    SIGNATURE,
+    chunk('IHDR', header),
+    chunk('PLTE', colours),
+    chunk('IDAT', data),
+    chunk('IEND', Buffer.alloc(0)),
+  ]);
 }

@@ -17,17 +17,24 @@ const LINE = { offline: false, latency: 150, downloadThroughput: 1.6e6 / 8, uplo
 const RUNS = 5;
 
 const say = (/** @type {string} */ what, /** @type {number[]} */ ms) =>
-  console.log(`   ${what.padEnd(58)} ${ms.map((x) => x.toFixed(0)).join(', ')} ms, median ${middle(ms).toFixed(0)}`);
+  console.log(
+    `   ${what.padEnd(58)} ${ms.map((x) => x.toFixed(0)).join(', ')} ms, median ${middle(ms).toFixed(0)}`,
+  );
 
 /** The files of the built page as hosts send them, by their path. */
 function compressed() {
-  const files = readdirSync(join(WEB, 'dist'), { recursive: true, withFileTypes: true }).filter((file) => file.isFile());
+  const files = readdirSync(join(WEB, 'dist'), { recursive: true, withFileTypes: true }).filter((file) =>
+    file.isFile(),
+  );
   return new Map(
     files.map((file) => {
       const path = join(file.parentPath, file.name);
       const body = readFileSync(path);
       const name = `/${relative(join(WEB, 'dist'), path).replaceAll('\\', '/')}`;
-      return [name, { raw: body.length, gzip: gzipSync(body, { level: 9 }).length, brotli: brotliCompressSync(body) }];
+      return [
+        name,
+        { raw: body.length, gzip: gzipSync(body, { level: 9 }).length, brotli: brotliCompressSync(body) },
+      ];
     }),
   );
 }
@@ -36,17 +43,27 @@ function compressed() {
 function weights(files) {
   console.log(`   ${'bytes'.padEnd(44)}${['raw', 'gzip', 'brotli'].map((s) => s.padStart(10)).join('')}`);
   for (const [name, { raw, gzip, brotli }] of files) {
-    console.log(`   ${name.padEnd(44)}${[raw, gzip, brotli.length].map((n) => String(n).padStart(10)).join('')}`);
+    console.log(
+      `   ${name.padEnd(44)}${[raw, gzip, brotli.length].map((n) => String(n).padStart(10)).join('')}`,
+    );
   }
 }
 
 /** The built page as hosts serve it: compressed. @param {ReturnType<typeof compressed>} files @returns {Promise<string>} its address */
 async function serveCompressed(files) {
-  const kinds = { html: 'text/html', js: 'text/javascript', css: 'text/css', wasm: 'application/wasm', svg: 'image/svg+xml', json: 'application/json' };
+  const kinds = {
+    html: 'text/html',
+    js: 'text/javascript',
+    css: 'text/css',
+    wasm: 'application/wasm',
+    svg: 'image/svg+xml',
+    json: 'application/json',
+  };
   const server = createServer((request, response) => {
     const name = (request.url ?? '/').replace(/[?#].*/, '').replace(/\/$/, '/index.html');
     const file = files.get(name);
-    const kind = kinds[/** @type {keyof typeof kinds} */ (name.split('.').at(-1) ?? '')] ?? 'application/octet-stream';
+    const kind =
+      kinds[/** @type {keyof typeof kinds} */ (name.split('.').at(-1) ?? '')] ?? 'application/octet-stream';
     if (file) response.writeHead(200, { 'content-type': kind, 'content-encoding': 'br' }).end(file.brotli);
     else response.writeHead(404).end();
   });
@@ -145,8 +162,17 @@ await main(async () => {
   const files = await step('Compressing the page', async () => compressed());
   const address = await serveCompressed(files);
   const { chromium } = await import('@playwright/test');
-  const browser = await chromium.launch({ executablePath: chrome, chromiumSandbox: sandbox, args: CHROME_ARGS });
-  const phone = { viewport: { width: 390, height: 844 }, deviceScaleFactor: 3, hasTouch: true, isMobile: true };
+  const browser = await chromium.launch({
+    executablePath: chrome,
+    chromiumSandbox: sandbox,
+    args: CHROME_ARGS,
+  });
+  const phone = {
+    viewport: { width: 390, height: 844 },
+    deviceScaleFactor: 3,
+    hasTouch: true,
+    isMobile: true,
+  };
   await step('Weight', async () => weights(files));
   await step(`Opening, CPU slowed ${CPU} times, 1.6 Mbit/s, ${LINE.latency} ms`, async () => {
     const runs = [];
@@ -155,12 +181,24 @@ await main(async () => {
       runs.push(await opening(context, address));
       await context.close();
     }
-    say('first visit: drawn', runs.map((r) => r.drawn));
-    say('first visit: machine, last try and tools can be entered', runs.map((r) => r.usable));
-    say('first visit: what the owner says, too', runs.map((r) => r.whole));
+    say(
+      'first visit: drawn',
+      runs.map((r) => r.drawn),
+    );
+    say(
+      'first visit: machine, last try and tools can be entered',
+      runs.map((r) => r.usable),
+    );
+    say(
+      'first visit: what the owner says, too',
+      runs.map((r) => r.whole),
+    );
   });
   await step(`A tap on a result, CPU slowed ${CPU} times`, async () => {
-    for (const [what, once] of /** @type {[string, (page: import('@playwright/test').Page) => Promise<number>][]} */ ([
+    for (const [
+      what,
+      once,
+    ] of /** @type {[string, (page: import('@playwright/test').Page) => Promise<number>][]} */ ([
       ['a result, 2.5 s after the results are there', (page) => tapResult(page, 2500)],
       ['0.2 s after', (page) => tapResult(page, 200)],
       ['the moment they are there', (page) => tapResult(page, 0)],

@@ -37,7 +37,8 @@ export const childrenOf = (node) => node.namedChildren.filter((child) => child !
 export function syntaxOf(file, text) {
   const root = parsers.get(extname(file))?.parse(text)?.rootNode;
   if (!root) throw new Error(`${file}: there is no grammar for this kind of file.`);
-  if (root.hasError) throw new Error(`${file}:${lineOf(firstError(root))}: the grammar does not understand this.`);
+  if (root.hasError)
+    throw new Error(`${file}:${lineOf(firstError(root))}: the grammar does not understand this.`);
   return root;
 }
 

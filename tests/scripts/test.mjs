@@ -96,8 +96,20 @@ async function lint() {
   await cargo(['clippy', '-p', 'halfsplit-wasm', '--all-targets', '--target', WASM_TARGET, ...strict]);
   // As the page gets it: a module for each feature, and one for registers of two.
   for (const feature of ['bench', 'study']) {
-    const module = ['clippy', '-p', 'halfsplit-wasm', '--no-default-features', '--features', feature, '--target', WASM_TARGET];
-    await cargo([...module, ...strict], feature === 'bench' ? { RUSTFLAGS: '-C target-feature=+simd128' } : {});
+    const module = [
+      'clippy',
+      '-p',
+      'halfsplit-wasm',
+      '--no-default-features',
+      '--features',
+      feature,
+      '--target',
+      WASM_TARGET,
+    ];
+    await cargo(
+      [...module, ...strict],
+      feature === 'bench' ? { RUSTFLAGS: '-C target-feature=+simd128' } : {},
+    );
   }
   // The engine alone, without the command line.
   await cargo(['clippy', '-p', 'halfsplit', '--no-default-features', ...strict]);
@@ -108,8 +120,13 @@ async function lint() {
 async function scripts() {
   await run(process.execPath, [join(TESTS, 'node_modules', 'typescript', 'bin', 'tsc'), '-p', TESTS]);
   const folder = join(TESTS, 'scripts');
-  const files = readdirSync(folder).filter((name) => name.endsWith('.test.mjs')).map((name) => join(folder, name));
-  return tested(attempt(process.execPath, ['--test', '--test-reporter=spec', ...files], { keep: true }), countNode);
+  const files = readdirSync(folder)
+    .filter((name) => name.endsWith('.test.mjs'))
+    .map((name) => join(folder, name));
+  return tested(
+    attempt(process.execPath, ['--test', '--test-reporter=spec', ...files], { keep: true }),
+    countNode,
+  );
 }
 
 async function rustTests() {
@@ -179,9 +196,21 @@ async function page() {
 const STAGES = [
   { name: 'format', about: 'cargo fmt', counts: false, needs: [rust], work: format },
   { name: 'lint', about: 'clippy, rustdoc', counts: false, needs: [rust], work: lint },
-  { name: 'scripts', about: 'the scripts themselves, who may import whom', counts: true, needs: [packages], work: scripts },
+  {
+    name: 'scripts',
+    about: 'the scripts themselves, who may import whom',
+    counts: true,
+    needs: [packages],
+    work: scripts,
+  },
   { name: 'rust', about: 'cargo test', counts: true, needs: [rust], work: rustTests },
-  { name: 'wasm', about: 'the engine in a browser', counts: true, needs: [rust, wasmPack, browser], work: wasm },
+  {
+    name: 'wasm',
+    about: 'the engine in a browser',
+    counts: true,
+    needs: [rust, wasmPack, browser],
+    work: wasm,
+  },
   { name: 'page', about: 'the page, end to end', counts: true, needs: [rust, browser], work: page },
 ];
 
@@ -215,7 +244,9 @@ function readOptions() {
     const stages = STAGES.filter(({ name }) => names?.includes(name) ?? true);
     return { stages, keepGoing: values['keep-going'], help: values.help };
   } catch (error) {
-    throw error instanceof Stop ? error : new Stop(`${error instanceof Error ? error.message : error}\n${HELP}`);
+    throw error instanceof Stop
+      ? error
+      : new Stop(`${error instanceof Error ? error.message : error}\n${HELP}`);
   }
 }
 
@@ -243,7 +274,9 @@ function printTable(outcomes) {
   row(['stage', 'result', 'passed', 'failed', 'skipped', 'time']);
   for (const { stage, result, count, milliseconds } of outcomes) {
     const ran = result !== 'not run';
-    const numbers = [count.passed, count.failed, count.skipped].map((n) => (ran && (stage.counts || n > 0) ? String(n) : '-'));
+    const numbers = [count.passed, count.failed, count.skipped].map((n) =>
+      ran && (stage.counts || n > 0) ? String(n) : '-',
+    );
     row([stage.name, result, ...numbers, ran ? duration(milliseconds) : '-']);
   }
 }

@@ -34,7 +34,10 @@ export const pageSources = () => sourcesBelow(['web/src'], /(?<!\.test|\.d)\.tsx
 
 /** The crates of the workspace, as cargo names them. @returns {Promise<Crate[]>} */
 export async function crates() {
-  const output = await run('cargo', ['metadata', '--no-deps', '--format-version', '1'], { cwd: ROOT, quiet: true });
+  const output = await run('cargo', ['metadata', '--no-deps', '--format-version', '1'], {
+    cwd: ROOT,
+    quiet: true,
+  });
   /** @type {{ packages: { targets: { name: string, kind: string[], src_path: string }[] }[] }} */
   const { packages } = JSON.parse(output);
   return packages.flatMap(({ targets }) =>

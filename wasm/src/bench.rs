@@ -54,7 +54,7 @@ pub fn look_ahead(job: Ts<JobFile>) -> Thrown<Ts<LookaheadProgress>> {
 /// A value that is no job, and a note that is too long.
 #[wasm_bindgen]
 pub fn link_text(job: Ts<JobFile>, fingerprint: &str, note: Option<String>) -> Thrown<String> {
-    Ok(link::shorten(&from_page(&job, JobFile::from_json)?, fingerprint, note.as_deref())?)
+    Ok(link::shorten(&from_page(&job, JobFile::from_value)?, fingerprint, note.as_deref())?)
 }
 
 /// What a link holds, from what it packed. Whether the job fits the machine that is here is for [`fit`]
@@ -73,7 +73,7 @@ pub fn linked(text: &str, first_version: bool) -> Thrown<Ts<Linked>> {
 /// A machine that is not here, and tools, prices or heights that are none.
 #[wasm_bindgen]
 pub fn fit(job: Ts<JobFile>, theirs: Option<String>, here: &str) -> Thrown<Ts<Fit>> {
-    let job = from_page(&job, JobFile::from_json)?;
+    let job = from_page(&job, JobFile::from_value)?;
     let machine = machine(&job.machine)?;
     to_page(&link::fit(&Linked { job, fingerprint: theirs, note: None }, &machine, here)?)
 }

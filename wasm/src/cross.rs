@@ -1,32 +1,36 @@
-//! Values between page and engine, as JSON.
+//! Values between page and engine.
 
-use halfsplit::job::JobError;
-use halfsplit::json;
-use js_sys::JSON;
+use halfsplit::json::{ShapeError, ShapeRule};
 use serde::Serialize;
+use serde_json::Value;
+use serde_wasm_bindgen::Serializer;
 use tsify::{Ts, Tsify};
 use wasm_bindgen::JsValue;
 
 use crate::Trouble;
 
-/// A value of the engine as the page sees it.
+/// The form that a value of the engine has on the page: plain objects and lists, null where nothing is.
 pub(crate) fn value(value: &impl Serialize) -> Result<JsValue, Trouble> {
-    parsed(&json::write(value))
+    value.serialize(&Serializer::json_compatible()).map_err(Trouble::internal)
 }
 
-fn parsed(text: &str) -> Result<JsValue, Trouble> {
-    JSON::parse(text).map_err(|_| Trouble::internal("the answer is no JSON"))
-}
-
+/// The same, with its type.
 pub(crate) fn to_page<T: Tsify + Serialize>(value_of: &T) -> Result<Ts<T>, Trouble> {
     value(value_of).map(Ts::new_unchecked)
 }
 
-/// A value of the page, read by the same reader as a file.
+/// A value of the page, read as the same value in a file is read. It becomes a [`Value`] first:
+/// `serde-wasm-bindgen` itself looks up the known fields of an object only, so an unknown one would pass, and an
+/// error would have no path.
 pub(crate) fn from_page<T: Tsify>(
     value: &Ts<T>,
-    read: impl FnOnce(&str) -> Result<T, JobError>,
+    read: impl FnOnce(&Value) -> Result<T, ShapeError>,
 ) -> Result<T, Trouble> {
-    let text = JSON::stringify(&value.js_value()).map(String::from).unwrap_or_default();
-    Ok(read(&text)?)
+    let value = serde_wasm_bindgen::from_value(value.js_value()).map_err(no_json)?;
+    Ok(read(&value)?)
+}
+
+/// The error for what JSON cannot hold: a function, a set, bytes.
+fn no_json(error: serde_wasm_bindgen::Error) -> ShapeError {
+    ShapeError { place: "the top".to_owned(), rule: ShapeRule::WrongKind { said: error.to_string() } }
 }

@@ -1,6 +1,7 @@
 //! What leaves the bench: the work sheet, and text to paste.
 
 use halfsplit::job::JobFile;
+use halfsplit::json;
 use halfsplit::report::{self, Sheet, Text};
 use tsify::Ts;
 use wasm_bindgen::prelude::*;
@@ -24,5 +25,5 @@ pub fn sheet(job: Ts<JobFile>) -> Thrown<Ts<Sheet>> {
 /// A value that is no text.
 #[wasm_bindgen]
 pub fn paste(text: Ts<Text>) -> Thrown<String> {
-    Ok(report::paste(&from_page(&text, Text::from_json)?))
+    Ok(report::paste(&from_page(&text, json::read_value)?))
 }

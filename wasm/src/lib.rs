@@ -1,8 +1,7 @@
 //! halfsplit for the browser: a thin shell that turns values over and holds no logic.
 //!
-//! Every type that crosses is declared in TypeScript from the Rust type, and crosses as JSON: the
-//! engine reads and writes JSON anyway, and a second way of doing so would weigh more than all of its
-//! inference. Every failure is thrown as a [`Trouble`]: its kind, place, rule and
+//! Every type that crosses is declared in TypeScript from the Rust type. `serde-wasm-bindgen` turns its values
+//! into plain objects and lists, and back. Every failure is thrown as a [`Trouble`]: its kind, place, rule and
 //! figures, for the page to put into words.
 //!
 //! Machine descriptions are no part of the engine. The page fetches the one it needs and hands it

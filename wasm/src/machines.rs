@@ -48,7 +48,7 @@ pub(crate) fn with_job<T>(
     job: &Ts<JobFile>,
     then: impl FnOnce(&Rc<Machine>, &JobFile, &Job) -> Thrown<T>,
 ) -> Thrown<T> {
-    let file = from_page(job, JobFile::from_json)?;
+    let file = from_page(job, JobFile::from_value)?;
     let machine = machine(&file.machine)?;
     then(&machine, &file, &Job::new(&machine, &file)?)
 }

@@ -3,6 +3,7 @@
 use std::rc::Rc;
 
 use halfsplit::job::{Job, JobFile, StepRecord};
+use halfsplit::json;
 use halfsplit::lesson::{self, ActionRecord, Arithmetic, Graph, Hidden, OddsHistory, Played, Supposition};
 use halfsplit::machine::Machine;
 use tsify::Ts;
@@ -19,8 +20,8 @@ use crate::trouble::Thrown;
 /// As with [`Job::assess`], and suppositions that make no sense.
 #[wasm_bindgen]
 pub fn odds_history(job: Ts<JobFile>, supposition: Ts<Supposition>) -> Thrown<Ts<OddsHistory>> {
-    let file = from_page(&job, JobFile::from_json)?;
-    let what = from_page(&supposition, Supposition::from_json)?;
+    let file = from_page(&job, JobFile::from_value)?;
+    let what = from_page(&supposition, json::read_value)?;
     let machine = if what == Supposition::default() {
         machine(&file.machine)?
     } else {
@@ -63,8 +64,8 @@ pub fn exercise(machine_id: &str, seed: u32) -> Thrown<Ts<JobFile>> {
 /// A step that the machine does not have.
 #[wasm_bindgen]
 pub fn take(job: Ts<JobFile>, seed: u32, pick: Ts<ActionRecord>) -> Thrown<Ts<StepRecord>> {
-    let file = from_page(&job, JobFile::from_json)?;
-    let pick = from_page(&pick, ActionRecord::from_json)?;
+    let file = from_page(&job, JobFile::from_value)?;
+    let pick = from_page(&pick, json::read_value)?;
     to_page(&lesson::take(&*machine(&file.machine)?, seed, &file, &pick)?)
 }
 
@@ -74,7 +75,7 @@ pub fn take(job: Ts<JobFile>, seed: u32, pick: Ts<ActionRecord>) -> Thrown<Ts<St
 /// As with [`Job::assess`].
 #[wasm_bindgen]
 pub fn reveal(job: Ts<JobFile>, seed: u32) -> Thrown<Ts<Hidden>> {
-    let file = from_page(&job, JobFile::from_json)?;
+    let file = from_page(&job, JobFile::from_value)?;
     to_page(&lesson::reveal(&*machine(&file.machine)?, seed, &file)?)
 }
 

@@ -74,10 +74,16 @@ impl From<MachineError> for Trouble {
     }
 }
 
+impl From<ShapeError> for Trouble {
+    fn from(ShapeError { place, rule: shape }: ShapeError) -> Self {
+        Trouble::Shape { place, shape }
+    }
+}
+
 impl From<JobError> for Trouble {
     fn from(error: JobError) -> Self {
         match error {
-            JobError::Shape(ShapeError { place, rule: shape }) => Trouble::Shape { place, shape },
+            JobError::Shape(error) => error.into(),
             JobError::Rule { place, rule } => Trouble::Rule { place, rule },
             JobError::Unknown(no_such) => {
                 Trouble::Rule { place: no_such.place.clone(), rule: no_such.into() }
@@ -95,6 +101,7 @@ impl From<LinkError> for Trouble {
         match error {
             LinkError::Job(ShapeError { place, rule: shape }) => Trouble::Link { place, shape },
             LinkError::Note(letters) => Trouble::Note { letters, limit: LONGEST_NOTE },
+            LinkError::NotWritten(said) => Trouble::internal(said),
             // Versions and characters are looked at where links are unpacked: on the page.
             _ => Trouble::Packing {},
         }

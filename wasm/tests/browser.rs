@@ -5,7 +5,7 @@
 
 use js_sys::{Array, JSON, Reflect};
 use tsify::Ts;
-use wasm_bindgen::JsValue;
+use wasm_bindgen::{JsCast, JsValue};
 use wasm_bindgen_test::{wasm_bindgen_test, wasm_bindgen_test_configure};
 
 use halfsplit::job::JobFile;
@@ -19,7 +19,7 @@ wasm_bindgen_test_configure!(run_in_browser);
 /// The mower as the page fetches it: whole, its blocks put together.
 fn mower() -> String {
     let machine = halfsplit::machine::Machine::shipped("mower-recoil").expect("it is shipped");
-    halfsplit::json::write(machine.file())
+    serde_json::to_string(machine.file()).expect("a description is JSON")
 }
 
 fn get(value: &JsValue, path: &str) -> JsValue {
@@ -57,7 +57,8 @@ fn load_mower() {
 fn the_demo_job_comes_out_as_on_the_command_line() {
     load_mower();
     let file = JobFile::demo().expect("the demo job is valid");
-    let job = || as_job(&file.to_json());
+    let given = file.to_json().expect("a job is JSON");
+    let job = || as_job(&given);
     let first = advise(job()).expect("it can be assessed").js_value();
     // Piece by piece; once a round is over, the answer is that of the round.
     let mut ahead = get(&first, "lookahead");
@@ -109,7 +110,7 @@ fn reasons_are_those_of_the_command_line_and_firmness_comes_piece_by_piece() {
 
 #[wasm_bindgen_test]
 fn a_link_reopens_the_same_job() {
-    let job = as_job(&JobFile::demo().expect("the demo job is valid").to_json());
+    let job = as_job(&JobFile::demo().and_then(|demo| demo.to_json()).expect("the demo job is valid"));
     let before = JSON::stringify(&job.js_value()).expect("plain data");
     load_mower();
     let mark = fingerprint(&mower()).expect("JSON");
@@ -120,6 +121,20 @@ fn a_link_reopens_the_same_job() {
     assert_eq!(text(&linked, "note"), "a note");
     let fits = fit(Ts::new_unchecked(after), Some(text(&linked, "fingerprint")), &mark).expect("known tools");
     assert_eq!(get(&fits.js_value(), "same"), JsValue::TRUE);
+}
+
+#[wasm_bindgen_test]
+fn values_are_plain_objects_and_lists() {
+    let given = r#"{"machine":"mower-recoil","rate_per_hour":40,"worth":0.30000000000000004,"settings":{"a":"b"},"steps":[]}"#;
+    // A byte order mark, as some editors put before a file.
+    let job = parse_job(&format!("\u{feff}{given}")).expect("a job").js_value();
+    assert_eq!(JSON::stringify(&job).expect("plain data"), given);
+    assert!(!get(&job, "settings").is_instance_of::<js_sys::Map>());
+    assert_eq!(get(&job, "kit"), JsValue::UNDEFINED, "not there, and not null");
+    load_mower();
+    let job = as_job(r#"{"machine":"mower-recoil","steps":[]}"#);
+    let fits = fit(job, None, "x").expect("known tools").js_value();
+    assert_eq!(get(&fits, "same"), JsValue::NULL, "not known");
 }
 
 #[wasm_bindgen_test]
@@ -164,6 +179,19 @@ fn errors_are_values_with_their_place_rule_and_figures() {
     assert_eq!(text(&excluded, "kind"), "impossible");
     let steps: Vec<_> = Array::from(&get(&excluded, "steps")).iter().filter_map(|s| s.as_f64()).collect();
     assert_eq!(steps, [1.0, 2.0]);
+
+    let misread = trouble(advise(as_job(
+        r#"{"machine":"mower-recoil","steps":[{"do":"check","check":"gauge-pull","reading":{"value":9,"unit":"pounds"}}]}"#,
+    )));
+    assert_eq!(text(&misread, "kind"), "shape");
+    assert_eq!(text(&misread, "place"), "steps[0].reading.unit");
+    assert_eq!(text(&misread, "shape.is"), "unknown-name");
+    assert_eq!(text(&misread, "shape.name"), "pounds");
+    let misspelt = trouble(advise(as_job(r#"{"machine":"mower-recoil","stpes":[]}"#)));
+    assert_eq!(text(&misspelt, "place"), "stpes");
+    assert_eq!(text(&misspelt, "shape.is"), "unknown-field");
+    let no_json = trouble(advise(Ts::new_unchecked(js_sys::Set::new(&JsValue::UNDEFINED).into())));
+    assert_eq!(text(&no_json, "shape.is"), "wrong-kind");
 
     let torn = trouble(parse_job("{"));
     assert_eq!(text(&torn, "kind"), "shape");

@@ -2,7 +2,16 @@
 // for two numbers at once, and for what is looked into for longer. The result is in web/src/engine, which git ignores.
 
 import { createHash } from 'node:crypto';
-import { cpSync, existsSync, mkdirSync, readFileSync, renameSync, rmSync, statSync, writeFileSync } from 'node:fs';
+import {
+  cpSync,
+  existsSync,
+  mkdirSync,
+  readFileSync,
+  renameSync,
+  rmSync,
+  statSync,
+  writeFileSync,
+} from 'node:fs';
 import { createRequire } from 'node:module';
 import { dirname, join } from 'node:path';
 import { brotliCompressSync, constants, gzipSync } from 'node:zlib';
@@ -38,7 +47,17 @@ const FEATURES = [
 ];
 // A function that is called in one place stays a function: without that the engine is 7 kB heavier in brotli, and
 // slower in Node, whose compiler does badly with functions as long as an adviser.
-const OPTIMISE = ['-O3', '--converge', '--one-caller-inline-max-function-size=0', '--reorder-functions', '--reorder-locals', '--strip-debug', '--strip-producers', '--strip-target-features', ...FEATURES.map((name) => `--enable-${name}`)];
+const OPTIMISE = [
+  '-O3',
+  '--converge',
+  '--one-caller-inline-max-function-size=0',
+  '--reorder-functions',
+  '--reorder-locals',
+  '--strip-debug',
+  '--strip-producers',
+  '--strip-target-features',
+  ...FEATURES.map((name) => `--enable-${name}`),
+];
 
 // Inlining is where the compiler spends bytes. What matters is inlined by name in the crate: with this, a
 // ranking takes as long as without and the engine is 13 kB smaller.
@@ -56,7 +75,9 @@ export async function compile(what, simd, name = MODULE) {
   const messages = await run('cargo', [...args, '--message-format', 'json-render-diagnostics'], {
     cwd: ROOT,
     quiet: true,
-    env: { RUSTFLAGS: [process.env.RUSTFLAGS, LITTLE_INLINED, simd && TWO_AT_ONCE].filter(Boolean).join(' ') },
+    env: {
+      RUSTFLAGS: [process.env.RUSTFLAGS, LITTLE_INLINED, simd && TWO_AT_ONCE].filter(Boolean).join(' '),
+    },
   });
   const files = messages
     .split('\n')
@@ -73,9 +94,14 @@ export async function compile(what, simd, name = MODULE) {
 function optimiser() {
   try {
     const description = createRequire(join(WEB, 'package.json')).resolve('binaryen/package.json');
-    return { path: join(dirname(description), 'bin', 'wasm-opt'), version: JSON.parse(readFileSync(description, 'utf8')).version };
+    return {
+      path: join(dirname(description), 'bin', 'wasm-opt'),
+      version: JSON.parse(readFileSync(description, 'utf8')).version,
+    };
   } catch {
-    throw new Stop('The npm package `binaryen` is missing: it must be among the devDependencies in web/package.json.');
+    throw new Stop(
+      'The npm package `binaryen` is missing: it must be among the devDependencies in web/package.json.',
+    );
   }
 }
 
@@ -90,7 +116,15 @@ const options = (simd) => (simd ? [...OPTIMISE, '--enable-simd'] : OPTIMISE);
 export async function bind(tools, compiled, simd, folder) {
   rmSync(folder, { recursive: true, force: true });
   mkdirSync(folder, { recursive: true });
-  await run(join(tools, 'wasm-bindgen'), [compiled, '--target', 'web', '--out-dir', folder, '--out-name', MODULE]);
+  await run(join(tools, 'wasm-bindgen'), [
+    compiled,
+    '--target',
+    'web',
+    '--out-dir',
+    folder,
+    '--out-name',
+    MODULE,
+  ]);
   const module = join(folder, BYTES);
   await run(process.execPath, [optimiser().path, module, ...options(simd), '-o', `${module}.new`]);
   renameSync(`${module}.new`, module);
@@ -110,7 +144,9 @@ function printSizes() {
   console.log(`   ${'bytes'.padEnd(46)}${['raw', 'gzip', 'brotli'].map((s) => s.padStart(10)).join('')}`);
   for (const { name, simd, folder, file } of MODULES) {
     for (const one of simd ? [file] : [file, BINDINGS]) {
-      const row = sizes(join(folder, one)).map((n) => String(n).padStart(10)).join('');
+      const row = sizes(join(folder, one))
+        .map((n) => String(n).padStart(10))
+        .join('');
       console.log(`   ${`${name}: ${one}`.padEnd(46)}${row}`);
     }
   }
@@ -122,7 +158,8 @@ function printSizes() {
  */
 async function writeMachines() {
   const core = ['run', '--release', '-p', 'halfsplit', '--bin', 'halfsplit', '--', '--json'];
-  const say = async (/** @type {string[]} */ args) => JSON.parse(await run('cargo', [...core, ...args], { cwd: ROOT, quiet: true }));
+  const say = async (/** @type {string[]} */ args) =>
+    JSON.parse(await run('cargo', [...core, ...args], { cwd: ROOT, quiet: true }));
   const { machines } = await say(['machines']);
   const folder = join(ENGINE, 'machines');
   rmSync(folder, { recursive: true, force: true });
@@ -149,8 +186,14 @@ async function writeMachines() {
 
 /** The list of machines, with what the first screen shows of each. @param {string} name @param {Record<string, any>[]} files */
 function writeLines(name, files) {
-  const toolsOf = (/** @type {Record<string, any>} */ file) => file.tools.map((/** @type {any} */ { id, name, common }) => ({ id, name, common }));
-  const lines = files.map((file) => ({ id: file.id, name: file.name, about: file.about, tools: toolsOf(file) }));
+  const toolsOf = (/** @type {Record<string, any>} */ file) =>
+    file.tools.map((/** @type {any} */ { id, name, common }) => ({ id, name, common }));
+  const lines = files.map((file) => ({
+    id: file.id,
+    name: file.name,
+    about: file.about,
+    tools: toolsOf(file),
+  }));
   writeFileSync(join(ENGINE, `${name}.json`), JSON.stringify(lines));
 }
 
@@ -160,7 +203,9 @@ async function buildModule(tools, { name, feature, simd, folder, file }) {
   const stampFile = join(folder, `${file}.stamp`);
   const stamp = createHash('sha256')
     .update(readFileSync(compiled))
-    .update(JSON.stringify([ask(join(tools, 'wasm-bindgen'), ['--version']), optimiser().version, options(simd)]))
+    .update(
+      JSON.stringify([ask(join(tools, 'wasm-bindgen'), ['--version']), optimiser().version, options(simd)]),
+    )
     .digest('hex');
   if (existsSync(stampFile) && readFileSync(stampFile, 'utf8').trim() === stamp) {
     console.log(`   ${name}: nothing has changed`);

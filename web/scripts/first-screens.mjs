@@ -5,7 +5,10 @@ import { createServer } from 'vite';
 import { WEB } from './toolchain.mjs';
 
 /** Nothing is drawn before it has run, and nothing else waits for it. */
-const SCRIPT = { tag: 'script', attrs: { src: './first-language.js', async: true, blocking: 'render', fetchpriority: 'high' } };
+const SCRIPT = {
+  tag: 'script',
+  attrs: { src: './first-language.js', async: true, blocking: 'render', fetchpriority: 'high' },
+};
 
 const PLACE = '<div id="page"></div>';
 
@@ -43,8 +46,11 @@ async function drawn() {
  */
 function wordFiles(bundle) {
   return Object.values(bundle ?? {}).flatMap((file) => {
-    const language = file.type === 'chunk' ? /\/src\/words\/(\w+)\.ts$/.exec(file.facadeModuleId ?? '')?.[1] : undefined;
-    return language === undefined ? [] : [{ tag: 'meta', attrs: { name: `words-${language}`, content: `./${file.fileName}` } }];
+    const language =
+      file.type === 'chunk' ? /\/src\/words\/(\w+)\.ts$/.exec(file.facadeModuleId ?? '')?.[1] : undefined;
+    return language === undefined
+      ? []
+      : [{ tag: 'meta', attrs: { name: `words-${language}`, content: `./${file.fileName}` } }];
   });
 }
 
@@ -76,7 +82,9 @@ export function firstScreens() {
       order: 'post',
       async handler(page, { bundle }) {
         if (!page.includes(PLACE)) throw new Error(`index.html has no ${PLACE}`);
-        const screens = (await drawn()).map((one) => `<div class="first-screen" lang="${one.tag}">${one.html}</div>`);
+        const screens = (await drawn()).map(
+          (one) => `<div class="first-screen" lang="${one.tag}">${one.html}</div>`,
+        );
         const html = withStyles(page, bundle).replace(PLACE, () => screens.join('\n    '));
         return { html, tags: [...wordFiles(bundle), SCRIPT] };
       },

@@ -191,8 +191,8 @@ function packagesAreThere(folder) {
   const own = readJson(join(folder, 'package.json'));
   if (!installed || !lock) return false;
   const { '': root, ...wanted } = lock.packages;
-  const same = ['dependencies', 'devDependencies'].every(
-    (kind) => isDeepStrictEqual(root[kind] ?? {}, own[kind] ?? {}),
+  const same = ['dependencies', 'devDependencies'].every((kind) =>
+    isDeepStrictEqual(root[kind] ?? {}, own[kind] ?? {}),
   );
   const named = { ...own.dependencies, ...own.devDependencies };
   return (

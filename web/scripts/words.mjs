@@ -21,7 +21,10 @@ export function readWords(language) {
   const folder = join(WEB, 'words', language);
   const names = readdirSync(folder).filter((name) => name.endsWith('.json'));
   return Object.fromEntries(
-    names.map((name) => [name.slice(0, -'.json'.length), JSON.parse(readFileSync(join(folder, name), 'utf8'))]),
+    names.map((name) => [
+      name.slice(0, -'.json'.length),
+      JSON.parse(readFileSync(join(folder, name), 'utf8')),
+    ]),
   );
 }
 

@@ -20,8 +20,14 @@ for (const language of LANGUAGES) {
     for (const machine of machines) translated(machine, dictionary, used, missing);
     assert.ok(machines.length > 0 && used.size > 100);
     assert.deepEqual([...missing], [], 'without a translation');
-    const all = Object.entries(dictionary).flatMap(([name, texts]) => Object.keys(texts).map((text) => `${name}: ${text}`));
-    assert.deepEqual(all.filter((text) => !used.has(text)), [], 'said by no machine');
+    const all = Object.entries(dictionary).flatMap(([name, texts]) =>
+      Object.keys(texts).map((text) => `${name}: ${text}`),
+    );
+    assert.deepEqual(
+      all.filter((text) => !used.has(text)),
+      [],
+      'said by no machine',
+    );
   });
 }
 

@@ -1,12 +1,11 @@
 import { Fragment } from "preact";
 import { useEffect, useRef } from "preact/hooks";
 import { Intake } from "./intake/intake.tsx";
-import { job, view } from "./store/bench.ts";
-import { lazily } from "./ui/lazily.tsx";
-import { language } from "./words.ts";
+import { Notices } from "./page/notices.tsx";
+import { Plate } from "./page/plate.tsx";
+import { language, screen } from "./store/store.ts";
 import { toHead } from "./ui/follow.ts";
-import { Plate } from "./ui/plate.tsx";
-import { Slips } from "./ui/slips.tsx";
+import { lazily } from "./ui/lazily.tsx";
 
 const Bench = lazily(loadBench);
 const Lesson = lazily(async () => (await import("./class/lesson.tsx")).Lesson);
@@ -19,7 +18,7 @@ export async function loadBench() {
 
 /** The page: intake, bench, lesson or work sheet. */
 export function App() {
-  const shown = job.value === null ? "intake" : view.value;
+  const shown = screen.value;
   const before = useRef(shown);
 
   // Another screen is read from its head.
@@ -33,7 +32,7 @@ export function App() {
   return (
     <Fragment key={language.value}>
       <Plate />
-      <Slips />
+      <Notices />
       {shown === "intake" && <Intake />}
       {shown === "bench" && <Bench />}
       {shown === "class" && <Lesson />}

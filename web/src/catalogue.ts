@@ -2,7 +2,7 @@
 import type {
   Check,
   CheckKind,
-  Known,
+  Provenance,
   MachineFile,
   Outcome,
   ReadingFile,
@@ -40,11 +40,11 @@ export interface StepCard extends StepKey {
   readonly results: readonly StepResult[];
   readonly reading: ReadingFile | undefined;
   /** How a finding is known unless said otherwise; none where that is no question. */
-  readonly knownAs: Known | undefined;
+  readonly knownAs: Provenance | undefined;
 }
 
 export const OUTCOMES: readonly Outcome[] = ["runs", "dies", "tries", "nothing"];
-export const KNOWN: readonly Known[] = ["seen", "told", "unsure"];
+export const KNOWN: readonly Provenance[] = ["seen", "told", "unsure"];
 /** Ids that the engine gives to steps which stand once only. */
 export const ATTEMPT: StepKey = { kind: "attempt", id: "attempt" };
 
@@ -54,7 +54,7 @@ export const stepText = (step: StepKey): string => `${step.kind}:${step.id}`;
 const outcomes = (): readonly StepResult[] =>
   OUTCOMES.map((id) => ({ id, name: words.outcomes[id], hint: words.outcomeHints[id] }));
 
-export const usuallyKnown = (kind: CheckKind): Known => (kind === "asked" ? "told" : "seen");
+export const usuallyKnown = (kind: CheckKind): Provenance => (kind === "asked" ? "told" : "seen");
 
 interface Needs {
   readonly tools?: string[];
@@ -137,7 +137,7 @@ export function everyStep(machine: MachineFile): StepCard[] {
 }
 
 /** The record of a step with its result. What goes without saying is left out. */
-export function recordOf(card: StepCard, result: string, known: Known | undefined): StepRecord {
+export function recordOf(card: StepCard, result: string, known: Provenance | undefined): StepRecord {
   switch (card.kind) {
     case "repair":
       return { do: "repair", repair: card.id };
@@ -151,15 +151,11 @@ export function recordOf(card: StepCard, result: string, known: Known | undefine
 }
 
 /** The record of a check that gave a number. */
-export function readingOf(
-  card: StepCard,
-  reading: ReadingRecord,
-  known: Known | undefined,
-): StepRecord {
+export function readingOf(card: StepCard, reading: ReadingRecord, known: Provenance | undefined): StepRecord {
   return { do: "check", check: card.id, reading, ...said(card, known) };
 }
 
-const said = (card: StepCard, known: Known | undefined): { known?: Known } =>
+const said = (card: StepCard, known: Provenance | undefined): { known?: Provenance } =>
   known === undefined || known === card.knownAs ? {} : { known };
 
 /** The step that a record is of; several bypasses at once go under the first. */

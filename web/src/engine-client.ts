@@ -5,7 +5,7 @@
 import type { JobFile } from "./engine/halfsplit_wasm.js";
 import type { Language } from "./language.ts";
 import { isStudy, type Answer, type Arguments, type Call, type Request, type Value } from "./protocol.ts";
-import { isJobFile } from "./store/shapes.ts";
+import { isJobFile } from "./shapes.ts";
 import type { Trouble } from "./trouble.ts";
 import { words } from "./words.ts";
 

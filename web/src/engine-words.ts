@@ -43,7 +43,8 @@ export function whyText(step: StepAdvice, answer: Assessment): string {
     default: {
       const saves = answer.plan_cost - step.expected_cost;
       const worth = saves > WORTH_A_NUMBER ? words.why.saves(saves) : words.why.savesLittle;
-      const most_informative = step.most_informative === null ? undefined : step.results[step.most_informative];
+      const most_informative =
+        step.most_informative === null ? undefined : step.results[step.most_informative];
       if (!most_informative?.leader) return `${worth}.`;
       const { leader, p } = most_informative;
       return `${worth}. ${words.why.shows(outlookName(most_informative), p, leader.name, leader.p_cause)}`;
@@ -52,7 +53,7 @@ export function whyText(step: StepAdvice, answer: Assessment): string {
 }
 
 /** What the odds and the prices come to; no sentence where the step's reason says it already. */
-export function remarkText({ kind, causes, saves }: Conclusion): string[] {
+export function conclusionText({ kind, causes, saves }: Conclusion): string[] {
   const worth = saves !== null && saves > WORTH_A_NUMBER ? saves : undefined;
   switch (kind) {
     case "enough-is-known":

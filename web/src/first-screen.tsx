@@ -5,6 +5,7 @@
 import { renderToString } from "preact-render-to-string";
 import { App } from "./app.tsx";
 import { LANGUAGES } from "./language.ts";
+import { dispatch } from "./store/store.ts";
 import { speak, words } from "./words.ts";
 
 /** One for each language, by its tag. */
@@ -13,6 +14,7 @@ export async function firstScreens(): Promise<{ readonly tag: string; readonly h
   for (const language of LANGUAGES) {
     // oxlint-disable-next-line no-await-in-loop -- the page speaks one language at a time
     await speak(language);
+    dispatch({ type: "speak", language });
     made.push({ tag: words.tag, html: renderToString(<App />) });
   }
   return made;

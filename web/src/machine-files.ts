@@ -17,7 +17,8 @@ const german: Files = import.meta.glob<string>("./engine/machines/de/*.json", {
 
 /** The text of a description; none if there is no machine of that id. */
 export async function descriptionOf(id: string, language: Language): Promise<string | undefined> {
-  const url = language === "de" ? german[`./engine/machines/de/${id}.json`] : english[`./engine/machines/${id}.json`];
+  const url =
+    language === "de" ? german[`./engine/machines/de/${id}.json`] : english[`./engine/machines/${id}.json`];
   if (url === undefined) return undefined;
   const response = await fetch(url);
   if (!response.ok) throw new Error(`${response.status} ${response.statusText}`);

@@ -13,18 +13,19 @@ import "./styles/paper.css";
 import "./styles/layout.css";
 
 import { render } from "preact";
+import { afterPaint } from "./after-paint.ts";
 import { App, loadBench } from "./app.tsx";
 import { engine } from "./engine-client.ts";
 import { takeChosen } from "./intake/chosen-already.ts";
-import { lookAhead } from "./store/ahead.ts";
-import { reassess, troubleOf } from "./store/answers.ts";
-import { lookFurther } from "./store/further.ts";
-import { keepOffline } from "./store/offline.ts";
-import { job } from "./store/bench.ts";
-import { prefer } from "./store/prefs.ts";
+import { reassess } from "./store/changes.ts";
 import { keep, recall } from "./store/kept.ts";
-import { readAddress, watchAddress } from "./store/link.ts";
-import { afterPaint } from "./ui/after-paint.ts";
+import { followScreens, readAddress, watchAddress } from "./store/link.ts";
+import { startLookahead } from "./store/lookahead.ts";
+import { keepOffline } from "./store/offline.ts";
+import { startPrefetch } from "./store/prefetch.ts";
+import { prefer } from "./store/prefs.ts";
+import { job } from "./store/store.ts";
+import { troubleOf } from "./trouble-words.ts";
 import { place } from "./ui/place.ts";
 import { TroubleNote } from "./ui/trouble-note.tsx";
 import { words } from "./words.ts";
@@ -64,8 +65,8 @@ async function open(): Promise<void> {
     return;
   }
   if (waits) show(into);
-  lookFurther();
-  lookAhead();
+  startLookahead();
+  startPrefetch();
   keepOffline();
   watchAddress();
   await readAddress();
@@ -73,6 +74,7 @@ async function open(): Promise<void> {
 
 /** Draws the page; then fetches what the first screen can do without. */
 function show(into: Element): void {
+  followScreens();
   render(<App />, into);
   performance.mark("usable");
   // Only what is drawn is worth having first: the engine would take the line from it.

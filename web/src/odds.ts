@@ -10,9 +10,10 @@ export interface Odds {
 const READABLE: readonly Odds[] = [
   { in: 1, of: 2 },
   { in: 2, of: 5 },
-  ...[3, 4, 5, 6, 7, 8, 10, 12, 15, 20, 25, 30, 40, 50, 75, 100, 150, 200, 300, 500, 1000].map(
-    (of) => ({ in: 1, of }),
-  ),
+  ...[3, 4, 5, 6, 7, 8, 10, 12, 15, 20, 25, 30, 40, 50, 75, 100, 150, 200, 300, 500, 1000].map((of) => ({
+    in: 1,
+    of,
+  })),
 ];
 
 /** Log-odds: nearness is judged there, so that 1 in 100 and 1 in 200 are as far apart as they feel. */

@@ -8,10 +8,7 @@ import type * as Study from "./engine/study/halfsplit_wasm.js";
 import type { Trouble } from "./trouble.ts";
 
 /** What the bench asks, and two functions of its worker's own. */
-type BenchApi = Pick<
-  typeof Bench,
-  "advise" | "look_ahead" | "link_text" | "linked" | "fit" | "parse_job"
-> & {
+type BenchApi = Pick<typeof Bench, "advise" | "look_ahead" | "link_text" | "linked" | "fit" | "parse_job"> & {
   /** A machine's description, in the worker's language. */
   readonly describe: (id: string) => MachineFile;
   /** The mark of everything in its description that answers depend on. */
@@ -21,8 +18,8 @@ type BenchApi = Pick<
 /** What lessons, exercises, reasons and whatever leaves the bench ask. */
 const STUDY = [
   "reasons",
-  "firmness",
-  "course",
+  "sensitivity",
+  "odds_history",
   "arithmetic",
   "graph",
   "exercise",

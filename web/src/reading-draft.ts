@@ -1,6 +1,6 @@
 /** From what is typed for a reading to the record of it. */
 import type { Quantity, ReadingRecord, Unit } from "./engine/halfsplit_wasm.js";
-import type { ReadingDraft } from "./store/bench.ts";
+import type { ReadingDraft } from "./drafts.ts";
 import { words } from "./words.ts";
 
 /** The units a quantity can be read in, the usual one of the gauge apart. */

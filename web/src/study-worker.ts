@@ -2,5 +2,18 @@
 import * as engine from "./engine/study/halfsplit_wasm.js";
 import { serve } from "./serve.ts";
 
-const { reasons, firmness, course, arithmetic, graph, exercise, take, reveal, play, sheet, paste } = engine;
-serve(engine, { reasons, firmness, course, arithmetic, graph, exercise, take, reveal, play, sheet, paste });
+const { reasons, sensitivity, odds_history, arithmetic, graph, exercise, take, reveal, play, sheet, paste } =
+  engine;
+serve(engine, {
+  reasons,
+  sensitivity,
+  odds_history,
+  arithmetic,
+  graph,
+  exercise,
+  take,
+  reveal,
+  play,
+  sheet,
+  paste,
+});

@@ -21,7 +21,7 @@ const said = (trouble: Trouble): string => {
 const rule = (place: string, broken: JobRule): Trouble => ({ kind: "rule", place, rule: broken });
 const shape = (place: string, wrong: ShapeRule): Trouble => ({ kind: "shape", place, shape: wrong });
 
-/** The fields are what the engine sends: core/src/job/rule.rs, core/src/json/shape.rs. */
+/** The fields are what the engine sends: core/src/job/rule.rs, core/src/json.rs. */
 const SAID: readonly (readonly [Trouble, en: string, de: string])[] = [
   [
     rule("steps[3].reading", {
@@ -65,6 +65,16 @@ const SAID: readonly (readonly [Trouble, en: string, de: string])[] = [
     shape("the top", { is: "missing-field", name: "machine" }),
     "The field “machine” is missing.",
     "Es fehlt das Feld „machine“.",
+  ],
+  [
+    shape("steps[0].reading.unit", { is: "unknown-name", name: "pounds", known: ["psi", "bar"] }),
+    "Step 1, “reading.unit”: “pounds” is none of: psi, bar.",
+    "Schritt 1, „reading.unit“: „pounds“ ist keines von: psi, bar.",
+  ],
+  [
+    shape("steps[1]", { is: "missing-field", name: "outcome" }),
+    "Step 2: The field “outcome” is missing.",
+    "Schritt 2: Es fehlt das Feld „outcome“.",
   ],
   [
     shape("line 1, column 3", { is: "not-json", line: 1, column: 3, said: "EOF" }),

@@ -1,13 +1,19 @@
 /** What the engine complains of, in the language of the page. */
 import { recordLine, stepCard } from "./catalogue.ts";
 import type { JobRule, MachineFile, ShapeRule } from "./engine/halfsplit_wasm.js";
-import type { Trouble } from "./trouble.ts";
+import { isTrouble, ownTrouble, type Trouble } from "./trouble.ts";
 import { words } from "./words.ts";
 
 /** A sentence, and the lines that belong to it. */
 export interface TroubleText {
   readonly text: string;
   readonly lines: readonly string[];
+}
+
+/** Whatever was thrown, as trouble. */
+export function troubleOf(thrown: unknown): Trouble {
+  if (isTrouble(thrown)) return thrown;
+  return ownTrouble(thrown instanceof Error ? thrown.message : words.trouble.unknown);
 }
 
 /** Says what went wrong. Steps and checks are named as the machine names them, where it is known. */
@@ -27,7 +33,7 @@ export function troubleText(trouble: Trouble, machine: MachineFile | null): Trou
       return plain(words.link.packing);
     case "note":
       return plain(words.trouble.note(trouble.letters, trouble.limit));
-    case "ours":
+    case "internal":
       return plain(words.trouble.ours(trouble.said));
     case "impossible":
       return {
@@ -45,8 +51,7 @@ const plain = (text: string): TroubleText => ({ text, lines: [] });
 
 /** A rule, with the figures it is about. */
 export function ruleText(rule: JobRule, machine: MachineFile | null): string {
-  const checkName = (id: string): string =>
-    (machine && stepCard(machine, { kind: "check", id })?.name) ?? id;
+  const checkName = (id: string): string => (machine && stepCard(machine, { kind: "check", id })?.name) ?? id;
   const { rules } = words.trouble;
   switch (rule.is) {
     case "no-such":
@@ -104,14 +109,21 @@ function shapeText(place: string, shape: ShapeRule): string {
     case "not-json":
       return shapes["not-json"](shape.line, shape.column);
     case "missing-field":
-      return placed(place, shapes["missing-field"](shape.name));
+      return shaped(place, shapes["missing-field"](shape.name));
     case "unknown-field":
-      return placed(place, shapes["unknown-field"](shape.name, shape.known));
+      return shaped(place, shapes["unknown-field"](shape.name, shape.known));
     case "unknown-name":
-      return placed(place, shapes["unknown-name"](shape.name, shape.known));
+      return shaped(place, shapes["unknown-name"](shape.name, shape.known));
     case "wrong-kind":
-      return placed(place, shapes["wrong-kind"](shape.said));
+      return shaped(place, shapes["wrong-kind"](shape.said));
   }
+}
+
+/** What is wrong with the shape of a value. Inside a step its field is named: the text of a shape does not name it. */
+function shaped(path: string, what: string): string {
+  const [, step, field] = /^steps\[(\d+)\]\.(.+)$/.exec(path) ?? [];
+  if (step === undefined || field === undefined) return placed(path, what);
+  return `${words.trouble.places.inStep(Number(step) + 1, field)}: ${what}`;
 }
 
 /** What is wrong, after the place where it is: in the list of steps, or in the form. */

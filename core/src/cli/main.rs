@@ -122,16 +122,16 @@ fn run(cli: &Cli) -> Result<String, Failure> {
         Command::Inspect { machine, problems: true, .. } => problems(machine, cli.json),
         Command::Inspect { machine, size: true, .. } => size(machine, cli.json),
         Command::Inspect { machine, .. } => inspect(machine, cli.json),
-        Command::Schema { form } => Ok(pretty(&form.schema())),
+        Command::Schema { form } => pretty(&form.schema()),
         Command::Posteriors { network, evidence } => posteriors(network, evidence, cli.json),
         Command::Sweep { network, evidence } => sweep(network, evidence, cli.json),
         Command::Simulate(simulate) => simulate.run(cli.json),
         Command::Link { job } => {
             let file = read_job(job)?;
             let machine = Machine::shipped(&file.machine).map_err(|e| named(job, e))?;
-            let mark = halfsplit::link::fingerprint_of(&machine);
+            let mark = halfsplit::link::fingerprint_of(&machine).map_err(|e| named(job, e))?;
             let text = halfsplit::link::encode(&file, &mark, None).map_err(|e| named(job, e))?;
-            Ok(if cli.json { pretty(&json!({ "link": text })) } else { format!("{text}\n") })
+            Ok(if cli.json { pretty(&json!({ "link": text }))? } else { format!("{text}\n") })
         }
     }
 }
@@ -141,7 +141,7 @@ fn next(path: &Path, json: bool) -> Result<String, Failure> {
     let machine = Machine::shipped(&file.machine).map_err(|e| named(path, e))?;
     let job = Job::new(&machine, &file).map_err(|e| named(path, e))?;
     let assessment: Assessment = job.assess().map_err(|e| named(path, e))?;
-    Ok(if json { pretty(&assessment) } else { text::assessment(&machine, &assessment) })
+    Ok(if json { pretty(&assessment)? } else { text::assessment(&machine, &assessment) })
 }
 
 fn why(path: &Path, json: bool) -> Result<String, Failure> {
@@ -151,7 +151,7 @@ fn why(path: &Path, json: bool) -> Result<String, Failure> {
     let reasons = explain::reasons(&job).map_err(|e| named(path, e))?;
     let sensitivity = explain::sensitivity(&job).map_err(|e| named(path, e))?;
     if json {
-        return Ok(pretty(&json!({ "reasons": reasons, "sensitivity": sensitivity })));
+        return pretty(&json!({ "reasons": reasons, "sensitivity": sensitivity }));
     }
     Ok(why::text(&reasons, &sensitivity))
 }
@@ -160,20 +160,20 @@ fn machines(json: bool) -> Result<String, Failure> {
     let machines = Machine::all_shipped().map_err(|e| e.to_string())?;
     let list: Vec<_> = machines.iter().map(Machine::summary).collect();
     if json {
-        return Ok(pretty(&json!({ "machines": list })));
+        return pretty(&json!({ "machines": list }));
     }
     Ok(list.iter().map(|m| format!("{}  {}\n    {}\n", m.id, m.name, m.about)).collect())
 }
 
 fn inspect(which: &str, json: bool) -> Result<String, Failure> {
     let machine = described(which)?;
-    Ok(if json { pretty(machine.file()) } else { text::machine(&machine) })
+    Ok(if json { pretty(machine.file())? } else { text::machine(&machine) })
 }
 
 fn problems(which: &str, json: bool) -> Result<String, Failure> {
     let problems = described(which)?.problems();
     if json {
-        return Ok(pretty(&json!({ "problems": problems })));
+        return pretty(&json!({ "problems": problems }));
     }
     if problems.is_empty() {
         return Ok("Nothing doubtful found.\n".to_owned());
@@ -195,7 +195,7 @@ fn size(which: &str, json: bool) -> Result<String, Failure> {
     }
     if json {
         let row = |(starts, variables, entries): &(usize, usize, usize)| json!({"failed_starts": starts, "variables": variables, "entries": entries});
-        return Ok(pretty(&json!({ "sizes": sizes.iter().map(row).collect::<Vec<_>>() })));
+        return pretty(&json!({ "sizes": sizes.iter().map(row).collect::<Vec<_>>() }));
     }
     let line = |(starts, variables, entries): &(usize, usize, usize)| {
         format!("after {starts} failed starts: {variables} variables, {entries} table entries\n")
@@ -232,11 +232,11 @@ fn posteriors(network_path: &Path, evidence_path: &Path, json: bool) -> Result<S
         return Ok(text::posterior(&network, &posterior));
     }
     let marginals = network.iter().map(|(id, _)| (id, posterior.marginal(id)));
-    Ok(pretty(&json!({
+    pretty(&json!({
         "p_evidence": posterior.log_p_evidence().exp(),
         "log_p_evidence": posterior.log_p_evidence(),
         "posteriors": by_name(&network, marginals),
-    })))
+    }))
 }
 
 fn sweep(network_path: &Path, evidence_path: &Path, json: bool) -> Result<String, Failure> {
@@ -253,7 +253,7 @@ fn sweep(network_path: &Path, evidence_path: &Path, json: bool) -> Result<String
         let states = leaves.entry(leaf.name()).or_insert_with(|| json!({}));
         states[&leaf.states()[outlook.state.index()]] = told;
     }
-    Ok(pretty(&json!({ "sweep": leaves })))
+    pretty(&json!({ "sweep": leaves }))
 }
 
 /// `{"variable":{"state":p}}`.
@@ -293,6 +293,6 @@ fn named(path: &Path, error: impl std::fmt::Display) -> Failure {
     format!("{}: {error}", path.display())
 }
 
-fn pretty(value: &impl serde::Serialize) -> String {
-    serde_json::to_string_pretty(value).unwrap_or_default() + "\n"
+fn pretty(value: &impl serde::Serialize) -> Result<String, Failure> {
+    Ok(serde_json::to_string_pretty(value).map_err(|e| e.to_string())? + "\n")
 }

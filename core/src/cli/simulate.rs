@@ -75,7 +75,7 @@ impl Simulate {
             if let Some(table) = calibration {
                 answer["calibration"] = json!(table);
             }
-            pretty(&answer)
+            pretty(&answer)?
         } else {
             lines(&summary) + &calibration.as_ref().map(reliability).unwrap_or_default()
         })

@@ -38,6 +38,9 @@ pub enum JobError {
     /// A network that could not be built or reckoned with.
     #[error("network of the job: {0}")]
     Inference(#[from] InferenceError),
+    /// A job or a description that cannot be written as JSON: an error in the program.
+    #[error("cannot be written as JSON: {0}")]
+    NotWritten(String),
     /// A network that could not be built.
     #[error("network of the job: {0}")]
     Network(#[from] NetworkError),

@@ -2,7 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use serde::{Deserialize, Serialize};
+use serde::de::Error as _;
+use serde::{Deserialize, Deserializer, Serialize};
 
 use crate::reading::{TemperatureUnit, Unit};
 
@@ -75,7 +76,7 @@ impl Objective {
 }
 
 /// Something done.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(tag = "do", rename_all = "kebab-case", deny_unknown_fields)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
@@ -107,6 +108,93 @@ pub enum StepRecord {
         /// What the engine did.
         outcome: Outcome,
     },
+}
+
+/// The fields of steps of all kinds. A step is read as this record, field by field; an enum with a tag would be
+/// buffered until the tag is known, and an error inside it would lose its path.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields, expecting = "a step")]
+struct StepFields {
+    r#do: StepTag,
+    #[serde(default, deserialize_with = "present")]
+    check: Option<String>,
+    #[serde(default, deserialize_with = "present")]
+    result: Option<Option<String>>,
+    #[serde(default, deserialize_with = "present")]
+    reading: Option<Option<ReadingRecord>>,
+    #[serde(default, deserialize_with = "present")]
+    known: Option<Option<Provenance>>,
+    #[serde(default, deserialize_with = "present")]
+    repair: Option<String>,
+    #[serde(default, deserialize_with = "present")]
+    bypass: Option<Vec<String>>,
+    #[serde(default, deserialize_with = "present")]
+    outcome: Option<Outcome>,
+}
+
+/// The kind of a step, as its `do` says.
+#[derive(Clone, Copy, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+enum StepTag {
+    Check,
+    Repair,
+    Attempt,
+}
+
+impl StepTag {
+    /// The fields of a step of this kind.
+    fn fields(self) -> &'static [&'static str] {
+        match self {
+            StepTag::Check => &["do", "check", "result", "reading", "known"],
+            StepTag::Repair => &["do", "repair"],
+            StepTag::Attempt => &["do", "bypass", "outcome"],
+        }
+    }
+}
+
+/// A field that is there, even if it is null.
+fn present<'de, D: Deserializer<'de>, T: Deserialize<'de>>(deserializer: D) -> Result<Option<T>, D::Error> {
+    T::deserialize(deserializer).map(Some)
+}
+
+impl StepFields {
+    /// Names of the fields that are there, `do` left out.
+    fn names(&self) -> impl Iterator<Item = &'static str> {
+        let all = [
+            ("check", self.check.is_some()),
+            ("result", self.result.is_some()),
+            ("reading", self.reading.is_some()),
+            ("known", self.known.is_some()),
+            ("repair", self.repair.is_some()),
+            ("bypass", self.bypass.is_some()),
+            ("outcome", self.outcome.is_some()),
+        ];
+        all.into_iter().filter_map(|(name, there)| there.then_some(name))
+    }
+}
+
+impl<'de> Deserialize<'de> for StepRecord {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        let fields = StepFields::deserialize(deserializer)?;
+        let known = fields.r#do.fields();
+        if let Some(name) = fields.names().find(|name| !known.contains(name)) {
+            return Err(D::Error::unknown_field(name, known));
+        }
+        let missing = |name| D::Error::missing_field(name);
+        Ok(match fields.r#do {
+            StepTag::Check => StepRecord::Check {
+                check: fields.check.ok_or_else(|| missing("check"))?,
+                result: fields.result.flatten(),
+                reading: fields.reading.flatten(),
+                known: fields.known.flatten(),
+            },
+            StepTag::Repair => StepRecord::Repair { repair: fields.repair.ok_or_else(|| missing("repair"))? },
+            StepTag::Attempt => StepRecord::Attempt {
+                bypass: fields.bypass.unwrap_or_default(),
+                outcome: fields.outcome.ok_or_else(|| missing("outcome"))?,
+            },
+        })
+    }
 }
 
 /// A number read off: give `value`, or `over`, or `between`.

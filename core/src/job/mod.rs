@@ -19,6 +19,7 @@ pub use rule::JobRule;
 pub(crate) use effects::StepEffects;
 pub(crate) use network::{FindingsNetwork, JobNetwork, LookaheadNetwork};
 
+use crate::json::ShapeError;
 use crate::machine::file::ContextKind;
 use crate::machine::model::{ChoiceModel, ObservationKind, ReadingModel};
 use crate::machine::resolve::{AIR_RANGE, TEMPERATURE_RANGE};
@@ -100,6 +101,14 @@ impl JobFile {
         Ok(crate::json::read(text)?)
     }
 
+    /// Reads a job that is JSON already.
+    ///
+    /// # Errors
+    /// [`ShapeError`] with the place.
+    pub fn from_value(value: &serde_json::Value) -> Result<Self, ShapeError> {
+        crate::json::read_value(value)
+    }
+
     /// A job of our own invention, for people who want to see one.
     ///
     /// # Errors
@@ -109,9 +118,11 @@ impl JobFile {
     }
 
     /// The job as text, as files hold it.
-    #[must_use]
-    pub fn to_json(&self) -> String {
-        serde_json::to_string_pretty(self).unwrap_or_default()
+    ///
+    /// # Errors
+    /// None in a program that passes its tests.
+    pub fn to_json(&self) -> Result<String, JobError> {
+        serde_json::to_string_pretty(self).map_err(|error| JobError::NotWritten(error.to_string()))
     }
 }
 

@@ -25,14 +25,6 @@ pub enum ActionRecord {
 }
 
 impl ActionRecord {
-    /// Reads a step to be taken.
-    ///
-    /// # Errors
-    /// [`JobError::Shape`] with the place.
-    pub fn from_json(text: &str) -> Result<Self, JobError> {
-        Ok(crate::json::read(text)?)
-    }
-
     /// The action on a machine.
     ///
     /// # Errors

@@ -35,16 +35,6 @@ pub struct Factor {
     pub factor: f64,
 }
 
-impl Supposition {
-    /// Reads a supposition.
-    ///
-    /// # Errors
-    /// [`JobError::Shape`] with the place.
-    pub fn from_json(text: &str) -> Result<Self, JobError> {
-        Ok(crate::json::read(text)?)
-    }
-}
-
 /// The machine of a description as it would be.
 ///
 /// # Errors

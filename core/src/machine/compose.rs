@@ -10,6 +10,7 @@ use super::MachineError;
 use super::family_file::{BlockFile, FAMILY_SCHEMA, FamilyFile, Pieces, RateShift};
 use super::file::{MachineFile, Part, SCHEMA};
 use super::prune::{self, IdSets, conditions};
+use crate::json::{self, ShapeError};
 use halfsplit_bayes::support::suggest::{NoSuchId, find};
 
 type Result<T> = std::result::Result<T, MachineError>;
@@ -234,8 +235,7 @@ fn patched<T: Serialize + DeserializeOwned>(place: &str, item: &T, patch: &Value
     let shape = |rule: String| MachineError::Shape { place: place.to_owned(), rule };
     let mut value = serde_json::to_value(item).map_err(|e| shape(e.to_string()))?;
     merge(&mut value, patch);
-    crate::json::read_value(&value)
-        .map_err(|e| MachineError::Shape { place: format!("{place}.{}", e.place), rule: e.rule.to_string() })
+    json::read_value(&value).map_err(|e| ShapeError { place: format!("{place}.{}", e.place), ..e }.into())
 }
 
 /// RFC 7396: objects merge, null takes away, anything else replaces.

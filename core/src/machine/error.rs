@@ -1,5 +1,6 @@
 use thiserror::Error;
 
+use crate::json::ShapeError;
 use halfsplit_bayes::support::suggest::NoSuchId;
 
 /// What is wrong with a machine description, and where.
@@ -41,6 +42,12 @@ pub enum MachineError {
         /// The rule it breaks.
         rule: String,
     },
+}
+
+impl From<ShapeError> for MachineError {
+    fn from(error: ShapeError) -> Self {
+        MachineError::Shape { place: error.place, rule: error.rule.to_string() }
+    }
 }
 
 impl MachineError {

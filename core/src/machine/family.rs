@@ -10,12 +10,15 @@
 //! A check whose rows all fell away says nothing and goes, and so does a repair that cures nothing. An
 //! id that no file of the library knows is a mistake all the same.
 
+use serde_json::Value;
+
 use super::MachineError;
 use super::compose::{self, Origins};
 pub use super::family_file::{
     BLOCK_SCHEMA, BlockFile, FAMILY_SCHEMA, FamilyFile, Omissions, Pieces, RateShift,
 };
 use super::file::MachineFile;
+use crate::json::{self, ShapeError};
 
 /// The blocks that families can name.
 #[derive(Debug, Clone, Default)]
@@ -31,10 +34,7 @@ impl Library {
     pub fn from_texts<'a>(texts: impl IntoIterator<Item = (&'a str, &'a str)>) -> Result<Self, MachineError> {
         let mut blocks: Vec<(String, BlockFile)> = Vec::new();
         for (name, text) in texts {
-            let block: BlockFile = crate::json::read(text).map_err(|e| MachineError::Shape {
-                place: format!("{name}: {}", e.place),
-                rule: e.rule.to_string(),
-            })?;
+            let block: BlockFile = json::read(text).map_err(|e| in_file(name, e))?;
             if block.schema != BLOCK_SCHEMA {
                 return Err(MachineError::Schema { wanted: BLOCK_SCHEMA.into(), found: block.schema });
             }
@@ -52,18 +52,21 @@ impl Library {
     /// [`MachineError`] with the name of the file and the place in it. What only shows in the whole is
     /// told by [`Machine::new`](super::Machine::new), which does not know the files.
     pub fn compose(&self, name: &str, text: &str) -> Result<MachineFile, MachineError> {
-        self.compose_with_origins(name, text).map(|(file, _)| file)
+        let family = json::parse(text).map_err(|e| in_file(name, e))?;
+        self.compose_with_origins(name, &family).map(|(file, _)| file)
     }
 
     pub(super) fn compose_with_origins(
         &self,
         name: &str,
-        text: &str,
+        family: &Value,
     ) -> Result<(MachineFile, Origins), MachineError> {
-        let family: FamilyFile = crate::json::read(text).map_err(|e| MachineError::Shape {
-            place: format!("{name}: {}", e.place),
-            rule: e.rule.to_string(),
-        })?;
+        let family: FamilyFile = json::read_value(family).map_err(|e| in_file(name, e))?;
         compose::compose(&self.blocks, name, family)
     }
+}
+
+/// An error in the shape of a file, with the name of the file before its place.
+fn in_file(name: &str, error: ShapeError) -> MachineError {
+    ShapeError { place: format!("{name}: {}", error.place), ..error }.into()
 }

@@ -34,6 +34,7 @@ pub use error::MachineError;
 pub use ids::{BypassId, CheckId, ConditionId, ContextId, FunctionId, PartId, RepairId, SetupId, ToolId};
 pub use model::Severity;
 
+use crate::json;
 #[cfg(feature = "shipped")]
 use family::Library;
 use file::MachineFile;
@@ -47,13 +48,6 @@ use shipped::SHIPPED;
 pub struct Machine {
     file: MachineFile,
     pub(crate) model: Model,
-}
-
-/// Enough of a file to tell which form it has.
-#[cfg(feature = "shipped")]
-#[derive(serde::Deserialize)]
-struct SchemaOnly {
-    schema: String,
 }
 
 /// A line in a list of machines.
@@ -112,13 +106,12 @@ impl Machine {
     /// [`MachineError`] with the place of the first mistake.
     #[cfg(feature = "shipped")]
     pub fn from_json_with(library: &Library, name: &str, text: &str) -> Result<Self, MachineError> {
-        let is_family =
-            serde_json::from_str::<SchemaOnly>(text).is_ok_and(|s| s.schema == family::FAMILY_SCHEMA);
-        if is_family {
-            let (file, origins) = library.compose_with_origins(name, text)?;
+        let value = json::parse(text)?;
+        if value.get("schema").is_some_and(|schema| schema == family::FAMILY_SCHEMA) {
+            let (file, origins) = library.compose_with_origins(name, &value)?;
             return Self::new(file).map_err(|e| e.relocated(|place| origins.locate(place)));
         }
-        Self::new(Self::read(text)?)
+        Self::new(json::read_value(&value)?)
     }
 
     /// Reads a whole machine without checking more than its shape.
@@ -126,7 +119,7 @@ impl Machine {
     /// # Errors
     /// [`MachineError::Shape`] with the place of the first mistake.
     pub fn read(text: &str) -> Result<MachineFile, MachineError> {
-        crate::json::read(text).map_err(|e| MachineError::Shape { place: e.place, rule: e.rule.to_string() })
+        Ok(json::read(text)?)
     }
 
     /// A machine that comes with the crate.

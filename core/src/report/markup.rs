@@ -4,8 +4,6 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::job::JobError;
-
 /// The markup of a place.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
@@ -47,16 +45,6 @@ pub struct Text {
     pub format: Format,
     /// Its pieces.
     pub blocks: Vec<Block>,
-}
-
-impl Text {
-    /// Reads a text.
-    ///
-    /// # Errors
-    /// [`JobError::Shape`] with the place.
-    pub fn from_json(text: &str) -> Result<Self, JobError> {
-        Ok(crate::json::read(text)?)
-    }
 }
 
 /// The text in its markup.

@@ -147,7 +147,7 @@ impl<'m> Simulation<'m> {
             let acting: Vec<ConditionId> = truth.acting().collect();
             return Ok(Arc::new(self.policy.decide(&Situation { job, left_out, acting: &acting })?));
         }
-        let key = file.to_json();
+        let key = file.to_json()?;
         if let Some(decided) = self.decided.lock().unwrap_or_else(PoisonError::into_inner).get(&key) {
             return Ok(decided.clone());
         }

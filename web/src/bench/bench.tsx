@@ -1,20 +1,28 @@
 import { stepText } from "../catalogue.ts";
-import { assessment, machine, pending, reassess, stepsOf, trouble } from "../store/answers.ts";
-import { job, seed } from "../store/bench.ts";
-import { asked } from "../store/why.ts";
-import { adviceShown } from "../store/exercise.ts";
+import { stepsOf } from "../job-file.ts";
+import { reassess } from "../store/changes.ts";
+import {
+  adviceShown,
+  assessment,
+  exercise,
+  job,
+  machine,
+  pending,
+  reasonsOf,
+  trouble,
+} from "../store/store.ts";
 import { useFollow } from "../ui/follow.ts";
 import { lazily } from "../ui/lazily.tsx";
-import { JumpBar } from "../ui/jump-bar.tsx";
 import { TroubleNote } from "../ui/trouble-note.tsx";
 import { words } from "../words.ts";
 import { CausesBoard } from "./causes-board.tsx";
 import { Closing } from "./closing.tsx";
-import { currentStep, nameOf } from "./current-step.ts";
+import { currentStep } from "./current-step.ts";
 import { Exercise } from "./exercise.tsx";
 import { FoundList } from "./found-list.tsx";
+import { JobStatus } from "./job-status.tsx";
+import { JumpBar } from "./jump-bar.tsx";
 import { OtherSteps } from "./other-steps.tsx";
-import { Standing } from "./standing.tsx";
 import { StepTag } from "./step-tag.tsx";
 import { StillToCome } from "./still-to-come.tsx";
 
@@ -24,40 +32,37 @@ const Why = lazily(async () => (await import("./why/why.tsx")).Why);
 export function Bench() {
   const description = machine.value;
   const answer = assessment.value;
-  const step = description && answer ? currentStep(description, answer) : undefined;
-  const standing = answer?.standing ?? "";
-  const place = `${stepsOf(job.value).length} ${step ? stepText(step.key) : standing}`;
+  const step = currentStep.value;
+  const status = answer?.status ?? "";
+  const place = `${stepsOf(job.value).length} ${step ? stepText(step.key) : status}`;
   useFollow(place);
-  const name = step && nameOf(step);
   return (
     <>
       <main class="bench" aria-busy={pending.value}>
         <div class="to-do">
-          {seed.value !== null && <Exercise />}
-          {!trouble.value && (seed.value === null || adviceShown.value) && (
-            <Standing answer={answer} step={name} />
-          )}
+          {exercise.value && <Exercise shown={exercise.value} />}
+          {!trouble.value && adviceShown.value && <JobStatus answer={answer} step={step?.name} />}
           <JobTrouble />
-          {description && answer?.standing === "running" && seed.value === null && (
+          {description && answer?.status === "running" && exercise.value === null && (
             <Closing machine={description} answer={answer} />
           )}
           {step && <StepTag step={step} place={place} />}
-          {answer?.estimate && (seed.value === null || adviceShown.value) && (
+          {answer?.estimate && adviceShown.value && (
             <StillToCome
               estimate={answer.estimate}
-              atLeast={answer.at_least}
+              atLeast={answer.perfect_information_cost}
               beyond={answer.unenumerated_mass}
             />
           )}
-          {description && answer && (
-            <OtherSteps machine={description} answer={answer} current={step?.key} />
-          )}
+          {description && answer && <OtherSteps machine={description} answer={answer} current={step?.key} />}
         </div>
         <div class="known">
-          {description && answer && (seed.value === null || adviceShown.value) && (
+          {description && answer && adviceShown.value && (
             <>
               <CausesBoard machine={description} answer={answer} />
-              {asked.value !== null && job.value && <Why machine={description} present={job.value} />}
+              {reasonsOf.value !== null && job.value && (
+                <Why machine={description} present={job.value} cause={reasonsOf.value} />
+              )}
             </>
           )}
           <FoundList machine={description} answer={answer} />

@@ -1,6 +1,6 @@
 import type { CauseOdds } from "../engine/halfsplit_wasm.js";
 import { moved } from "../odds.ts";
-import { asked } from "../store/why.ts";
+import { dispatch } from "../store/store.ts";
 import { words } from "../words.ts";
 
 /** A cause as the board shows it: at present, or looking back once the engine runs. */
@@ -40,13 +40,13 @@ export function CauseLine({ view: { cause, reason, present, before } }: Props) {
       </div>
       <p class="cause-more">
         <span class="cause-odds">{words.odds(reason)}</span>
-        {shift && (
-          <span class={reason > before ? "up" : "down"}>{words.causes.wasShort(before)}</span>
-        )}
-        <span class={also >= WORTH_SHOWING ? undefined : "unseen"}>
-          {words.causes.alsoThere(also)}
-        </span>
-        <button type="button" class="plain cause-why" onClick={() => (asked.value = id)}>
+        {shift && <span class={reason > before ? "up" : "down"}>{words.causes.wasShort(before)}</span>}
+        <span class={also >= WORTH_SHOWING ? undefined : "unseen"}>{words.causes.alsoThere(also)}</span>
+        <button
+          type="button"
+          class="plain cause-why"
+          onClick={() => dispatch({ type: "ask-reasons", cause: id })}
+        >
           {words.reasons.open}
           <span class="unseen"> {cause.name}</span>
         </button>

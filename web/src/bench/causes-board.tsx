@@ -1,7 +1,7 @@
 import { useState } from "preact/hooks";
 import type { Assessment, CauseOdds, MachineFile } from "../engine/halfsplit_wasm.js";
-import { stepsOf } from "../store/answers.ts";
-import { job } from "../store/bench.ts";
+import { stepsOf } from "../job-file.ts";
+import { job } from "../store/store.ts";
 import { words } from "../words.ts";
 import { CauseLine, type CauseView } from "./cause-line.tsx";
 
@@ -15,7 +15,7 @@ interface Props {
 /** The causes on a slate, likeliest first. */
 export function CausesBoard({ machine, answer }: Props) {
   const [all, setAll] = useState(false);
-  const after = answer.standing === "running";
+  const after = answer.status === "running";
   const compare = !after && stepsOf(job.value).length > 0;
   const view = (cause: CauseOdds): CauseView => ({
     cause,

@@ -1,6 +1,6 @@
 import type { Assessment, CauseOdds, MachineFile } from "../engine/halfsplit_wasm.js";
-import { stepsOf } from "../store/answers.ts";
-import { chosen, job, NO_JOB } from "../store/bench.ts";
+import { NO_JOB, stepsOf } from "../job-file.ts";
+import { dispatch, job } from "../store/store.ts";
 import { useAnswer } from "../ui/engine-value.ts";
 import { Tag } from "../ui/tag.tsx";
 import { words } from "../words.ts";
@@ -75,8 +75,7 @@ function Reason({ settled, likely }: ReasonProps) {
       <>
         {settled.map((c) => (
           <p key={`${c.part}/${c.condition}`} class="closing-reason">
-            {words.closing.reason(c.name)}{" "}
-            <span class="quiet">{words.oddsAndPercent(c.p_was_cause)}</span>
+            {words.closing.reason(c.name)} <span class="quiet">{words.oddsAndPercent(c.p_was_cause)}</span>
           </p>
         ))}
       </>
@@ -115,7 +114,7 @@ function Mend() {
                 <button
                   type="button"
                   class="plain"
-                  onClick={() => (chosen.value = { kind: "repair", id: by.repair })}
+                  onClick={() => dispatch({ type: "choose", step: { kind: "repair", id: by.repair } })}
                 >
                   {words.sheet.mendBy(by.name, by.minutes, by.parts_cost)}
                 </button>

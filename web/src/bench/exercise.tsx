@@ -1,25 +1,21 @@
-import { useEffect, useState } from "preact/hooks";
-import { assessment, stepsOf } from "../store/answers.ts";
-import { job, seed } from "../store/bench.ts";
-import { adviceShown, ranLast, reveal, revealed } from "../store/exercise.ts";
+import { useState } from "preact/hooks";
+import { ranLast, stepsOf } from "../job-file.ts";
+import { reveal } from "../store/exercise.ts";
+import type { Exercise as Shown, Revealed } from "../store/state.ts";
+import { assessment, dispatch, job } from "../store/store.ts";
 import { TroubleNote } from "../ui/trouble-note.tsx";
 import type { Trouble } from "../trouble.ts";
 import { words } from "../words.ts";
 
 /** The head of an exercise: the clock, and at the end what it was. */
-export function Exercise() {
+export function Exercise({ shown }: { readonly shown: Shown }) {
   const [trouble, setTrouble] = useState<Trouble | null>(null);
-  const steps = stepsOf(job.value).length;
-  const ran = ranLast();
+  const ran = job.value !== null && ranLast(job.value);
   const spent = assessment.value?.spent;
-  // What was revealed belongs to the job as it stood.
-  useEffect(() => {
-    revealed.value = null;
-  }, [steps]);
   return (
-    <section class="exercise slip" aria-label={words.exercise.region} data-testid="exercise">
-      <p class="slip-title">
-        {words.exercise.region} {seed.value}
+    <section class="exercise notice" aria-label={words.exercise.region} data-testid="exercise">
+      <p class="notice-title">
+        {words.exercise.region} {shown.seed}
       </p>
       <p class="exercise-clock" role="status">
         {ran && `${words.exercise.ran} `}
@@ -32,25 +28,22 @@ export function Exercise() {
         <button
           type="button"
           class="steel"
-          aria-pressed={adviceShown.value}
-          onClick={() => (adviceShown.value = !adviceShown.value)}
+          aria-pressed={shown.adviceShown}
+          onClick={() => dispatch({ type: "show-advice", shown: !shown.adviceShown })}
         >
           {words.exercise.showAdvice}
         </button>
       </div>
-      {!adviceShown.value && <p class="quiet">{words.exercise.hideAdvice}</p>}
+      {!shown.adviceShown && <p class="quiet">{words.exercise.hideAdvice}</p>}
       {trouble && <TroubleNote trouble={trouble} />}
-      <Reveal />
+      {shown.revealed && <Reveal {...shown.revealed} />}
     </section>
   );
 }
 
 const yesNo = (yes: boolean): string => (yes ? words.exercise.yes : words.exercise.no);
 
-function Reveal() {
-  const shown = revealed.value;
-  if (shown === null) return null;
-  const { hidden, played } = shown;
+function Reveal({ hidden, played }: Revealed) {
   const rows = [
     [words.exercise.runs, yesNo(hidden.runs), yesNo(played.runs)],
     [words.exercise.steps, stepsOf(job.value).length, stepsOf(played.job).length],

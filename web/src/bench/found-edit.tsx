@@ -1,10 +1,11 @@
 import { useId, useState } from "preact/hooks";
 import { keyOf, stepCard, type StepCard } from "../catalogue.ts";
-import type { Known, MachineFile, Outcome, StepRecord } from "../engine/halfsplit_wasm.js";
+import type { Provenance, MachineFile, Outcome, StepRecord } from "../engine/halfsplit_wasm.js";
 import { draftFrom, readingFrom } from "../reading-draft.ts";
+import { correct, remove } from "../store/changes.ts";
+import { EMPTY_READING } from "../drafts.ts";
 import { usualUnit } from "../store/prefs.ts";
-import { correct, pending, remove } from "../store/answers.ts";
-import { EMPTY_READING } from "../store/bench.ts";
+import { pending } from "../store/store.ts";
 import { KnownChoice } from "../ui/known-choice.tsx";
 import { ReadingFields } from "../ui/reading-fields.tsx";
 import { TroubleNote } from "../ui/trouble-note.tsx";
@@ -26,7 +27,7 @@ export function FoundEdit({ machine, step, place, onClose }: Props) {
   const id = useId();
   const card = machine ? stepCard(machine, keyOf(step)) : undefined;
   const [result, setResult] = useState(resultOf(step));
-  const [known, setKnown] = useState<Known | undefined>(
+  const [known, setKnown] = useState<Provenance | undefined>(
     (step.do === "check" ? step.known : undefined) ?? card?.knownAs,
   );
   const [reading, setReading] = useState(
@@ -63,12 +64,7 @@ export function FoundEdit({ machine, step, place, onClose }: Props) {
             {words.found.save}
           </button>
         )}
-        <button
-          type="button"
-          class="steel"
-          disabled={pending.value}
-          onClick={() => finish(remove(place))}
-        >
+        <button type="button" class="steel" disabled={pending.value} onClick={() => finish(remove(place))}>
           {words.found.remove}
         </button>
         <button type="button" class="plain" onClick={onClose}>
@@ -90,7 +86,7 @@ function withResult(step: StepRecord, result: string): StepRecord {
   return step.do === "check" ? { do: "check", check: step.check, result } : step;
 }
 
-const withKnown = (step: StepRecord, known: Known | undefined): StepRecord =>
+const withKnown = (step: StepRecord, known: Provenance | undefined): StepRecord =>
   step.do === "check" && known !== undefined ? { ...step, known } : step;
 
 interface SelectProps {

@@ -1,8 +1,9 @@
 import { useRef, useState } from "preact/hooks";
 import { recordLine, recordText, usuallyKnown } from "../catalogue.ts";
 import type { Abnormal, Assessment, MachineFile, StepRecord } from "../engine/halfsplit_wasm.js";
-import { coming, redo, stepsOf, undo } from "../store/answers.ts";
-import { future, job, past } from "../store/bench.ts";
+import { stepsOf } from "../job-file.ts";
+import { redo, undo } from "../store/changes.ts";
+import { bench, coming, job } from "../store/store.ts";
 import { words } from "../words.ts";
 import { FoundEdit } from "./found-edit.tsx";
 
@@ -17,13 +18,7 @@ export function FoundList({ machine, answer }: Props) {
   const steps = stepsOf(job.value);
   const next = coming.value;
   return (
-    <section
-      class="found"
-      id="found"
-      tabIndex={-1}
-      aria-labelledby="found-title"
-      data-testid="findings"
-    >
+    <section class="found" id="found" tabIndex={-1} aria-labelledby="found-title" data-testid="findings">
       <div class="found-top">
         <h2 id="found-title">{words.found.title}</h2>
         <UndoRedo />
@@ -53,7 +48,8 @@ function Coming({ machine, step }: Pick<LineProps, "machine" | "step">) {
   return (
     <li class="sheet-line coming">
       <p>
-        <span class="did">{did}</span> <span class="got">{got}</span> <span class="quiet">{words.working}</span>
+        <span class="did">{did}</span> <span class="got">{got}</span>{" "}
+        <span class="quiet">{words.working}</span>
       </p>
     </li>
   );
@@ -61,8 +57,8 @@ function Coming({ machine, step }: Pick<LineProps, "machine" | "step">) {
 
 /** Back and forward by one change. */
 export function UndoRedo() {
-  const back = past.value.at(-1);
-  const forth = future.value.at(-1);
+  const back = bench.value?.past.at(-1);
+  const forth = bench.value?.future.at(-1);
   return (
     <div class="undo-redo">
       <button
@@ -122,8 +118,8 @@ function FoundLine({ machine, step, place, abnormal, editing, onEdit }: LineProp
         {abnormal && (
           <ul class="verdicts">
             {abnormal.speaks_for.map((v) => (
-              <li key={`${v.part}/${v.condition}`} data-verdict={v.standing}>
-                {words.found.speaks(v.name, words.verdicts[v.standing])}
+              <li key={`${v.part}/${v.condition}`} data-verdict={v.kind}>
+                {words.found.speaks(v.name, words.verdicts[v.kind])}
               </li>
             ))}
           </ul>

@@ -1,8 +1,7 @@
 import { useEffect, useId, useRef, useState } from "preact/hooks";
 import { everyStep, sameStep, type StepCard, type StepKey } from "../catalogue.ts";
 import type { Assessment, MachineFile } from "../engine/halfsplit_wasm.js";
-import { chosen, seed } from "../store/bench.ts";
-import { adviceShown } from "../store/exercise.ts";
+import { adviceShown, dispatch } from "../store/store.ts";
 import { toStep } from "../ui/follow.ts";
 import { adviceName, obstacleText } from "../engine-words.ts";
 import { words } from "../words.ts";
@@ -20,12 +19,11 @@ interface Props {
 /** The next best steps, and the way to every other one. */
 export function OtherSteps({ machine, answer, current }: Props) {
   const [open, setOpen] = useState(false);
-  const hidden = seed.value !== null && !adviceShown.value;
-  const good = (hidden ? [] : answer.ranking)
+  const good = (adviceShown.value ? answer.ranking : [])
     .filter((step) => current === undefined || !sameStep(step, current))
     .slice(0, SHOWN);
   const choose = (key: StepKey): void => {
-    chosen.value = { kind: key.kind, id: key.id };
+    dispatch({ type: "choose", step: { kind: key.kind, id: key.id } });
     setOpen(false);
     // A step that is in view already changes nothing that would take the reader along.
     if (current && sameStep(current, key)) toStep();
@@ -69,8 +67,8 @@ function EveryStep({ machine, answer, onChoose }: EveryProps) {
   const field = useRef<HTMLInputElement>(null);
   useEffect(() => field.current?.focus(), []);
   const sought = text.trim().toLocaleLowerCase();
-  const found = everyStep(machine).filter(
-    ({ name, how }) => `${name} ${how}`.toLocaleLowerCase().includes(sought),
+  const found = everyStep(machine).filter(({ name, how }) =>
+    `${name} ${how}`.toLocaleLowerCase().includes(sought),
   );
   return (
     <div class="every">
@@ -118,7 +116,9 @@ function EveryGroup({ title, cards, answer, onChoose }: GroupProps) {
             <li key={card.id}>
               <button type="button" class="peg" onClick={() => onChoose(card)}>
                 <span class="peg-name">{card.name}</span>
-                <span class="peg-fact">{not ? obstacleText(not) : `${card.sort}, ${words.minutes(card.minutes)}`}</span>
+                <span class="peg-fact">
+                  {not ? obstacleText(not) : `${card.sort}, ${words.minutes(card.minutes)}`}
+                </span>
               </button>
             </li>
           );

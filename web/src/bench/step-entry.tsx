@@ -1,9 +1,11 @@
 import { useState } from "preact/hooks";
 import { recordOf, stepText, type StepCard } from "../catalogue.ts";
 import type { StepAdvice, StepRecord } from "../engine/halfsplit_wasm.js";
-import { pending, record } from "../store/answers.ts";
-import { draft, draftOf, seed, type StepDraft } from "../store/bench.ts";
+import { record } from "../store/changes.ts";
+import type { StepDraft } from "../drafts.ts";
+import { enteredKnown, enteredReading } from "../store/entered.ts";
 import { takeStep } from "../store/exercise.ts";
+import { dispatch, draftOf, exercise, pending } from "../store/store.ts";
 import { KnownChoice } from "../ui/known-choice.tsx";
 import { ReadingFields } from "../ui/reading-fields.tsx";
 import { single } from "../ui/single.ts";
@@ -11,7 +13,6 @@ import { TroubleNote } from "../ui/trouble-note.tsx";
 import { outlookName } from "../engine-words.ts";
 import { ownTrouble, type Trouble } from "../trouble.ts";
 import { words } from "../words.ts";
-import { enteredKnown, enteredReading } from "./entered.ts";
 import { outlookText, ResultStubs } from "./result-stubs.tsx";
 
 interface Props {
@@ -21,7 +22,7 @@ interface Props {
 
 /** Where the result of the step in view is entered. */
 export function StepEntry(props: Props) {
-  return seed.value === null ? <Enter {...props} /> : <Draw card={props.card} />;
+  return exercise.value === null ? <Enter {...props} /> : <Draw card={props.card} />;
 }
 
 /** In an exercise the result is drawn. */
@@ -45,11 +46,10 @@ function Draw({ card }: { readonly card: StepCard }) {
 
 function Enter({ card, advice }: Props) {
   const [trouble, setTrouble] = useState<Trouble | null>(null);
-  const entered = draftOf(stepText(card));
+  const step = stepText(card);
+  const entered = draftOf(step);
   const known = enteredKnown(card);
-  const enter = (part: Partial<StepDraft>): void => {
-    draft.value = { ...entered, ...part };
-  };
+  const enter = (part: Partial<Omit<StepDraft, "step">>): void => dispatch({ type: "type", step, part });
   const submit = (made: StepRecord): void => {
     setTrouble(null);
     void record(made).then(setTrouble);

@@ -1,13 +1,9 @@
-import { doneBefore } from "../store/answers.ts";
-import { chosen, job } from "../store/bench.ts";
 import { sameStep } from "../catalogue.ts";
+import { doneBefore } from "../job-file.ts";
+import { dispatch, job, reasonsOf } from "../store/store.ts";
 import { Tag } from "../ui/tag.tsx";
-import { seed } from "../store/bench.ts";
-import { asked } from "../store/why.ts";
-import { adviceShown } from "../store/exercise.ts";
-import { gaveWay } from "../store/further.ts";
 import { words } from "../words.ts";
-import { nameOf, type CurrentStep } from "./current-step.ts";
+import type { CurrentStep } from "./current-step.ts";
 import { StepEntry } from "./step-entry.tsx";
 import { Cautions, HowTo, StepPrice } from "./step-facts.tsx";
 
@@ -19,17 +15,12 @@ interface Props {
 
 /** The one thing to do next, large. */
 export function StepTag({ step, place }: Props) {
-  const { card, key } = step;
-  const hidden = seed.value !== null && !adviceShown.value;
-  const advice = hidden ? undefined : step.advice;
-  const advised = hidden ? undefined : step.advised;
-  const why = hidden ? "" : step.why;
+  const { card, key, advice, advised, why, insteadOf } = step;
   const isAdvised = advised !== undefined && sameStep(advised, key);
-  const name = nameOf(step);
-  const before = isAdvised && gaveWay.value !== name ? gaveWay.value : null;
+  const repeats = card?.kind === "check" && job.value !== null && doneBefore(job.value, key);
   return (
     <section
-      class={before === null ? "step" : "step step-new"}
+      class={insteadOf === undefined ? "step" : "step step-new"}
       aria-label={isAdvised ? words.step.region : words.step.chosenRegion}
       data-testid="next-step"
       data-step={key.id}
@@ -40,31 +31,36 @@ export function StepTag({ step, place }: Props) {
           <StepPrice card={card} advice={advice} />
         </div>
         <h2 class="step-name" tabIndex={-1}>
-          {name}
+          {step.name}
         </h2>
         {why && <p class="step-why">{why}</p>}
-        {before !== null && <p class="step-remark">{words.lookingAhead.before(before)}</p>}
-        {!hidden &&
-          step.remarks.map((remark) => (
-            <p key={remark} class="step-remark">
-              {remark}
-            </p>
-          ))}
-        {why && asked.value === null && (
-          <button type="button" class="plain" onClick={() => (asked.value = "leader")}>
+        {insteadOf !== undefined && <p class="step-remark">{words.lookingAhead.before(insteadOf)}</p>}
+        {step.remarks.map((remark) => (
+          <p key={remark} class="step-remark">
+            {remark}
+          </p>
+        ))}
+        {why && reasonsOf.value === null && (
+          <button
+            type="button"
+            class="plain"
+            onClick={() => dispatch({ type: "ask-reasons", cause: "leader" })}
+          >
             {words.reasons.openFromStep}
           </button>
         )}
         {!isAdvised && advised && (
-          <button type="button" class="plain" onClick={() => (chosen.value = { kind: advised.kind, id: advised.id })}>
+          <button
+            type="button"
+            class="plain"
+            onClick={() => dispatch({ type: "choose", step: { kind: advised.kind, id: advised.id } })}
+          >
             {words.step.back}
           </button>
         )}
         {card && <Cautions card={card} />}
         {card && <HowTo card={card} />}
-        {card?.kind === "check" && doneBefore(job.value, key.kind, key.id) && (
-          <p class="quiet">{words.step.repeat}</p>
-        )}
+        {repeats && <p class="quiet">{words.step.repeat}</p>}
         {card ? (
           <StepEntry key={place} card={card} advice={advice} />
         ) : (

@@ -1,10 +1,10 @@
 import type { Assessment, Estimate } from "../engine/halfsplit_wasm.js";
 import { words } from "../words.ts";
-import { LookingAhead } from "./looking-ahead.tsx";
+import { Lookahead } from "./lookahead.tsx";
 
 interface StillToComeProps {
   readonly estimate: Estimate;
-  readonly atLeast: Assessment["at_least"];
+  readonly atLeast: Assessment["perfect_information_cost"];
   /** Share of the odds that samples stand for. */
   readonly beyond: Assessment["unenumerated_mass"];
 }
@@ -46,7 +46,7 @@ export function StillToCome({ estimate, atLeast, beyond }: StillToComeProps) {
       <p class="quiet">
         {say.hint} {beyond >= WORTH_SAYING && say.sampled(beyond)}
       </p>
-      <LookingAhead />
+      <Lookahead />
     </section>
   );
 }

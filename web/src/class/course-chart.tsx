@@ -4,7 +4,7 @@ import { useState } from "preact/hooks";
 import { Scroll } from "../ui/scroll.tsx";
 import { StampChoice } from "../ui/stamp-choice.tsx";
 import { words } from "../words.ts";
-import type { LessonProps } from "./lesson.tsx";
+import type { LessonProps } from "./lesson-props.ts";
 
 type Scale = "percent" | "log";
 
@@ -22,19 +22,20 @@ const STROKES = ["none", "14 6", "4 5", "18 5 4 5", "2 8"];
 const NAMES_APART = 24;
 const NAME_LENGTH = 26;
 
-const decibans = (p: number): number =>
-  Math.min(Math.max(10 * Math.log10(p / (1 - p)), -FAR), FAR);
+const decibans = (p: number): number => Math.min(Math.max(10 * Math.log10(p / (1 - p)), -FAR), FAR);
 
 /** The odds of the likeliest causes over the steps, in chalk; and the same as a table. */
 export function CourseChart({ causes, course, time }: LessonProps) {
   const [scale, setScale] = useState<Scale>("percent");
   const value = (p: number): number => (scale === "percent" ? p * 100 : decibans(p));
   const all = causes.flatMap((c) => c.p.map(value));
-  const domain =
-    scale === "percent" ? [0, 100] : [Math.min(-20, ...all), Math.max(10, ...all)];
+  const domain = scale === "percent" ? [0, 100] : [Math.min(-20, ...all), Math.max(10, ...all)];
   const x = scaleLinear([0, Math.max(1, course.times - 1)], [LEFT, WIDTH - RIGHT]);
   const y = scaleLinear(domain, [HEIGHT - BOTTOM, TOP]);
-  const path = line<number>((_, i) => x(i), (p) => y(value(p))).curve(curveStepAfter);
+  const path = line<number>(
+    (_, i) => x(i),
+    (p) => y(value(p)),
+  ).curve(curveStepAfter);
   const names = apart(causes.map((c) => y(value(c.p[time] ?? 0))));
   return (
     <section class="board lesson-board" aria-label={words.lesson.tabs.odds}>
@@ -49,31 +50,31 @@ export function CourseChart({ causes, course, time }: LessonProps) {
         onChange={setScale}
       />
       <Scroll label={words.lesson.chart}>
-      <svg class="chart" viewBox={`0 0 ${WIDTH} ${HEIGHT}`} aria-hidden="true">
-        {y.ticks(5).map((tick) => (
-          <g key={tick}>
-            <line class="rule" x1={LEFT} x2={WIDTH - RIGHT} y1={y(tick)} y2={y(tick)} />
-            <text class="tick" x={LEFT - 10} y={y(tick)} dy="0.35em" text-anchor="end">
-              {scale === "percent" ? words.percent(tick / 100) : words.count(tick)}
+        <svg class="chart" viewBox={`0 0 ${WIDTH} ${HEIGHT}`} aria-hidden="true">
+          {y.ticks(5).map((tick) => (
+            <g key={tick}>
+              <line class="rule" x1={LEFT} x2={WIDTH - RIGHT} y1={y(tick)} y2={y(tick)} />
+              <text class="tick" x={LEFT - 10} y={y(tick)} dy="0.35em" text-anchor="end">
+                {scale === "percent" ? words.percent(tick / 100) : words.count(tick)}
+              </text>
+            </g>
+          ))}
+          {Array.from({ length: course.times }, (_, i) => (
+            <text key={i} class="tick" x={x(i)} y={HEIGHT - 12} text-anchor="middle">
+              {i}
             </text>
-          </g>
-        ))}
-        {Array.from({ length: course.times }, (_, i) => (
-          <text key={i} class="tick" x={x(i)} y={HEIGHT - 12} text-anchor="middle">
-            {i}
-          </text>
-        ))}
-        <line class="now" x1={x(time)} x2={x(time)} y1={TOP} y2={HEIGHT - BOTTOM} />
-        {causes.map((cause, i) => (
-          <g key={`${cause.part}/${cause.condition}`} class={i === 0 ? "course leader" : "course"}>
-            <path d={path(cause.p.slice(0, time + 1)) ?? ""} stroke-dasharray={STROKES[i]} />
-            <circle cx={x(time)} cy={y(value(cause.p[time] ?? 0))} r={6} />
-            <text x={WIDTH - RIGHT + 14} y={names[i]} dy="0.35em">
-              {short(cause.name)}
-            </text>
-          </g>
-        ))}
-      </svg>
+          ))}
+          <line class="now" x1={x(time)} x2={x(time)} y1={TOP} y2={HEIGHT - BOTTOM} />
+          {causes.map((cause, i) => (
+            <g key={`${cause.part}/${cause.condition}`} class={i === 0 ? "course leader" : "odds_history"}>
+              <path d={path(cause.p.slice(0, time + 1)) ?? ""} stroke-dasharray={STROKES[i]} />
+              <circle cx={x(time)} cy={y(value(cause.p[time] ?? 0))} r={6} />
+              <text x={WIDTH - RIGHT + 14} y={names[i]} dy="0.35em">
+                {short(cause.name)}
+              </text>
+            </g>
+          ))}
+        </svg>
       </Scroll>
       <details class="figures-fold">
         <summary>{words.lesson.table}</summary>
@@ -111,7 +112,8 @@ export function CourseChart({ causes, course, time }: LessonProps) {
 }
 
 /** A name as far as there is room for it beside the lines. */
-const short = (name: string): string => (name.length <= NAME_LENGTH ? name : `${name.slice(0, NAME_LENGTH - 1).trimEnd()}…`);
+const short = (name: string): string =>
+  name.length <= NAME_LENGTH ? name : `${name.slice(0, NAME_LENGTH - 1).trimEnd()}…`;
 
 /** Heights of names moved apart, the order kept; none below the foot of the chart. */
 function apart(heights: readonly number[]): number[] {

@@ -2,12 +2,12 @@ import { Graph as Layout, layout } from "@dagrejs/dagre";
 import { line, curveBasis } from "d3-shape";
 import { recordText } from "../catalogue.ts";
 import type { Graph, Node } from "../engine/halfsplit_wasm.js";
-import { stepsOf } from "../store/answers.ts";
+import { stepsOf } from "../job-file.ts";
 import { useAnswer } from "../ui/engine-value.ts";
 import { Scroll } from "../ui/scroll.tsx";
 import { TroubleNote } from "../ui/trouble-note.tsx";
 import { words } from "../words.ts";
-import { FOLLOWED, type LessonProps } from "./lesson.tsx";
+import { FOLLOWED, type LessonProps } from "./lesson-props.ts";
 
 const LETTER_WIDTH = 9;
 const LINE_HEIGHT = 19;
@@ -69,7 +69,11 @@ function together(
       return [JSON.stringify([from, to]), { from, to }];
     }),
   );
-  const nodes = [...alike.values()].map((group) => ({ id: group[0].id, kind: group[0].kind, name: nameOf(group) }));
+  const nodes = [...alike.values()].map((group) => ({
+    id: group[0].id,
+    kind: group[0].kind,
+    name: nameOf(group),
+  }));
   return { nodes, edges: [...edges.values()] };
 }
 
@@ -77,7 +81,10 @@ function Picture({ graph }: { readonly graph: Drawn }) {
   const drawn = new Layout({ directed: true });
   drawn.setGraph({ rankdir: "TB", nodesep: 14, ranksep: 40, marginx: 6, marginy: 6 });
   drawn.setDefaultEdgeLabel(() => ({}));
-  const letters = Math.max(LETTERS, ...graph.nodes.flatMap((node) => wordsOf(node.name).map((word) => word.length)));
+  const letters = Math.max(
+    LETTERS,
+    ...graph.nodes.flatMap((node) => wordsOf(node.name).map((word) => word.length)),
+  );
   const texts = new Map(graph.nodes.map((node) => [node.id, linesOf(node.name, letters)]));
   for (const node of graph.nodes) {
     const height = LINE_HEIGHT * (texts.get(node.id)?.length ?? 1) + 14;
@@ -86,18 +93,25 @@ function Picture({ graph }: { readonly graph: Drawn }) {
   for (const { from, to } of graph.edges) drawn.setEdge(from, to);
   layout(drawn);
   const { width = 1, height = 1 } = drawn.graph() as { width?: number; height?: number };
-  const curve = line<{ x: number; y: number }>((p) => p.x, (p) => p.y).curve(curveBasis);
+  const curve = line<{ x: number; y: number }>(
+    (p) => p.x,
+    (p) => p.y,
+  ).curve(curveBasis);
   const named = new Map(graph.nodes.map((node) => [node.id, node.name]));
   return (
     <>
       <Scroll label={words.lesson.tabs.graph}>
-        <svg
-          class="network"
-          aria-hidden="true"
-          viewBox={`0 0 ${width} ${height}`}
-        >
+        <svg class="network" aria-hidden="true" viewBox={`0 0 ${width} ${height}`}>
           <defs>
-            <marker id="head" viewBox="0 0 8 8" refX="7" refY="4" markerWidth="7" markerHeight="7" orient="auto">
+            <marker
+              id="head"
+              viewBox="0 0 8 8"
+              refX="7"
+              refY="4"
+              markerWidth="7"
+              markerHeight="7"
+              orient="auto"
+            >
               <path class="head" d="M0 0L8 4L0 8z" />
             </marker>
           </defs>
@@ -141,9 +155,7 @@ function Picture({ graph }: { readonly graph: Drawn }) {
         <summary>{words.lesson.arrows}</summary>
         <ul class="closing-list">
           {graph.edges.map(({ from, to }) => (
-            <li key={`${from} ${to}`}>
-              {words.lesson.arrow(named.get(from) ?? from, named.get(to) ?? to)}
-            </li>
+            <li key={`${from} ${to}`}>{words.lesson.arrow(named.get(from) ?? from, named.get(to) ?? to)}</li>
           ))}
         </ul>
       </details>

@@ -1,38 +1,25 @@
 import { useEffect, useState } from "preact/hooks";
 import { recordText } from "../catalogue.ts";
-import type { Course, CauseHistory, JobFile, MachineFile } from "../engine/halfsplit_wasm.js";
-import { machine, stepsOf } from "../store/answers.ts";
-import { job, NO_JOB, view } from "../store/bench.ts";
+import type { OddsHistory, CauseHistory } from "../engine/halfsplit_wasm.js";
+import { NO_JOB, stepsOf } from "../job-file.ts";
+import { dispatch, job, machine } from "../store/store.ts";
 import { useAnswer } from "../ui/engine-value.ts";
 import { TroubleNote } from "../ui/trouble-note.tsx";
 import { words } from "../words.ts";
 import { CourseChart } from "./course-chart.tsx";
 import { Drawing } from "./drawing.tsx";
+import { FOLLOWED, type LessonProps } from "./lesson-props.ts";
 import { OneStep } from "./one-step.tsx";
 import { Suppose } from "./suppose.tsx";
 import { WhyPage } from "./why-page.tsx";
 
 type Tab = "odds" | "step" | "why" | "graph" | "suppose";
 const TABS: readonly Tab[] = ["odds", "step", "why", "graph", "suppose"];
-/** Causes that are followed: as many as can be told apart from the back row. */
-export const FOLLOWED = 5;
-
-/** What every page of the lesson looks at. */
-export interface LessonProps {
-  readonly present: JobFile;
-  readonly description: MachineFile;
-  readonly course: Course;
-  /** The causes followed, likeliest in the end first. */
-  readonly causes: readonly CauseHistory[];
-  /** Steps done up to the moment that is looked at. */
-  readonly time: number;
-}
-
 /** A job as a lesson: how the odds moved, and why. */
 export function Lesson() {
   const present = job.value;
   const description = machine.value;
-  const asked = useAnswer("course", present ?? NO_JOB, { factors: [] });
+  const asked = useAnswer("odds_history", present ?? NO_JOB, { factors: [] });
   return (
     <main class="lesson">
       <div class="lesson-head">
@@ -42,7 +29,7 @@ export function Lesson() {
         </div>
         <div class="row">
           <FullScreen />
-          <button type="button" class="steel" onClick={() => (view.value = "bench")}>
+          <button type="button" class="steel" onClick={() => dispatch({ type: "show", screen: "bench" })}>
             {words.lesson.back}
           </button>
         </div>
@@ -76,7 +63,7 @@ const highest = (c: CauseHistory): number => Math.max(...c.p);
 const last = (c: CauseHistory): number => c.p.at(-1) ?? 0;
 
 /** The causes that reach furthest at any time, in the order of where they end. */
-function followed(course: Course): CauseHistory[] {
+function followed(course: OddsHistory): CauseHistory[] {
   return course.causes
     .toSorted((a, b) => highest(b) - highest(a))
     .slice(0, FOLLOWED)

@@ -4,7 +4,7 @@ import { useAnswer } from "../ui/engine-value.ts";
 import { TroubleNote } from "../ui/trouble-note.tsx";
 import { words } from "../words.ts";
 import { CauseSelect } from "./cause-select.tsx";
-import type { LessonProps } from "./lesson.tsx";
+import type { LessonProps } from "./lesson-props.ts";
 
 /** The arithmetic of one step: whole machines first, then odds times a factor. */
 export function OneStep({ present, causes, time }: LessonProps) {
@@ -31,10 +31,7 @@ function Machines({ sum }: { readonly sum: Arithmetic }) {
     <li class="branch" style={{ flexGrow: Math.max(part / of.all, 0.25) }}>
       <p>{have}</p>
       <div class="stroke" aria-hidden="true">
-        <span
-          class="stroke-reason"
-          style={{ inlineSize: `${part > 0 ? (100 * shown) / part : 0}%` }}
-        />
+        <span class="stroke-reason" style={{ inlineSize: `${part > 0 ? (100 * shown) / part : 0}%` }} />
       </div>
       <p>{words.lesson.show(shown)}</p>
     </li>
@@ -53,8 +50,7 @@ function Machines({ sum }: { readonly sum: Arithmetic }) {
   );
 }
 
-const odds = (x: number | null): string =>
-  x === null ? words.lesson.noOdds : words.lesson.toOne(x);
+const odds = (x: number | null): string => (x === null ? words.lesson.noOdds : words.lesson.toOne(x));
 
 function Factor({ sum }: { readonly sum: Arithmetic }) {
   const { prior_odds, factor, posterior_odds, weight } = sum;

@@ -4,7 +4,7 @@ import { useAnswer } from "../ui/engine-value.ts";
 import { TroubleNote } from "../ui/trouble-note.tsx";
 import { words } from "../words.ts";
 import { CauseSelect } from "./cause-select.tsx";
-import type { LessonProps } from "./lesson.tsx";
+import type { LessonProps } from "./lesson-props.ts";
 
 /** Factors on the odds, by place of the slider: powers of two, sixteen either way. */
 const FURTHEST = 4;
@@ -19,11 +19,9 @@ export function Suppose({ present, description, causes, time }: LessonProps) {
   const [told, setTold] = useState(description.trust.told);
   const cause = causes[place] ?? causes[0];
   const factors =
-    cause && power !== 0
-      ? [{ part: cause.part, condition: cause.condition, factor: 2 ** power }]
-      : [];
+    cause && power !== 0 ? [{ part: cause.part, condition: cause.condition, factor: 2 ** power }] : [];
   const what: Supposition = { factors, ...(told !== description.trust.told && { told }) };
-  const asked = useAnswer("course", present, what);
+  const asked = useAnswer("odds_history", present, what);
   const other = (part: string, condition: string): number | undefined =>
     asked.value?.causes.find((c) => c.part === part && c.condition === condition)?.p[time];
   return (

@@ -1,8 +1,8 @@
 import { useMemo } from "preact/hooks";
 import { Reasons } from "../bench/why/reasons.tsx";
-import { stepsOf } from "../store/answers.ts";
+import { stepsOf } from "../job-file.ts";
 import { words } from "../words.ts";
-import type { LessonProps } from "./lesson.tsx";
+import type { LessonProps } from "./lesson-props.ts";
 
 /** Why the odds stand as they do at the moment that is looked at. */
 export function WhyPage({ present, description, time }: LessonProps) {

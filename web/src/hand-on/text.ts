@@ -3,7 +3,7 @@ import { recordLine } from "../catalogue.ts";
 import type { Assessment, JobFile, MachineFile } from "../engine/halfsplit_wasm.js";
 import type { Block } from "../engine/study/halfsplit_wasm.js";
 import { adviceName } from "../engine-words.ts";
-import { stepsOf } from "../store/answers.ts";
+import { stepsOf } from "../job-file.ts";
 import { words } from "../words.ts";
 
 /** Causes named. */
@@ -17,7 +17,7 @@ export function blocksOf(
   url: string,
   note: string,
 ): Block[] {
-  const runs = answer.standing === "running";
+  const runs = answer.status === "running";
   const chance = (c: Assessment["causes"][number]): number => (runs ? c.p_was_cause : c.p_cause);
   const likely = answer.causes.filter((c) => chance(c) >= WORTH_NAMING).slice(0, NAMED);
   const found = stepsOf(job).map((step) => recordLine(machine, step));

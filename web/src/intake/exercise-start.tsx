@@ -1,6 +1,6 @@
 import { useId, useLayoutEffect, useState } from "preact/hooks";
-import { pending } from "../store/answers.ts";
 import { LARGEST_SEED, randomSeed, startExercise } from "../store/exercise.ts";
+import { pending } from "../store/store.ts";
 import { drawnAhead } from "../ui/drawn-ahead.ts";
 import { NumberField } from "../ui/number-field.tsx";
 import { TroubleNote } from "../ui/trouble-note.tsx";

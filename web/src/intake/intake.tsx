@@ -2,18 +2,16 @@ import { useEffect, useState } from "preact/hooks";
 import type { JobFile, MachineFile, Outcome, StepRecord } from "../engine/halfsplit_wasm.js";
 import demoJob from "../engine/demo.json?raw";
 import { engine } from "../engine-client.ts";
-import {
-  begin,
-  machineOf,
-  pending,
-  troubleOf,
-} from "../store/answers.ts";
-import { EMPTY_INTAKE, intake } from "../store/bench.ts";
+import { machineOf } from "../store/answers.ts";
+import { begin } from "../store/changes.ts";
+import { EMPTY_INTAKE, type IntakeDraft } from "../drafts.ts";
+import { dispatch, intake, machineNamed, pending } from "../store/store.ts";
 import { drawnAhead } from "../ui/drawn-ahead.ts";
 import { StampChoice } from "../ui/stamp-choice.tsx";
 import { Tag } from "../ui/tag.tsx";
 import { TroubleNote } from "../ui/trouble-note.tsx";
 import { ownTrouble, type Trouble } from "../trouble.ts";
+import { troubleOf } from "../trouble-words.ts";
 import { machineLines } from "../machines.ts";
 import { words } from "../words.ts";
 import { ExerciseStart } from "./exercise-start.tsx";
@@ -24,23 +22,22 @@ import { QuestionList, type Question } from "./question-list.tsx";
 import { JobFileField, ShelfList } from "./shelf-list.tsx";
 import { commonKit, ToolBoard } from "./tool-board.tsx";
 
+const fillIn = (draft: IntakeDraft): void => dispatch({ type: "fill-in", intake: draft });
+
 /** Machine, tools, limits; or a job that is there already. */
 export function Intake() {
-  const [described, setDescribed] = useState<MachineFile | null>(null);
   const [starting, setStarting] = useState(false);
   const [trouble, setTrouble] = useState<Trouble | null>(null);
   const draft = intake.value;
   const machines = machineLines();
   const line = machines.find((one) => one.id === draft.machine) ?? machines[0];
   const id = line?.id;
-
-  // That of the machine chosen before is of no use.
-  const description = described?.id === id ? described : null;
+  const description = id === undefined ? null : machineNamed(id);
 
   const describe = (): void => {
     setTrouble(null);
     if (id === undefined) return;
-    machineOf(id).then(setDescribed, (thrown: unknown) => setTrouble(troubleOf(thrown)));
+    machineOf(id).catch((thrown: unknown) => setTrouble(troubleOf(thrown)));
   };
   useEffect(describe, [id]);
 
@@ -48,16 +45,16 @@ export function Intake() {
     setTrouble(null);
     void begin(made).then((found) => {
       setTrouble(found);
-      if (found === null) intake.value = EMPTY_INTAKE;
+      if (found === null) fillIn(EMPTY_INTAKE);
     });
   };
   const startOn = (machine: MachineFile): void => {
-    const particulars = particularsFrom(intake.value, machine);
+    const particulars = particularsFrom(intake.peek(), machine);
     if (typeof particulars === "string") {
       setTrouble(ownTrouble(particulars));
       return;
     }
-    const { kit, tried, told } = intake.value;
+    const { kit, tried, told } = intake.peek();
     const steps: StepRecord[] = tried ? [{ do: "attempt", outcome: tried }] : [];
     const answers = Object.entries(answered(told, asked(machine)) ?? {});
     steps.push(...answers.map(([check, result]): StepRecord => ({ do: "check", check, result })));
@@ -74,10 +71,7 @@ export function Intake() {
       .finally(() => setStarting(false));
   };
   const demo = (): void => {
-    engine.call("parse_job", demoJob).then(
-      start,
-      (thrown: unknown) => setTrouble(troubleOf(thrown)),
-    );
+    engine.call("parse_job", demoJob).then(start, (thrown: unknown) => setTrouble(troubleOf(thrown)));
   };
 
   return (
@@ -104,23 +98,15 @@ export function Intake() {
                 hint={words.intake.toldHint}
                 questions={asked(description)}
                 answers={draft.told}
-                onChange={(told) => (intake.value = { ...draft, told })}
+                onChange={(told) => fillIn({ ...draft, told })}
               />
-              <Particulars
-                machine={description}
-                draft={draft}
-                onChange={(next) => (intake.value = next)}
-              />
+              <Particulars machine={description} draft={draft} onChange={fillIn} />
             </>
           )}
         </Tag>
         <div class="intake-tools">
           {line && (
-            <ToolBoard
-              tools={line.tools}
-              kit={draft.kit}
-              onChange={(kit) => (intake.value = { ...draft, kit })}
-            />
+            <ToolBoard tools={line.tools} kit={draft.kit} onChange={(kit) => fillIn({ ...draft, kit })} />
           )}
           {trouble && (
             <TroubleNote trouble={trouble}>
@@ -131,11 +117,7 @@ export function Intake() {
               )}
             </TroubleNote>
           )}
-          <button
-            type="submit"
-            class="act act-large"
-            disabled={drawnAhead || starting || pending.value}
-          >
+          <button type="submit" class="act act-large" disabled={drawnAhead || starting || pending.value}>
             {words.intake.start}
           </button>
         </div>
@@ -162,7 +144,7 @@ function MachineChoice({ value }: { readonly value: string | undefined }) {
             name="machine"
             value={id}
             checked={id === value}
-            onChange={() => (intake.value = { ...intake.value, machine: id, kit: null })}
+            onChange={() => fillIn({ ...intake.peek(), machine: id, kit: null })}
           />
           <span class="machine-name">{name}</span>
           {id === value && <small>{about}</small>}
@@ -185,7 +167,7 @@ function TriedChoice() {
         ...TRIED.map((value) => ({ value, name: words.outcomes[value] })),
       ]}
       value={intake.value.tried ?? null}
-      onChange={(tried) => (intake.value = { ...intake.value, tried })}
+      onChange={(tried) => fillIn({ ...intake.peek(), tried })}
     />
   );
 }

@@ -1,5 +1,5 @@
 import type { MachineFile, Objective } from "../engine/halfsplit_wasm.js";
-import type { IntakeDraft } from "../store/bench.ts";
+import type { IntakeDraft } from "../drafts.ts";
 import { NumberField } from "../ui/number-field.tsx";
 import { StampChoice } from "../ui/stamp-choice.tsx";
 import { words } from "../words.ts";

@@ -1,7 +1,7 @@
 /** What surrounds a job: prices, height, population, what is fitted; from the form to the job and back. */
 import type { JobFile, MachineFile } from "../engine/halfsplit_wasm.js";
 import { numberFrom, typed } from "../reading-draft.ts";
-import type { Answers, IntakeDraft } from "../store/bench.ts";
+import type { Answers, IntakeDraft } from "../drafts.ts";
 import { words } from "../words.ts";
 
 /** One international foot, exactly. */
@@ -9,7 +9,7 @@ const METRES_PER_FOOT = 0.3048;
 
 type Particulars = Pick<
   JobFile,
-  "rate_per_hour" | "hand_over_cost" | "worth" | "spare" | "altitude_m" | "settings" | "fitted"
+  "rate_per_hour" | "hand_over_cost" | "machine_value" | "spare" | "altitude_m" | "settings" | "fitted"
 >;
 
 /** What was given, or what to say about the first number that is none. */
@@ -18,7 +18,7 @@ export function particularsFrom(draft: IntakeDraft, machine: MachineFile): Parti
   for (const [text, put] of [
     [draft.rate, (x: number) => (made.rate_per_hour = x)],
     [draft.handOver, (x: number) => (made.hand_over_cost = x)],
-    [draft.worth ?? "", (x: number) => (made.worth = x)],
+    [draft.worth ?? "", (x: number) => (made.machine_value = x)],
     [draft.altitude, (x: number) => (made.altitude_m = x * metresPer(draft.altitudeUnit))],
   ] as const) {
     if (text.trim() === "") continue;
@@ -37,7 +37,7 @@ export function particularsFrom(draft: IntakeDraft, machine: MachineFile): Parti
 const metresPer = (unit: "m" | "ft"): number => (unit === "m" ? 1 : METRES_PER_FOOT);
 
 /** What may be fitted to a machine, or not. */
-export const fittings = (machine: MachineFile) => machine.background.filter((b) => b.kind === "fitted");
+export const fittings = (machine: MachineFile) => machine.context.filter((b) => b.kind === "fitted");
 
 /** Answers to questions that the machine has: the form keeps those about another machine. */
 export function answered(
@@ -59,7 +59,7 @@ export function draftOf(job: JobFile): IntakeDraft {
     kit: job.kit ?? null,
     rate: typed(job.rate_per_hour),
     handOver: typed(job.hand_over_cost),
-    worth: typed(job.worth),
+    worth: typed(job.machine_value),
     spare: job.spare ?? "both",
     altitude: typed(job.altitude_m),
     altitudeUnit: "m",

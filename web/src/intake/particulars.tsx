@@ -1,5 +1,5 @@
 import type { MachineFile } from "../engine/halfsplit_wasm.js";
-import type { IntakeDraft } from "../store/bench.ts";
+import type { IntakeDraft } from "../drafts.ts";
 import { words } from "../words.ts";
 import { LimitFields } from "./limit-fields.tsx";
 import { fittings } from "./limits.ts";

@@ -1,9 +1,11 @@
 import { useState } from "preact/hooks";
 import { LANGUAGES } from "../language.ts";
-import { setLanguage, setUnits, units, type Units } from "../store/prefs.ts";
+import { setLanguage, setUnits } from "../store/prefs.ts";
+import type { Units } from "../store/state.ts";
+import { language, units } from "../store/store.ts";
 import { drawnAhead } from "../ui/drawn-ahead.ts";
 import { StampChoice } from "../ui/stamp-choice.tsx";
-import { language, words } from "../words.ts";
+import { words } from "../words.ts";
 
 const UNITS: readonly Units[] = ["metric", "us"];
 
@@ -12,9 +14,7 @@ export function Prefs() {
   const [busy, setBusy] = useState(false);
   return (
     <details class="limits-fold prefs" inert={drawnAhead}>
-      <summary>
-        {words.prefs.title}
-      </summary>
+      <summary>{words.prefs.title}</summary>
       <div class="limits" aria-busy={busy}>
         <StampChoice
           legend={words.prefs.language}

@@ -1,5 +1,5 @@
 import { useId } from "preact/hooks";
-import type { Answers } from "../store/bench.ts";
+import type { Answers } from "../drafts.ts";
 import { words } from "../words.ts";
 
 /** Something that may be known about the machine. */

@@ -1,6 +1,7 @@
 import { useState } from "preact/hooks";
 import type { JobFile, MachineFile } from "../engine/halfsplit_wasm.js";
-import { change, pending } from "../store/answers.ts";
+import { setUp } from "../store/changes.ts";
+import { pending } from "../store/store.ts";
 import { TroubleNote } from "../ui/trouble-note.tsx";
 import { ownTrouble, type Trouble } from "../trouble.ts";
 import { words } from "../words.ts";
@@ -27,9 +28,7 @@ export function Settings({ machine, present, onClose }: Props) {
     }
     const made: JobFile = { machine: present.machine, ...particulars, steps: present.steps ?? [] };
     if (draft.kit !== null) made.kit = [...draft.kit];
-    void change(made, words.changes.settings).then((found) =>
-      found ? setTrouble(found) : onClose(),
-    );
+    void setUp(made).then((found) => (found ? setTrouble(found) : onClose()));
   };
   return (
     <form class="settings" aria-label={words.bar.toolsLong} onSubmit={save} noValidate>

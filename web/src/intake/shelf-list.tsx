@@ -1,24 +1,30 @@
 import { useState } from "preact/hooks";
 import { engine } from "../engine-client.ts";
+import { stepsOf } from "../job-file.ts";
 import { nameOf } from "../machines.ts";
-import { begin, stepsOf, troubleOf } from "../store/answers.ts";
-import { current, view } from "../store/bench.ts";
-import { openKept, removeKept, shelf } from "../store/kept.ts";
-import type { KeptJob } from "../store/shelf.ts";
+import { begin } from "../store/changes.ts";
+import { openKept, removeKept } from "../store/kept.ts";
+import type { KeptJob } from "../store/kept-job.ts";
+import { dispatch, jobId, shelf } from "../store/store.ts";
 import { drawnAhead } from "../ui/drawn-ahead.ts";
 import { TroubleNote } from "../ui/trouble-note.tsx";
 import type { Trouble } from "../trouble.ts";
+import { troubleOf } from "../trouble-words.ts";
 import { words } from "../words.ts";
 
 /** The jobs kept, the one on the bench first. */
 export function ShelfList() {
-  const onBench = shelf.value.find((kept) => kept.id === current.value);
+  const onBench = shelf.value.find((kept) => kept.id === jobId.value);
   const others = shelf.value.filter((kept) => kept !== onBench);
   return (
     <>
       {onBench && (
         <section class="carry-on">
-          <button type="button" class="act act-large" onClick={() => (view.value = "bench")}>
+          <button
+            type="button"
+            class="act act-large"
+            onClick={() => dispatch({ type: "show", screen: "bench" })}
+          >
             {words.intake.carryOn}
           </button>
           <p>
@@ -44,10 +50,7 @@ export function ShelfList() {
 }
 
 const about = ({ job, changed, seed }: KeptJob): string =>
-  [
-    words.shelf.line(stepsOf(job).length, changed),
-    seed === null ? "" : `${words.shelf.exercise} ${seed}`,
-  ]
+  [words.shelf.line(stepsOf(job).length, changed), seed === null ? "" : `${words.shelf.exercise} ${seed}`]
     .filter(Boolean)
     .join(", ");
 

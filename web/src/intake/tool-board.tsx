@@ -1,4 +1,4 @@
-import type { ToolLine } from "../machines.ts";
+import type { ToolLine } from "../machine-line.ts";
 import { drawnAhead } from "../ui/drawn-ahead.ts";
 import { words } from "../words.ts";
 

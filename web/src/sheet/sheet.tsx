@@ -1,10 +1,10 @@
 import { useState } from "preact/hooks";
 import { recordText } from "../catalogue.ts";
-import type { Assessment, Condition, JobFile, MachineFile } from "../engine/halfsplit_wasm.js";
+import type { Assessment, SheetCondition, JobFile, MachineFile } from "../engine/halfsplit_wasm.js";
 import type { Prevention, Sheet } from "../engine/study/halfsplit_wasm.js";
 import { adviceName } from "../engine-words.ts";
-import { assessment, machine, stepsOf } from "../store/answers.ts";
-import { job, NO_JOB, view } from "../store/bench.ts";
+import { NO_JOB, stepsOf } from "../job-file.ts";
+import { assessment, dispatch, job, machine } from "../store/store.ts";
 import { useAnswer } from "../ui/engine-value.ts";
 import { TroubleNote } from "../ui/trouble-note.tsx";
 import { date } from "../say.ts";
@@ -22,7 +22,7 @@ export function WorkSheet() {
         <button type="button" class="act" onClick={() => window.print()}>
           {words.sheet.print}
         </button>
-        <button type="button" class="steel" onClick={() => (view.value = "bench")}>
+        <button type="button" class="steel" onClick={() => dispatch({ type: "show", screen: "bench" })}>
           {words.sheet.back}
         </button>
       </div>
@@ -85,19 +85,22 @@ function Paper({ present, description, answer, sheet }: Props) {
               : [...sheet.leaves, words.closing.bypassed(sheet.bypasses.join(", "))]
           }
         />
-        <List title={words.sheet.season} items={[...sheet.brought_on.map(broughtOnText), words.sheet.seasonManual]} />
+        <List
+          title={words.sheet.season}
+          items={[...sheet.brought_on.map(broughtOnText), words.sheet.seasonManual]}
+        />
       </div>
     </article>
   );
 }
 
-const conditionText = ({ name, p }: Condition): string => `${name}: ${words.oddsAndPercent(p)}`;
+const conditionText = ({ name, p }: SheetCondition): string => `${name}: ${words.oddsAndPercent(p)}`;
 const broughtOnText = ({ name, prevent, by }: Prevention): string => {
   const likelier = by.length === 0 ? "" : words.sheet.likelier(by.map((one) => `${one.of}: ${one.name}`));
   if (prevent === "") return `${name}: ${likelier}`;
   return likelier === "" ? `${name}: ${prevent}` : `${name}: ${prevent} (${likelier})`;
 };
-const stateText = ({ name, mended }: Condition): string =>
+const stateText = ({ name, mended }: SheetCondition): string =>
   `${name} (${mended ? words.closing.mended : words.closing.still})`;
 
 function Done({ present, description, sheet }: Omit<Props, "answer">) {

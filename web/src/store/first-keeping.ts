@@ -1,8 +1,8 @@
 /** What the first version of the page kept: one job, in another place. It is taken over once. */
 import { words } from "../words.ts";
-import { EMPTY_DRAFT, type IntakeDraft } from "./bench.ts";
-import { isDraft, isIntake, isJobFile, isMarks, isRecord, isStep } from "./shapes.ts";
-import type { KeptJob } from "./shelf.ts";
+import { EMPTY_DRAFT, type IntakeDraft } from "../drafts.ts";
+import type { KeptJob } from "./kept-job.ts";
+import { isDraft, isIntake, isJobFile, isMarks, isRecord, isStep } from "../shapes.ts";
 
 const KEY = "halfsplit/bench/1";
 const ASIDE = "halfsplit/unreadable";

@@ -2,7 +2,8 @@
  * The job that was on its way to the shelves when the page was left. Putting something there takes a
  * moment, and a reload in that moment would lose it.
  */
-import { isKeptJob, type KeptJob, putJob, jobOf } from "./shelf.ts";
+import { isKeptJob, keptJobFrom, type KeptJob } from "./kept-job.ts";
+import { jobOf, putJob } from "./shelf.ts";
 
 const KEY = "halfsplit/in-hand";
 
@@ -18,7 +19,7 @@ export function hold(kept: KeptJob): void {
 function held(): KeptJob | undefined {
   try {
     const value: unknown = JSON.parse(sessionStorage.getItem(KEY) ?? "");
-    return isKeptJob(value) ? value : undefined;
+    return keptJobFrom(value);
   } catch {
     return undefined;
   }

@@ -1,34 +1,26 @@
 /** Keeps everything entered in the browser, so that a reload, a crash or another window loses nothing. */
-import { batch, effect, signal } from "@preact/signals";
-import { recordLine } from "../catalogue.ts";
-import { troubleText } from "../trouble-words.ts";
-import { afterPaint } from "../ui/after-paint.ts";
+import { effect } from "@preact/signals";
+import { afterPaint } from "../after-paint.ts";
+import { troubleOf, troubleText } from "../trouble-words.ts";
 import { words } from "../words.ts";
-import { clearAnswer, coming, machine, reassess, stepsOf, troubleOf } from "./answers.ts";
-import * as bench from "./bench.ts";
+import { inTurn, reassess } from "./changes.ts";
+import { EMPTY_INTAKE, type IntakeDraft } from "../drafts.ts";
 import { isThere, takeOver } from "./first-keeping.ts";
+import { jobAfter } from "./history.ts";
 import { hold, letGo, putDown } from "./in-hand.ts";
-import { isIntake } from "./shapes.ts";
+import { keptJobFrom, type KeptJob } from "./kept-job.ts";
+import { isIntake } from "../shapes.ts";
 import * as shelves from "./shelf.ts";
-import { isKeptJob, type KeptJob } from "./shelf.ts";
+import type { JobState } from "./state.ts";
+import { bench, dispatch, intake, jobId, screen, shelf, state } from "./store.ts";
+import { hasLastJob, recallWindow, rememberWindow } from "./window-memory.ts";
 
-/** Which job this window has on the bench, and what it shows of it. */
-const WINDOW = "halfsplit/window";
-
-/** The job last worked on in any window: whether there is one must be known before the shelves are open. */
-const LAST = "halfsplit/last";
-
-/** What went wrong with keeping, in words. */
-export const keepingTrouble = signal<string | null>(null);
-/** The jobs kept, newest first; the one on the bench among them. */
-export const shelf = signal<readonly KeptJob[]>([]);
-/** The job last taken off the shelf for good, until the page is left. */
-export const removed = signal<KeptJob | null>(null);
-
-/** The job on the bench as it was last put away or taken out. */
+/** The job on the bench as it was last saved or read. */
 let lastKept: KeptJob | null = null;
-/** The same until the shelves have it. */
+/** The same job until the database has it. */
 let onItsWay: KeptJob | null = null;
+/** What is still to be written, by job: the newest state of each. */
+const due = new Map<string, KeptJob>();
 
 function arrived(kept: KeptJob): void {
   if (onItsWay === kept) onItsWay = null;
@@ -39,232 +31,182 @@ function arrived(kept: KeptJob): void {
 let channel: BroadcastChannel | undefined;
 const others = (): BroadcastChannel => (channel ??= new BroadcastChannel("halfsplit"));
 
-function told(thrown: unknown): void {
-  keepingTrouble.value = words.trouble.notKept(troubleText(troubleOf(thrown), null).text);
+const tell = (text: string): void => dispatch({ type: "notice", notice: "keeping", value: text });
+
+function tellTrouble(thrown: unknown): void {
+  tell(words.trouble.notKept(troubleText(troubleOf(thrown), null).text));
 }
 
-/** One after the other, so that an older state never comes after a newer one. */
-let settled: Promise<unknown> = Promise.resolve();
-function inTurn(work: () => Promise<unknown>): Promise<unknown> {
-  settled = settled.then(work).catch(told);
-  return settled;
+/** The end of the writing that is under way: an older state never comes after a newer one. */
+let written: Promise<unknown> = Promise.resolve();
+function afterWriting(work: () => Promise<unknown>): Promise<unknown> {
+  written = written.then(work).catch(tellTrouble);
+  return written;
 }
 
 async function readShelf(): Promise<void> {
   const all = await shelves.allJobs();
-  const whole = all.filter(isKeptJob);
+  const whole = all.map(keptJobFrom).filter((kept) => kept !== undefined);
   // What cannot be read stays where it is: a later version of the page may know how.
-  if (whole.length < all.length) keepingTrouble.value = words.trouble.storedBroken(words.trouble.notAJob);
-  shelf.value = whole.toSorted((a, b) => b.changed - a.changed);
+  if (whole.length < all.length) tell(words.trouble.storedBroken(words.trouble.notAJob));
+  dispatch({ type: "shelved", shelf: whole.toSorted((a, b) => b.changed - a.changed) });
 }
 
-/** Puts a job that was kept on the bench. */
-function lay(kept: KeptJob): void {
-  batch(() => {
-    lastKept = kept;
-    bench.current.value = kept.id;
-    bench.job.value = kept.job;
-    bench.past.value = kept.past;
-    bench.future.value = kept.future;
-    bench.chosen.value = kept.chosen;
-    bench.draft.value = kept.draft;
-    bench.seed.value = kept.seed;
-    clearAnswer();
-  });
+/** Puts a kept job on the bench. */
+function takeDown(kept: KeptJob): void {
+  lastKept = kept;
+  dispatch({ type: "take-down", kept });
 }
 
-/** Takes another job from the shelf. */
+/** Opens another job from the shelf. */
 export async function openKept(id: string): Promise<void> {
   await write(id);
-  const kept = await shelves.jobOf(id).catch(told);
-  if (!isKeptJob(kept)) return;
-  lay(kept);
-  bench.view.value = "bench";
+  const kept = keptJobFrom(await shelves.jobOf(id).catch(tellTrouble));
+  if (kept === undefined) return;
+  // A step that is still being worked out belongs to the job before.
+  await inTurn(async () => {
+    takeDown(kept);
+    dispatch({ type: "show", screen: "bench" });
+  });
   await reassess();
 }
 
-/** Takes a job off the shelf; it can be put back until the page is left. */
+/** Throws a job away; it can be put back until the page is left. */
 export function removeKept(kept: KeptJob): Promise<unknown> {
   due.delete(kept.id);
-  return inTurn(async () => {
+  return afterWriting(async () => {
     await shelves.dropJob(kept.id);
-    removed.value = kept;
-    if (bench.current.value === kept.id) {
-      batch(() => {
-        lastKept = null;
-        bench.current.value = null;
-        bench.job.value = null;
-        clearAnswer();
-      });
-    }
+    if (lastKept?.id === kept.id) lastKept = null;
+    if (onItsWay?.id === kept.id) onItsWay = null;
+    dispatch({ type: "throw-away", kept });
     others().postMessage(kept.id);
     await readShelf();
   });
 }
 
 export function putBack(kept: KeptJob): Promise<unknown> {
-  return inTurn(async () => {
+  return afterWriting(async () => {
     await shelves.putJob({ ...kept, revision: kept.revision + 1 });
-    removed.value = null;
+    dispatch({ type: "notice", notice: "removed", value: null });
     others().postMessage(kept.id);
     await readShelf();
   });
 }
 
-const onBench = () => ({
-  job: bench.job.value,
-  past: bench.past.value,
-  future: bench.future.value,
-  chosen: bench.chosen.value,
-  draft: bench.draft.value,
-  seed: bench.seed.value,
-});
+/** A job as it is saved next. */
+function toKeep(present: JobState): KeptJob {
+  const { id, file, past, future, chosen, draft, exercise } = present;
+  const revision = (lastKept?.id === id ? lastKept.revision : 0) + 1;
+  const seed = exercise?.seed ?? null;
+  return { id, job: file, past, future, chosen, draft, seed, revision, changed: Date.now() };
+}
 
-/** Puts the job on the bench away, if it is not as it was. */
-function putAway(): void {
-  const id = bench.current.value;
-  const { job, ...rest } = onBench();
-  if (id === null || job === null) return;
-  const last = lastKept?.id === id ? lastKept : null;
-  if (last && last.job === job && Object.entries(rest).every(([k, v]) => last[k as "past"] === v)) {
-    return;
-  }
-  const kept: KeptJob = { id, job, ...rest, revision: (last?.revision ?? 0) + 1, changed: Date.now() };
+const SAVED = ["id", "job", "past", "future", "chosen", "draft", "seed"] as const;
+
+/** Saves the job on the bench, if it has changed. */
+function save(present: JobState | null): void {
+  if (present === null) return;
+  const kept = toKeep(present);
+  const before = lastKept;
+  if (before && SAVED.every((field) => before[field] === kept[field])) return;
   lastKept = kept;
   onItsWay = kept;
-  due.set(id, kept);
+  due.set(kept.id, kept);
   // What the reader waits for is the answer: it is drawn before anything is written.
-  afterPaint(() => void write(id));
+  afterPaint(() => void write(kept.id));
 }
 
-/** The job with the line that is still being worked out: what is on the list is not lost. */
+/** The job with the step that is still being worked out: what is on the list is not lost. */
 function withComing(): KeptJob | null {
-  const next = coming.value;
-  const id = bench.current.value;
-  const { job, past, seed } = onBench();
-  if (next === null || id === null || job === null) return null;
-  return {
-    id,
-    job: { ...job, steps: [...stepsOf(job), next] },
-    past: [...past, { job, what: recordLine(machine.value, next) }],
-    future: [],
-    chosen: null,
-    draft: bench.EMPTY_DRAFT,
-    seed,
-    revision: (lastKept?.revision ?? 0) + 1,
-    changed: Date.now(),
-  };
+  const { bench: present, pending } = state.peek();
+  const after = pending?.type === "record" ? jobAfter(present, pending) : null;
+  return after && toKeep(after);
 }
 
-/** What is to be written yet, by job: the newest state of each. */
-const due = new Map<string, KeptJob>();
-
-/** Writes a job to the shelves, if that is due. */
+/** Writes a job to the database, if that is due. */
 function write(id: string): Promise<unknown> | undefined {
   const kept = due.get(id);
   if (kept === undefined) return undefined;
   due.delete(id);
-  return inTurn(async () => {
+  return afterWriting(async () => {
     if (await shelves.putJob(kept)) {
       arrived(kept);
       others().postMessage(id);
     } else {
-      // Another window was faster. Its job stays; this one goes on as a second one.
-      const second: KeptJob = { ...kept, id: crypto.randomUUID(), revision: 1 };
-      await shelves.putJob(second);
-      arrived(kept);
-      lastKept = second;
-      bench.current.value = second.id;
-      keepingTrouble.value = words.trouble.twice;
-      others().postMessage(second.id);
+      await split(kept);
     }
     await readShelf();
   });
 }
 
+/** Another window was faster. Its job stays; this one goes on as a second one. */
+async function split(kept: KeptJob): Promise<void> {
+  const second: KeptJob = { ...kept, id: crypto.randomUUID(), revision: 1 };
+  await shelves.putJob(second);
+  arrived(kept);
+  due.delete(kept.id);
+  if (lastKept?.id === kept.id) lastKept = second;
+  dispatch({ type: "split", id: kept.id, second: second.id });
+  tell(words.trouble.twice);
+  others().postMessage(second.id);
+}
+
 /** Another window has changed a job. */
 async function heard(id: unknown): Promise<void> {
   await readShelf();
-  if (id !== bench.current.value) return;
-  const kept = shelf.value.find((one) => one.id === id);
-  if (kept === undefined || kept.revision <= (lastKept?.revision ?? 0)) return;
-  lay(kept);
-  await reassess();
+  // What is being worked out here was entered before.
+  const isNewer = await inTurn(async () => {
+    const kept = shelf.peek().find((one) => one.id === id);
+    if (kept === undefined || kept.id !== bench.peek()?.id) return false;
+    if (kept.revision <= (lastKept?.revision ?? 0)) return false;
+    takeDown(kept);
+    return true;
+  });
+  if (isNewer) await reassess();
 }
 
-interface OfWindow {
-  readonly job: string | null;
-  readonly view: bench.View;
-  /** Held here as well: what goes to the shelves is not there yet when a reload comes at once. */
-  readonly intake?: unknown;
-}
-
-function windowSays(): OfWindow | undefined {
-  try {
-    return JSON.parse(sessionStorage.getItem(WINDOW) ?? "") as OfWindow;
-  } catch {
-    return undefined;
-  }
-}
-
-/** What this window held, at once; whether a job may be there for the bench, which takes a moment. */
+/** Takes over what this window remembers. Returns whether there may be a job for the bench, which takes a moment. */
 export function recall(): boolean {
-  const mine = windowSays();
-  if (isIntake(mine?.intake)) bench.intake.value = mine?.intake as bench.IntakeDraft;
+  const mine = recallWindow();
+  if (mine?.intake) dispatch({ type: "fill-in", intake: mine.intake });
   if (isThere()) return true;
-  return mine ? mine.job !== null : local(LAST) !== null;
-}
-
-/** Something kept by this page, or nothing where that is refused. */
-function local(key: string): string | null {
-  try {
-    return localStorage.getItem(key);
-  } catch {
-    return null;
-  }
+  return mine ? mine.job !== null : hasLastJob();
 }
 
 async function restore(): Promise<void> {
   const first = takeOver();
-  if (first?.trouble) keepingTrouble.value = first.trouble;
+  if (first?.trouble) tell(first.trouble);
   if (first?.kept) await shelves.putJob(first.kept);
   const desk = await shelves.deskOf();
-  const mine = windowSays();
-  const intake = first?.intake ?? mine?.intake ?? desk?.intake;
+  const mine = recallWindow();
+  const found = first?.intake ?? mine?.intake ?? desk?.intake;
   // The first screen may be in use already.
-  if (isIntake(intake) && bench.intake.value === bench.EMPTY_INTAKE) {
-    bench.intake.value = intake as bench.IntakeDraft;
+  if (isIntake(found) && intake.peek() === EMPTY_INTAKE) {
+    dispatch({ type: "fill-in", intake: found as IntakeDraft });
   }
   first?.done();
   await putDown();
   await readShelf();
   const id = mine ? mine.job : (first?.kept?.id ?? desk?.last ?? null);
-  const kept = shelf.value.find((one) => one.id === id);
-  if (kept === undefined || bench.job.value !== null) return;
-  lay(kept);
-  bench.view.value = mine && bench.VIEWS.includes(mine.view) ? mine.view : "bench";
+  const kept = shelf.peek().find((one) => one.id === id);
+  if (kept === undefined || bench.peek() !== null) return;
+  takeDown(kept);
+  dispatch({ type: "show", screen: mine?.screen ?? "bench" });
 }
 
-/** Restores, and from then on keeps every change. */
+/** Restores what was kept, and from then on keeps every change. */
 export async function keep(): Promise<void> {
-  await restore().catch(told);
-  effect(putAway);
+  await restore().catch(tellTrouble);
+  effect(() => save(bench.value));
   effect(() => {
-    const desk = { intake: bench.intake.value, last: bench.current.value };
-    const mine: OfWindow = { job: desk.last, view: bench.view.value, intake: desk.intake };
-    try {
-      sessionStorage.setItem(WINDOW, JSON.stringify(mine));
-      if (desk.last === null) localStorage.removeItem(LAST);
-      else localStorage.setItem(LAST, desk.last);
-    } catch {
-      // Refused; a reload then opens the job last worked on.
-    }
-    void inTurn(() => shelves.putDesk(desk));
+    const desk = { intake: intake.value, last: jobId.value };
+    rememberWindow({ job: desk.last, screen: screen.value, intake: desk.intake });
+    void afterWriting(() => shelves.putDesk(desk));
   });
-  // A reload does not wait for the shelves.
+  // A reload does not wait for the database.
   addEventListener("pagehide", () => {
     const kept = withComing() ?? onItsWay;
     if (kept !== null) hold(kept);
   });
-  others().addEventListener("message", (event) => void heard(event.data).catch(told));
+  others().addEventListener("message", (event) => void heard(event.data).catch(tellTrouble));
 }

@@ -1,64 +1,46 @@
 /** A job in the address: handing it on, and opening one that came. */
-import { effect, signal } from "@preact/signals";
-import type { Fit, JobFile } from "../engine/halfsplit_wasm.js";
+import { effect } from "@preact/signals";
+import type { JobFile } from "../engine/halfsplit_wasm.js";
 import { engine } from "../engine-client.ts";
+import { stepsOf } from "../job-file.ts";
 import { ownTrouble, type Trouble } from "../trouble.ts";
+import { troubleOf } from "../trouble-words.ts";
 import { words } from "../words.ts";
-import { assess, begin, stepsOf, troubleOf } from "./answers.ts";
-import { job, seed } from "./bench.ts";
+import { Address, EXERCISE, JOB } from "./address.ts";
+import { assess } from "./answers.ts";
+import { begin } from "./changes.ts";
 import { LARGEST_SEED } from "./exercise.ts";
 import { pack, unpack } from "./pack.ts";
+import type { LinkedJob } from "./state.ts";
+import { dispatch, exercise, job, screen } from "./store.ts";
 
-const MARK = "#j=";
-const EXERCISE = "#e=";
+/** There is none where the first screen is drawn at the build. */
+let address: Address | undefined;
 
-/** What came with the address. */
-export interface Arrived {
-  readonly job: JobFile;
-  readonly note: string | undefined;
-  readonly fit: Fit;
-  /** The seed, if it is an exercise. */
-  readonly seed: number | null;
-}
-
-/** What came with the address and waits for an answer: open it, or keep the present one. */
-export const arrived = signal<Arrived | null>(null);
-/** What is to be said of a linked job that was opened without a question. */
-export const openedWith = signal<Arrived | null>(null);
-export const linkTrouble = signal<Trouble | null>(null);
-/** The link just made, and whether the clipboard took it. */
-export const copied = signal<{ readonly url: string; readonly inClipboard: boolean } | null>(null);
-
-/** The job that the address stands for at present. */
-let inAddress: JobFile | null = null;
-
-function clearAddress(): void {
-  inAddress = null;
-  if (location.hash.startsWith(MARK) || location.hash.startsWith(EXERCISE)) {
-    history.replaceState(null, "", location.pathname + location.search);
-  }
-}
-
-/** Opens a job that came with a link; the present one can be had back by undo. */
-export async function openLinked(linked: Arrived): Promise<void> {
+/** Opens a job that came with a link; the present one stays on the shelf. */
+export async function openLinked(linked: LinkedJob): Promise<void> {
   const found = await begin(linked.job, linked.seed, linked.fit.unknown_steps.length > 0);
-  openedWith.value = found === null && worthSaying(linked) ? linked : null;
-  arrived.value = null;
-  linkTrouble.value = found;
-  if (found === null) clearAddress();
+  dispatch(
+    { type: "notice", notice: "opened", value: found === null && worthSaying(linked) ? linked : null },
+    { type: "notice", notice: "arrived", value: null },
+    { type: "notice", notice: "link", value: found },
+  );
+  if (found === null) address?.clearLink();
 }
 
 export function keepMine(): void {
-  arrived.value = null;
-  linkTrouble.value = null;
-  clearAddress();
+  dispatch(
+    { type: "notice", notice: "arrived", value: null },
+    { type: "notice", notice: "link", value: null },
+  );
+  address?.clearLink();
 }
 
 /** Whether the reader must be told more than that a job came. */
-const worthSaying = ({ note, fit }: Arrived): boolean =>
+const worthSaying = ({ note, fit }: LinkedJob): boolean =>
   note !== undefined || fit.same === false || fit.unknown_steps.length > 0;
 
-async function readLink(link: string): Promise<Arrived> {
+async function readLink(link: string): Promise<LinkedJob> {
   const { text, first } = await unpack(link.trim());
   const { job: linked, fingerprint, note } = await engine.call("linked", text, first);
   const here = await engine.call("fingerprint", linked.machine);
@@ -69,38 +51,49 @@ async function readLink(link: string): Promise<Arrived> {
   return { job: linked, note, fit: fits, seed: null };
 }
 
-async function readExercise(text: string): Promise<Arrived> {
+async function readExercise(text: string): Promise<LinkedJob> {
   const [machine = "", number = ""] = text.split(".");
   const hidden = Number(number);
   if (!Number.isInteger(hidden) || hidden < 1 || hidden > LARGEST_SEED) {
     throw ownTrouble(words.link.noExercise);
   }
   const made = await engine.call("exercise", machine, hidden);
-  return { job: made, note: undefined, fit: { fingerprint: "", same: null, unknown_steps: [] }, seed: hidden };
+  return {
+    job: made,
+    note: undefined,
+    fit: { fingerprint: "", same: null, unknown_steps: [] },
+    seed: hidden,
+  };
 }
 
 /** Reads the address. A broken link is told and changes nothing. */
 export async function readAddress(): Promise<void> {
-  const mark = [MARK, EXERCISE].find((one) => location.hash.startsWith(one));
-  if (mark === undefined) return;
-  const text = location.hash.slice(mark.length);
-  arrived.value = null;
-  openedWith.value = null;
-  linkTrouble.value = null;
+  const link = address?.link() ?? null;
+  if (link === null) return;
+  dispatch(
+    { type: "notice", notice: "arrived", value: null },
+    { type: "notice", notice: "opened", value: null },
+    { type: "notice", notice: "link", value: null },
+  );
   try {
-    const linked = await (mark === MARK ? readLink(text) : readExercise(text));
-    const present = job.value;
-    if (linked.seed === null && JSON.stringify(present) === JSON.stringify(linked.job)) {
-      inAddress = present;
-    } else if (linked.seed !== null && linked.seed === seed.value) {
-      clearAddress();
-    } else if (stepsOf(present).length > 0) {
-      arrived.value = linked;
-    } else {
-      await openLinked(linked);
-    }
+    await receive(await (link.kind === JOB ? readLink(link.text) : readExercise(link.text)));
   } catch (thrown) {
-    linkTrouble.value = troubleOf(thrown);
+    dispatch({ type: "notice", notice: "link", value: troubleOf(thrown) });
+  }
+}
+
+/** Opens a linked job if no work is on the bench; otherwise the reader decides. */
+async function receive(linked: LinkedJob): Promise<void> {
+  const present = job.peek();
+  const { seed } = linked;
+  if (seed === null && present !== null && JSON.stringify(present) === JSON.stringify(linked.job)) {
+    address?.standFor(present);
+  } else if (seed !== null && seed === exercise.peek()?.seed) {
+    address?.clearLink();
+  } else if (stepsOf(present).length > 0) {
+    dispatch({ type: "notice", notice: "arrived", value: linked });
+  } else {
+    await openLinked(linked);
   }
 }
 
@@ -108,7 +101,7 @@ export async function readAddress(): Promise<void> {
 export async function linkOf(present: JobFile, note?: string): Promise<string> {
   const fingerprint = await engine.call("fingerprint", present.machine);
   const text = await engine.call("link_text", present, fingerprint, note);
-  return new URL(MARK + (await pack(text)), location.href).href;
+  return new URL(JOB + (await pack(text)), location.href).href;
 }
 
 /** The link to the exercise on the bench, as it begins. */
@@ -123,28 +116,36 @@ const inClipboard = (text: string): Promise<boolean> =>
 
 /** Puts the job into the address and the clipboard. */
 export async function copyLink(note?: string): Promise<Trouble | null> {
-  const present = job.value;
+  const present = job.peek();
   if (present === null) return null;
+  const seed = exercise.peek()?.seed;
   try {
-    const exercise = seed.value;
-    const url = exercise === null ? await linkOf(present, note) : exerciseLink(present.machine, exercise);
-    if (exercise === null) {
-      inAddress = present;
-      history.replaceState(null, "", new URL(url).hash);
-    }
-    copied.value = { url, inClipboard: await inClipboard(url) };
+    const url = seed === undefined ? await linkOf(present, note) : exerciseLink(present.machine, seed);
+    if (seed === undefined) address?.standFor(present, new URL(url).hash);
+    dispatch({ type: "copied", link: { of: present, url, inClipboard: await inClipboard(url) } });
     return null;
   } catch (thrown) {
     return troubleOf(thrown);
   }
 }
 
-/** Watches the address, and takes the link out of it as soon as the job has moved on. */
+/** From now on every screen that is shown is an entry of the browser's history. */
+export function followScreens(): void {
+  const entries = (address ??= new Address(window));
+  effect(() => entries.show(screen.value));
+  addEventListener("popstate", (event) => {
+    const to = entries.travelled(event.state, job.peek());
+    if (to !== null) dispatch({ type: "show", screen: to });
+  });
+}
+
+/** From now on links that come into the address are read, and are taken out as soon as the job moves on. */
 export function watchAddress(): void {
-  addEventListener("hashchange", () => void readAddress());
+  addEventListener("hashchange", () => {
+    if (address?.takeNewLink()) void readAddress();
+  });
   effect(() => {
     const present = job.value;
-    copied.value = null;
-    if (inAddress !== null && present !== inAddress) clearAddress();
+    address?.movedTo(present);
   });
 }

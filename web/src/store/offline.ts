@@ -1,18 +1,15 @@
 /** The page without a net: kept by the browser after the first visit, and renewed when somebody says so. */
-import { signal } from "@preact/signals";
 import { registerSW } from "virtual:pwa-register";
-
-/** A newer version is there and waits. */
-export const updateReady = signal(false);
+import { dispatch } from "./store.ts";
 
 let take: (reload?: boolean) => Promise<void> = () => Promise.resolve();
 
 /** From now on the page is kept for use without a net. */
 export function keepOffline(): void {
-  take = registerSW({ onNeedRefresh: () => (updateReady.value = true) });
+  take = registerSW({ onNeedRefresh: () => dispatch({ type: "notice", notice: "update", value: true }) });
 }
 
 export function takeUpdate(): void {
-  updateReady.value = false;
+  dispatch({ type: "notice", notice: "update", value: false });
   void take(true);
 }

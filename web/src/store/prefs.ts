@@ -1,13 +1,13 @@
 /** What the reader prefers: a language, and units to read gauges in. */
-import { signal } from "@preact/signals";
 import type { Quantity, Unit } from "../engine/halfsplit_wasm.js";
 import { engine } from "../engine-client.ts";
 import { isLanguage, type Language } from "../language.ts";
-import { language, speak, usualLanguage, words } from "../words.ts";
-import { forgetAnswers, reassess } from "./answers.ts";
-import { isRecord } from "./shapes.ts";
-
-export type Units = "metric" | "us";
+import { speak, usualLanguage, words } from "../words.ts";
+import { forgetAnswers } from "./answers.ts";
+import { reassess } from "./changes.ts";
+import { isRecord } from "../shapes.ts";
+import type { Units } from "./state.ts";
+import { dispatch, language, units } from "./store.ts";
 
 const KEY = "halfsplit/prefs";
 
@@ -15,8 +15,6 @@ const KEY = "halfsplit/prefs";
 const US = /-(US|LR|MM)\b/;
 
 const usualUnits = (): Units => (US.test(navigator.language) ? "us" : "metric");
-
-export const units = signal<Units>("metric");
 
 const UNIT_OF: Record<Units, Record<Quantity, Unit>> = {
   metric: {
@@ -62,23 +60,27 @@ function write(): void {
 /** What was preferred last time, or else what the browser is set to. */
 export async function prefer(): Promise<void> {
   const stored = read();
-  units.value = stored["units"] === "us" || stored["units"] === "metric" ? stored["units"] : usualUnits();
-  const wanted = isLanguage(stored["language"]) ? stored["language"] : usualLanguage();
+  const isUnits = stored["units"] === "us" || stored["units"] === "metric";
+  dispatch({ type: "measure-in", units: isUnits ? (stored["units"] as Units) : usualUnits() });
+  await change(isLanguage(stored["language"]) ? stored["language"] : usualLanguage());
+}
+
+/** Has the engine and the page speak a language; the words of the page come first, then the state. */
+async function change(wanted: Language): Promise<void> {
   engine.speak(wanted);
   await speak(wanted);
+  dispatch({ type: "speak", language: wanted });
   document.documentElement.lang = words.tag;
 }
 
 export function setUnits(wanted: Units): void {
-  units.value = wanted;
+  dispatch({ type: "measure-in", units: wanted });
   write();
 }
 
 export async function setLanguage(wanted: Language): Promise<void> {
-  engine.speak(wanted);
   forgetAnswers();
-  await speak(wanted);
-  document.documentElement.lang = words.tag;
+  await change(wanted);
   write();
   await reassess();
 }

@@ -1,32 +1,6 @@
 /** The jobs kept in this browser. */
 import { openDB, type DBSchema, type IDBPDatabase } from "idb";
-import type { JobFile } from "../engine/halfsplit_wasm.js";
-import type { StepKey } from "../catalogue.ts";
-import type { IntakeDraft, Mark, StepDraft } from "./bench.ts";
-import { isDraft, isJobFile, isMarks, isRecord, isStep } from "./shapes.ts";
-
-/** A job with everything that belongs to it. */
-export interface KeptJob {
-  readonly id: string;
-  /** Counts the times it was put away; the highest is the newest. */
-  readonly revision: number;
-  /** When, in milliseconds since 1970. */
-  readonly changed: number;
-  readonly job: JobFile;
-  readonly past: readonly Mark[];
-  readonly future: readonly Mark[];
-  readonly chosen: StepKey | null;
-  readonly draft: StepDraft;
-  /** The seed of the hidden fault, if the job is an exercise. */
-  readonly seed: number | null;
-}
-
-/** What belongs to no job. */
-export interface Desk {
-  readonly intake: IntakeDraft;
-  /** The job last worked on. */
-  readonly last: string | null;
-}
+import type { Desk, KeptJob } from "./kept-job.ts";
 
 interface Shelves extends DBSchema {
   jobs: { key: string; value: KeptJob };
@@ -55,18 +29,6 @@ function shelves(): Promise<IDBPDatabase<Shelves>> {
   opened.catch(() => (opened = undefined));
   return opened;
 }
-
-/** Whether something read back is a job that can be taken out; ids are for the engine to judge. */
-export const isKeptJob = (value: unknown): value is KeptJob =>
-  isRecord(value) &&
-  typeof value["id"] === "string" &&
-  typeof value["revision"] === "number" &&
-  typeof value["changed"] === "number" &&
-  isJobFile(value["job"]) &&
-  isMarks(value["past"]) &&
-  isMarks(value["future"]) &&
-  isStep(value["chosen"]) &&
-  isDraft(value["draft"]);
 
 export async function allJobs(): Promise<readonly unknown[]> {
   return (await shelves()).getAll("jobs");

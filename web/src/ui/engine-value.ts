@@ -1,8 +1,8 @@
 import { useEffect, useRef, useState } from "preact/hooks";
 import type { Arguments, Call, Value } from "../protocol.ts";
 import { engine } from "../engine-client.ts";
-import { troubleOf } from "../store/answers.ts";
 import type { Trouble } from "../trouble.ts";
+import { troubleOf } from "../trouble-words.ts";
 
 interface Answered<C extends Call> {
   readonly value: Value<C> | null;

@@ -45,7 +45,7 @@ export function useFollow(place: string): void {
   useEffect(() => {
     if (before.current === place) return;
     before.current = place;
-    if (document.activeElement?.closest(".known, .jump-bar, .plate-rail, .slips")) return;
+    if (document.activeElement?.closest(".known, .jump-bar, .plate-rail, .notices")) return;
     toStep();
   }, [place]);
 }

@@ -1,11 +1,11 @@
 import { KNOWN } from "../catalogue.ts";
-import type { Known } from "../engine/halfsplit_wasm.js";
+import type { Provenance } from "../engine/halfsplit_wasm.js";
 import { words } from "../words.ts";
 import { StampChoice } from "./stamp-choice.tsx";
 
 interface Props {
-  readonly value: Known;
-  readonly onChange: (known: Known) => void;
+  readonly value: Provenance;
+  readonly onChange: (known: Provenance) => void;
 }
 
 /** How a finding is known. */

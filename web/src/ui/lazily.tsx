@@ -1,7 +1,7 @@
 import type { ComponentType } from "preact";
 import { useEffect, useState } from "preact/hooks";
-import { troubleOf } from "../store/answers.ts";
 import type { Trouble } from "../trouble.ts";
+import { troubleOf } from "../trouble-words.ts";
 import { words } from "../words.ts";
 import { TroubleNote } from "./trouble-note.tsx";
 

@@ -7,7 +7,8 @@ import { words } from "../words.ts";
  */
 export function place(): Element {
   const screens = [...document.querySelectorAll(".first-screen")];
-  const mine = document.querySelector("#page") ?? screens.find((one) => one.getAttribute("lang") === words.tag);
+  const mine =
+    document.querySelector("#page") ?? screens.find((one) => one.getAttribute("lang") === words.tag);
   for (const other of screens) if (other !== mine) other.remove();
   const here = mine ?? document.body.appendChild(document.createElement("div"));
   here.id = "page";

@@ -1,7 +1,7 @@
 import { useId } from "preact/hooks";
 import type { ReadingFile, Unit } from "../engine/halfsplit_wasm.js";
 import { UNITS } from "../reading-draft.ts";
-import type { ReadingDraft, ReadingMode } from "../store/bench.ts";
+import type { ReadingDraft, ReadingMode } from "../drafts.ts";
 import { usualUnit } from "../store/prefs.ts";
 import { words } from "../words.ts";
 

@@ -1,5 +1,5 @@
 import type { ComponentChildren } from "preact";
-import { machine } from "../store/answers.ts";
+import { machineNamed } from "../store/store.ts";
 import type { Trouble } from "../trouble.ts";
 import { troubleText } from "../trouble-words.ts";
 import { words } from "../words.ts";
@@ -14,10 +14,10 @@ interface Props {
 
 /** Something that did not work, told where it happened. */
 export function TroubleNote({ trouble, title = words.trouble.title, hint, children }: Props) {
-  const { text, lines } = troubleText(trouble, machine.value);
+  const { text, lines } = troubleText(trouble, machineNamed(trouble.about?.machine));
   return (
-    <div class="slip" role="alert" data-testid="trouble">
-      <p class="slip-title">{title}</p>
+    <div class="notice" role="alert" data-testid="trouble">
+      <p class="notice-title">{title}</p>
       <p>{text}</p>
       {lines.length > 0 && (
         <ul class="closing-list">

@@ -1,7 +1,18 @@
 /** Every word the page says of its own accord, in German. */
 import lines from "../engine/machines.de.json" with { type: "json" };
 import type { Quantity } from "../engine/halfsplit_wasm.js";
-import { chance, date, duration, fine, money, number, percent, read, readShort, type ChanceWords } from "../say.ts";
+import {
+  chance,
+  date,
+  duration,
+  fine,
+  money,
+  number,
+  percent,
+  read,
+  readShort,
+  type ChanceWords,
+} from "../say.ts";
 import type { Words } from "./en.ts";
 
 const chances: ChanceWords = {
@@ -148,6 +159,7 @@ export const de: Words = {
     ours: (said) => `Ein Fehler von uns (${said}). Der Auftrag ist, wie er war.`,
     places: {
       step: (n) => `Schritt ${n}`,
+      inStep: (n, field) => `Schritt ${n}, „${field}“`,
       fields: {
         machine: "Maschine",
         kit: "Werkzeug",
@@ -329,8 +341,7 @@ export const de: Words = {
     likeliest: "Bisher am wahrscheinlichsten",
     there: "Da, aber nicht die Ursache",
     mend: "Noch instand zu setzen",
-    mendBy: (repair, m, parts) =>
-      `${repair} (${minutes(m)}${parts > 0 ? `, Teile ${money(parts)}` : ""})`,
+    mendBy: (repair, m, parts) => `${repair} (${minutes(m)}${parts > 0 ? `, Teile ${money(parts)}` : ""})`,
     leaves: "Zu beachten",
     next: "Nächster Schritt",
     season: "Für die nächste Saison",
@@ -371,8 +382,7 @@ export const de: Words = {
         saves === undefined ? "." : ` (es kostete im Mittel etwa ${money(saves)} mehr).`
       }`,
     oneRepairCures: (causes) => `Damit ist alles Wahrscheinliche erledigt: ${causes.join("; ")}.`,
-    betterStop: (saves) =>
-      `Aufhören spart im Mittel etwa ${money(saves)} gegenüber dem besten Schritt.`,
+    betterStop: (saves) => `Aufhören spart im Mittel etwa ${money(saves)} gegenüber dem besten Schritt.`,
     leftOut: (steps) =>
       `Die Arbeit ist zu lang, um mit allen Startversuchen zu rechnen. Nicht berücksichtigt: ${
         steps.length === 1 ? "Schritt" : "Schritte"
@@ -421,7 +431,13 @@ export const de: Words = {
     back: "Zurück zur Werkbank",
     full: "Ganzer Bildschirm",
     parts: "Seiten der Stunde",
-    tabs: { odds: "Chancen", step: "Ein Schritt", why: "Warum", graph: "Was woran hängt", suppose: "Was wäre wenn" },
+    tabs: {
+      odds: "Chancen",
+      step: "Ein Schritt",
+      why: "Warum",
+      graph: "Was woran hängt",
+      suppose: "Was wäre wenn",
+    },
     scale: "Skala",
     percent: "Prozent",
     logOdds: "Log-Chancen",
@@ -437,8 +453,7 @@ export const de: Words = {
     chooseCause: "Ursache, um die es geht",
     repair:
       "Instandsetzen ändert die Maschine. Es ist kein Befund: die Chancen dessen, was sie zuerst aufhielt, bleiben.",
-    relative:
-      "Eine Zahl auf feiner Skala ist bei jeder Ursache selten: nur das Verhältnis der beiden zählt.",
+    relative: "Eine Zahl auf feiner Skala ist bei jeder Ursache selten: nur das Verhältnis der beiden zählt.",
     replaces: (n) => `Er tritt an die Stelle von Schritt ${n}: die Chancen davor sind die ohne jenen.`,
     of: (all) => `Von ${number(all)} Maschinen wie dieser, mit allem, was vorher bekannt war`,
     have: (n, name) => `${number(n)} haben es: ${name}`,
@@ -454,7 +469,8 @@ export const de: Words = {
     times: (x) => `× ${readShort(x)}`,
     weight: (db) => `Gewicht ${readShort(db)} Deziban`,
     noOdds: "über alle Grenzen",
-    graphLead: "Pfeile gehen von dem, was bewirkt, zu dem, was bewirkt wird. Chancen fließen in beide Richtungen.",
+    graphLead:
+      "Pfeile gehen von dem, was bewirkt, zu dem, was bewirkt wird. Chancen fließen in beide Richtungen.",
     acting: "das Schlimmste von allem, was wirkt",
     attempt: (outcome) => `Versuch: ${outcome}`,
     arrows: "Pfeile",
@@ -515,7 +531,7 @@ export const de: Words = {
     note: "Notiz des Absenders",
     changed:
       "Die Beschreibung der Maschine hat sich geändert, seit der Link gemacht wurde: Chancen und Rat können anders sein, als der Absender sie sah.",
-    unknown_steps:
+    unknownSteps:
       "Diese Schritte sagen der Beschreibung hier nichts. Sie bleiben in der Liste, um sie richtigzustellen:",
     stranger: (step, why) => `Schritt ${step}: ${why}`,
     open: "Den Auftrag aus dem Link öffnen",
@@ -711,8 +727,7 @@ export const de: Words = {
     mended: "instand gesetzt",
     still: "noch da",
     took: "Was es brauchte",
-    tookText: (m, parts, cost) =>
-      `Arbeit: ${minutes(m)}. Teile: ${money(parts)}. Zusammen: ${money(cost)}.`,
+    tookText: (m, parts, cost) => `Arbeit: ${minutes(m)}. Teile: ${money(parts)}. Zusammen: ${money(cost)}.`,
     reminders: "Bevor er hinausgeht",
     bypassed: (names) =>
       `Eine Umgehung war im Spiel (${names}): sehen Sie nach, dass alles ist, wie es war, und dass die Bedienteile den Motor abstellen, wie sie sollen.`,

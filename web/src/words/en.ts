@@ -4,7 +4,7 @@
  */
 import type {
   CheckKind,
-  Known,
+  Provenance,
   Outcome,
   Quantity,
   Objective,
@@ -12,8 +12,19 @@ import type {
   Unit,
   VerdictKind,
 } from "../engine/halfsplit_wasm.js";
-import type { MachineLine } from "../machines.ts";
-import { chance, date, duration, fine, money, number, percent, read, readShort, type ChanceWords } from "../say.ts";
+import type { MachineLine } from "../machine-line.ts";
+import {
+  chance,
+  date,
+  duration,
+  fine,
+  money,
+  number,
+  percent,
+  read,
+  readShort,
+  type ChanceWords,
+} from "../say.ts";
 
 /** Named as the engine names them. */
 const outcomes: Record<Outcome, string> = {
@@ -46,7 +57,7 @@ const checkKinds: Record<CheckKind, string> = {
   gauge: "Measure",
 };
 
-const known: Record<Known, string> = {
+const known: Record<Provenance, string> = {
   seen: "Seen",
   told: "Told",
   unsure: "Not sure",
@@ -166,6 +177,8 @@ export const en = {
     /** Where in a job something is wrong. */
     places: {
       step: (n: number) => `Step ${n}`,
+      /** A field inside a step, by its path in the file. */
+      inStep: (n: number, field: string) => `Step ${n}, “${field}”`,
       fields: {
         machine: "Machine",
         kit: "Tools",
@@ -193,8 +206,7 @@ export const en = {
       temperature: (given: number, low: number, high: number) =>
         `${read(given)} °C; ${read(low)} to ${read(high)} °C are reckoned with.`,
       "not-finite": () => "A number is needed.",
-      "wrong-unit": (given: Unit, wanted: Quantity) =>
-        `${units[given]} is no unit of ${quantities[wanted]}.`,
+      "wrong-unit": (given: Unit, wanted: Quantity) => `${units[given]} is no unit of ${quantities[wanted]}.`,
       "off-scale": (given: string, own: string | undefined, scale: string) =>
         `${given}${own === undefined ? "" : ` (${own})`} is off the scale, which goes from ${scale}.`,
       "nothing-over": () => "Nothing on the scale lies over that.",
@@ -212,8 +224,7 @@ export const en = {
       "missing-field": (name: string) => `The field “${name}” is missing.`,
       "unknown-field": (name: string, all: readonly string[]) =>
         `There is no field “${name}” here; there are: ${all.join(", ")}.`,
-      "unknown-name": (name: string, all: readonly string[]) =>
-        `“${name}” is none of: ${all.join(", ")}.`,
+      "unknown-name": (name: string, all: readonly string[]) => `“${name}” is none of: ${all.join(", ")}.`,
       "wrong-kind": (said: string) => `What stands there is not of the kind that belongs there (${said}).`,
     },
   },
@@ -255,8 +266,7 @@ export const en = {
     demo: "Open the demo job",
     demoHint: "a mower of our own invention, to see how it goes",
     carryOn: "Carry on",
-    carryOnWith: (machine: string, steps: number) =>
-      `${machine}, ${things(steps)} done so far`,
+    carryOnWith: (machine: string, steps: number) => `${machine}, ${things(steps)} done so far`,
     replaces: "Starting or opening another leaves this one on the shelf.",
   },
 
@@ -374,8 +384,7 @@ export const en = {
     runsNow: (p: number) =>
       `It runs now with a chance of ${percent(p)}; and what it does says more than any tester.`,
     repaired: (p: number) => `It runs afterwards with a chance of ${percent(p)}.`,
-    stillNot: (leader: string, p: number) =>
-      `If it still does not, ${leader} leads with ${percent(p)}.`,
+    stillNot: (leader: string, p: number) => `If it still does not, ${leader} leads with ${percent(p)}.`,
     goOn: "Go on from there before the next try: more than one thing is likely to be wrong.",
     handOver: "Going on is expected to cost at least as much as stopping.",
     handOverName: "Stop here: hand it over or replace it",
@@ -388,8 +397,7 @@ export const en = {
       `Enough is known: nothing that could be looked at first is worth its minutes${
         saves === undefined ? "." : ` (it would cost about ${money(saves)} more on average).`
       }`,
-    oneRepairCures: (causes: readonly string[]) =>
-      `It sees to all that is likely: ${causes.join("; ")}.`,
+    oneRepairCures: (causes: readonly string[]) => `It sees to all that is likely: ${causes.join("; ")}.`,
     betterStop: (saves: number) => `Stopping saves about ${money(saves)} on average against the best step.`,
     /** Numbers of steps whose outcomes do not count, so that the job can be reckoned. */
     leftOut: (steps: readonly number[]) =>
@@ -523,17 +531,16 @@ export const en = {
     kept: "Your job is left as it was.",
     arrived: "A job came with this link",
     about: (steps: number) => `${things(steps)} done so far.`,
-    question: (steps: number) =>
-      `Your own job, with ${things(steps)} done, is still on the bench.`,
+    question: (steps: number) => `Your own job, with ${things(steps)} done, is still on the bench.`,
     version: (now: string, first: string) =>
       `the link is of a version that this program does not know (it should begin with "${now}" or "${first}")`,
-    characters:
-      "the link is damaged: it holds characters that do not belong there, or its end is missing",
+    characters: "the link is damaged: it holds characters that do not belong there, or its end is missing",
     packing: "the link is damaged: what it holds cannot be unpacked",
     noExercise: "the link is of an exercise, and its number is none",
     note: "Note of the sender",
-    changed: "The machine's description has changed since the link was made: odds and advice may differ from what the sender saw.",
-    unknown_steps: "These steps mean nothing to the description here. They stay in the list, to be put right:",
+    changed:
+      "The machine's description has changed since the link was made: odds and advice may differ from what the sender saw.",
+    unknownSteps: "These steps mean nothing to the description here. They stay in the list, to be put right:",
     stranger: (step: number, why: string) => `Step ${step}: ${why}`,
     open: "Open the linked job",
     keep: "Keep mine",
@@ -580,8 +587,7 @@ export const en = {
     say: {
       value: (x: number, unit: Unit) => `${read(x)} ${units[unit]}`,
       over: (x: number, unit: Unit) => `over ${read(x)} ${units[unit]}`,
-      between: (a: number, b: number, unit: Unit) =>
-        `${read(a)} to ${read(b)} ${units[unit]}`,
+      between: (a: number, b: number, unit: Unit) => `${read(a)} to ${read(b)} ${units[unit]}`,
     },
   },
 
@@ -612,8 +618,7 @@ export const en = {
       leads: (name: string, p: number) => `Likeliest: ${name}, ${odds(p)}.`,
       mostFor: (step: string, weight: number) => `Most for it: ${step} (${signed(weight)}).`,
       mostAgainst: (step: string, weight: number) => `Most against it: ${step} (${signed(weight)}).`,
-      conflicting:
-        "The findings do not go together: one may be wrong, or the cause is not on the list.",
+      conflicting: "The findings do not go together: one may be wrong, or the cause is not on the list.",
       wrong: (step: string) => `It would be resolved if this were wrong: ${step}.`,
       unusual: (name: string) => `The findings seldom come together, but this explains it: ${name}.`,
       overturn: (name: string, p: number) => `Most likely to change that: ${name}, ${percent(p)}.`,
@@ -629,8 +634,7 @@ export const en = {
     decibans: (x: number) => signed(x),
     beyond: "no number",
     seldom: "Seldom found together",
-    pair: (a: string, b: string, times: number) =>
-      `${a}; ${b}: ${fine(times)} times rarer than by chance`,
+    pair: (a: string, b: string, times: number) => `${a}; ${b}: ${fine(times)} times rarer than by chance`,
     merely: "Not normal, and not the reason",
     overturn: "What would put another cause in the lead",
     after: (result: string, p: number, leader: string, after: number) =>

@@ -144,7 +144,7 @@ impl EvidenceFile {
     /// # Errors
     /// [`NetworkError::Shape`] with the place.
     pub fn from_json(text: &str) -> Result<Self, NetworkError> {
-        crate::json::read(text).map_err(|e| NetworkError::Shape { place: e.place, rule: e.rule.to_string() })
+        Ok(crate::json::read(text)?)
     }
 
     /// The evidence on a network.

@@ -1,5 +1,7 @@
 use thiserror::Error;
 
+use crate::json::ShapeError;
+
 /// What can be wrong with a network or its file.
 #[derive(Debug, Clone, PartialEq, Error)]
 #[non_exhaustive]
@@ -112,4 +114,10 @@ pub enum NetworkError {
         /// The names along the circle.
         path: String,
     },
+}
+
+impl From<ShapeError> for NetworkError {
+    fn from(error: ShapeError) -> Self {
+        NetworkError::Shape { place: error.place, rule: error.rule.to_string() }
+    }
 }

@@ -35,9 +35,7 @@ impl Network {
     /// # Errors
     /// [`NetworkError`], with the place in the file.
     pub fn from_json(text: &str) -> Result<Self, NetworkError> {
-        let file: NetworkFile = crate::json::read(text)
-            .map_err(|e| NetworkError::Shape { place: e.place, rule: e.rule.to_string() })?;
-        Self::try_from(file)
+        Self::try_from(crate::json::read::<NetworkFile>(text)?)
     }
 
     /// The same network as a file. Rules are written out, so a noisy-MAX of very many parents

@@ -1,8 +1,8 @@
 import { useEffect, useState } from "preact/hooks";
 import type { Cause, SensitivityReport, JobFile, SensitivityRange } from "../../engine/halfsplit_wasm.js";
 import { engine } from "../../engine-client.ts";
-import { troubleOf } from "../../store/answers.ts";
 import type { Trouble } from "../../trouble.ts";
+import { troubleOf } from "../../trouble-words.ts";
 import { Scroll } from "../../ui/scroll.tsx";
 import { TroubleNote } from "../../ui/trouble-note.tsx";
 import { words } from "../../words.ts";
@@ -19,7 +19,7 @@ export function Numbers({ present }: { readonly present: JobFile }) {
     let wanted = true;
     // Each piece waits for the one before, so that other questions get their turn between them.
     const piece = async (): Promise<void> => {
-      const found = await engine.call("firmness", present);
+      const found = await engine.call("sensitivity", present);
       if (!wanted) return;
       setFirm(found);
       if (found.progress < 1) await piece();
@@ -43,8 +43,8 @@ export function Numbers({ present }: { readonly present: JobFile }) {
           <progress value={progress} max={1} />
         </label>
       )}
-      {firm?.cause && firm.swings.length > 0 && <Tornado cause={firm.cause} swings={firm.swings} />}
-      {firm && progress >= 1 && firm.swings.length === 0 && <p>{words.reasons.proved}</p>}
+      {firm?.cause && firm.ranges.length > 0 && <Tornado cause={firm.cause} swings={firm.ranges} />}
+      {firm && progress >= 1 && firm.ranges.length === 0 && <p>{words.reasons.proved}</p>}
       {firm && progress >= 1 && <Advice firm={firm} />}
     </>
   );
@@ -72,8 +72,8 @@ function Tornado({ cause, swings }: TornadoProps) {
           {swings.slice(0, SHOWN).map((swing, i) => (
             <tr key={i}>
               <th scope="row">
-                {figureName(swing.figure)}
-                <span class="quiet"> {words.reasons.now(figureValue(swing.figure, swing.now))}</span>
+                {figureName(swing.parameter)}
+                <span class="quiet"> {words.reasons.now(figureValue(swing.parameter, swing.now))}</span>
                 <Swung swing={swing} now={cause.p} />
               </th>
               <td>{chance(swing.p_low)}</td>
@@ -102,7 +102,7 @@ function Swung({ swing, now }: { readonly swing: SensitivityRange; readonly now:
 
 /** Whether leader and advice stay. */
 function Advice({ firm }: { readonly firm: SensitivityReport }) {
-  const { moved, overtaken_by } = firm.stands;
+  const { moved, overtaken_by } = firm.robustness;
   const changing = moved.filter((one) => !one.advice_stays);
   const leading = moved.filter((one) => !one.leader_stays);
   return (
@@ -116,10 +116,10 @@ function Advice({ firm }: { readonly firm: SensitivityReport }) {
           {changing.map((one, i) => (
             <li key={i}>
               {words.reasons.within(
-                figureName(one.figure),
-                figureValue(one.figure, one.advice_within[0]),
-                figureValue(one.figure, one.advice_within[1]),
-                figureValue(one.figure, one.now),
+                figureName(one.parameter),
+                figureValue(one.parameter, one.advice_within[0]),
+                figureValue(one.parameter, one.advice_within[1]),
+                figureValue(one.parameter, one.now),
               )}
             </li>
           ))}

@@ -1,6 +1,6 @@
 import type { JobFile, MachineFile, Reasons as Found } from "../../engine/halfsplit_wasm.js";
 import { recordLine } from "../../catalogue.ts";
-import { stepsOf } from "../../store/answers.ts";
+import { stepsOf } from "../../job-file.ts";
 import { useAnswer } from "../../ui/engine-value.ts";
 import { TroubleNote } from "../../ui/trouble-note.tsx";
 import { words } from "../../words.ts";

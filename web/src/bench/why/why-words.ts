@@ -5,7 +5,7 @@ import type {
   Outcome,
   Overturn,
   OverturningResult,
-  Sentence,
+  SummaryItem,
 } from "../../engine/halfsplit_wasm.js";
 import { words } from "../../words.ts";
 
@@ -20,7 +20,7 @@ export const resultName = ({ id, name }: OverturningResult): string =>
   isOutcome(id) ? words.outcomes[id] : name;
 
 /** A sentence of the summary. */
-export function sentence(remark: Sentence, steps: readonly string[]): string {
+export function sentence(remark: SummaryItem, steps: readonly string[]): string {
   const says = words.reasons.says;
   switch (remark.kind) {
     case "leads":

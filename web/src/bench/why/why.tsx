@@ -1,6 +1,6 @@
 import { useEffect, useRef } from "preact/hooks";
 import type { JobFile, MachineFile } from "../../engine/halfsplit_wasm.js";
-import { asked } from "../../store/why.ts";
+import { dispatch } from "../../store/store.ts";
 import { scrollTo } from "../../ui/follow.ts";
 import { words } from "../../words.ts";
 import { Reasons } from "./reasons.tsx";
@@ -8,17 +8,18 @@ import { Reasons } from "./reasons.tsx";
 interface Props {
   readonly machine: MachineFile;
   readonly present: JobFile;
+  /** The cause that was asked about, as part/condition; whichever leads if there is none such. */
+  readonly cause: string;
 }
 
 function close(): void {
-  asked.value = null;
+  dispatch({ type: "ask-reasons", cause: null });
   document.querySelector<HTMLElement>("#odds")?.focus();
 }
 
 /** What the odds and the advice rest on, at the bench. */
-export function Why({ machine, present }: Props) {
+export function Why({ machine, present, cause }: Props) {
   const head = useRef<HTMLHeadingElement>(null);
-  const cause = asked.value;
   useEffect(() => {
     scrollTo(head.current);
     head.current?.focus({ preventScroll: true });

@@ -1,6 +1,7 @@
-import { stepsOf, undo } from "../store/answers.ts";
-import { job, past } from "../store/bench.ts";
-import { scrollTo } from "./follow.ts";
+import { stepsOf } from "../job-file.ts";
+import { undo } from "../store/changes.ts";
+import { bench, job } from "../store/store.ts";
+import { scrollTo } from "../ui/follow.ts";
 import { words } from "../words.ts";
 
 /** Goes to a part of the page and puts the reader's place there; the address is for links. */
@@ -15,12 +16,7 @@ export function JumpBar() {
   const count = stepsOf(job.value).length;
   return (
     <nav class="jump-bar" aria-label={words.jump.nav}>
-      <button
-        type="button"
-        class="steel"
-        disabled={past.value.length === 0}
-        onClick={() => void undo()}
-      >
+      <button type="button" class="steel" disabled={!bench.value?.past.length} onClick={() => void undo()}>
         {words.found.undo}
       </button>
       <button type="button" class="steel" onClick={() => jump("result")}>

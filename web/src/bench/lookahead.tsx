@@ -1,8 +1,10 @@
-import { goOnLooking, isSettled, lookedAhead, stopLooking } from "../store/further.ts";
+import { dispatch, isSettled, lookedAhead } from "../store/store.ts";
 import { words } from "../words.ts";
 
+const lookAhead = (on: boolean): void => dispatch({ type: "look-ahead", on });
+
 /** How far the advice has looked ahead, and a way to have enough of it. */
-export function LookingAhead() {
+export function Lookahead() {
   const ahead = lookedAhead.value;
   if (ahead === null || ahead.of === 0) return null;
   const say = words.lookingAhead;
@@ -13,7 +15,7 @@ export function LookingAhead() {
         <>
           <p class="quiet">{say.looked(ahead.done, brokenOff)}</p>
           {brokenOff && (
-            <button type="button" class="plain" onClick={goOnLooking}>
+            <button type="button" class="plain" onClick={() => lookAhead(true)}>
               {say.goOn}
             </button>
           )}
@@ -24,7 +26,7 @@ export function LookingAhead() {
             <span class="quiet">{say.looking}</span>
             <progress value={ahead.done} max={ahead.of} />
           </label>
-          <button type="button" class="plain" onClick={stopLooking}>
+          <button type="button" class="plain" onClick={() => lookAhead(false)}>
             {say.enough}
           </button>
         </>

@@ -1,8 +1,8 @@
 import type { Assessment } from "../engine/halfsplit_wasm.js";
 import { moved } from "../odds.ts";
 import { recordLine } from "../catalogue.ts";
-import { coming, machine, stepsOf } from "../store/answers.ts";
-import { job } from "../store/bench.ts";
+import { stepsOf } from "../job-file.ts";
+import { coming, job, machine } from "../store/store.ts";
 import { words } from "../words.ts";
 
 interface Props {
@@ -12,9 +12,9 @@ interface Props {
 }
 
 /** One line on how the job stands; read out whenever it changes. */
-export function Standing({ answer, step }: Props) {
+export function JobStatus({ answer, step }: Props) {
   return (
-    <p class="standing" role="status" aria-live="polite" aria-atomic="true">
+    <p class="job-status" role="status" aria-live="polite" aria-atomic="true">
       {coming.value ? (
         words.found.coming(recordLine(machine.value, coming.value))
       ) : answer ? (
@@ -28,7 +28,7 @@ export function Standing({ answer, step }: Props) {
 
 function Text({ answer, step }: { readonly answer: Assessment; readonly step: string | undefined }) {
   const leader = answer.causes[0];
-  if (answer.standing === "running" || leader === undefined) {
+  if (answer.status === "running" || leader === undefined) {
     return <span class="unseen">{words.closing.title}.</span>;
   }
   const { p_cause, p_cause_before, name } = leader;

@@ -1,23 +1,24 @@
 import { useEffect, useRef, useState } from "preact/hooks";
 import { Settings } from "../intake/settings.tsx";
-import { machine } from "../store/answers.ts";
-import { current, job, seed, view } from "../store/bench.ts";
-import { adviceShown } from "../store/exercise.ts";
-import { copied, copyLink } from "../store/link.ts";
+import { copyLink } from "../store/link.ts";
+import type { Screen } from "../store/state.ts";
+import { adviceShown, copied, dispatch, job, jobId, machine, screen } from "../store/store.ts";
 import type { Trouble } from "../trouble.ts";
+import { lazily } from "../ui/lazily.tsx";
+import { TroubleNote } from "../ui/trouble-note.tsx";
 import { words } from "../words.ts";
-import { lazily } from "./lazily.tsx";
-import { TroubleNote } from "./trouble-note.tsx";
 
 const HandOn = lazily(async () => (await import("../hand-on/hand-on.tsx")).HandOn);
+
+const show = (to: Screen): void => dispatch({ type: "show", screen: to });
 
 /** The stamped plate at the head of the page. */
 export function Plate() {
   const [settings, setSettings] = useState(false);
   const [handOn, setHandOn] = useState(false);
   const [trouble, setTrouble] = useState<Trouble | null>(null);
-  const atBench = view.value === "bench" && job.value !== null;
-  const away = `${view.value} ${current.value}`;
+  const atBench = screen.value === "bench";
+  const away = `${screen.value} ${jobId.value}`;
   // What was folded out for one job is not wanted for the next.
   useEffect(() => {
     setHandOn(false);
@@ -33,17 +34,11 @@ export function Plate() {
       <div class="plate">
         <p class="plate-name">{words.name}</p>
         {atBench && <h1 class="plate-machine">{machine.value?.name}</h1>}
-        {!atBench && job.value && view.value !== "intake" && (
-          <p class="plate-machine">{machine.value?.name}</p>
-        )}
+        {!atBench && screen.value !== "intake" && <p class="plate-machine">{machine.value?.name}</p>}
       </div>
       {atBench && (
         <div class="plate-acts" role="group" aria-label={words.bar.nav}>
-          <button
-            type="button"
-            class="steel"
-            onClick={() => void copyLink().then(setTrouble)}
-          >
+          <button type="button" class="steel" onClick={() => void copyLink().then(setTrouble)}>
             {words.bar.copy}
           </button>
           <button
@@ -55,23 +50,18 @@ export function Plate() {
           >
             {words.bar.tools}
           </button>
-          {(seed.value === null || adviceShown.value) && (
-            <button
-              type="button"
-              class="steel"
-              aria-expanded={handOn}
-              onClick={() => setHandOn(!handOn)}
-            >
+          {adviceShown.value && (
+            <button type="button" class="steel" aria-expanded={handOn} onClick={() => setHandOn(!handOn)}>
               {words.handOn.open}
             </button>
           )}
-          <button type="button" class="steel" onClick={() => (view.value = "sheet")}>
+          <button type="button" class="steel" onClick={() => show("sheet")}>
             {words.sheet.open}
           </button>
-          <button type="button" class="steel" onClick={() => (view.value = "class")}>
+          <button type="button" class="steel" onClick={() => show("class")}>
             {words.lesson.open}
           </button>
-          <button type="button" class="steel" onClick={() => (view.value = "intake")}>
+          <button type="button" class="steel" onClick={() => show("intake")}>
             {words.bar.another}
           </button>
         </div>
@@ -80,11 +70,7 @@ export function Plate() {
       {trouble && <TroubleNote trouble={trouble} />}
       {atBench && handOn && <HandOn />}
       {atBench && settings && machine.value && job.value && (
-        <Settings
-          machine={machine.value}
-          present={job.value}
-          onClose={closeSettings}
-        />
+        <Settings machine={machine.value} present={job.value} onClose={closeSettings} />
       )}
     </header>
   );
@@ -97,9 +83,9 @@ function Copied() {
     <div role="status">
       {link &&
         (link.inClipboard ? (
-          <p class="slip">{words.bar.copied}</p>
+          <p class="notice">{words.bar.copied}</p>
         ) : (
-          <label class="slip field">
+          <label class="notice field">
             <span>{words.bar.refused}</span>
             <input
               type="text"

@@ -34,16 +34,10 @@ const is =
   (v) =>
     v === text;
 
-const isReading = record(
-  { unit: isText },
-  { value: isNumber, over: isNumber, between: listOf(isNumber) },
-);
+const isReading = record({ unit: isText }, { value: isNumber, over: isNumber, between: listOf(isNumber) });
 
 const isStepRecord = either(
-  record(
-    { do: is("check"), check: isText },
-    { result: isText, reading: isReading, known: isText },
-  ),
+  record({ do: is("check"), check: isText }, { result: isText, reading: isReading, known: isText }),
   record({ do: is("repair"), repair: isText }),
   record({ do: is("attempt"), outcome: isText }, { bypass: listOf(isText) }),
 );
@@ -56,6 +50,8 @@ export const isJobFile = record(
     kit: listOf(isText),
     rate_per_hour: isNumber,
     hand_over_cost: isNumber,
+    machine_value: isNumber,
+    // The older name of `machine_value`; `keptJobFrom` replaces it.
     worth: isNumber,
     spare: isText,
     altitude_m: isNumber,
@@ -66,6 +62,8 @@ export const isJobFile = record(
 );
 
 export const isMarks = listOf(record({ job: isJobFile, what: isText }));
+/** The seed of an exercise, or null for any other job. */
+export const isSeed = either(isNull, (v) => Number.isInteger(v));
 export const isStep = either(isNull, record({ kind: isText, id: isText }));
 export const isDraft = record({
   step: isText,

@@ -1,76 +1,72 @@
 import { useEffect, useRef } from "preact/hooks";
-import { pending, stepsOf, undoTrouble } from "../store/answers.ts";
-import { job } from "../store/bench.ts";
-import { keepingTrouble, putBack, removed } from "../store/kept.ts";
-import {
-  arrived,
-  keepMine,
-  linkTrouble,
-  openedWith,
-  openLinked,
-  type Arrived as ArrivedJob,
-} from "../store/link.ts";
+import { stepsOf } from "../job-file.ts";
 import { nameOf } from "../machines.ts";
-import { takeUpdate, updateReady } from "../store/offline.ts";
+import { putBack } from "../store/kept.ts";
+import type { KeptJob } from "../store/kept-job.ts";
+import { keepMine, openLinked } from "../store/link.ts";
+import { takeUpdate } from "../store/offline.ts";
+import type { LinkedJob, Notices as Told } from "../store/state.ts";
+import { dispatch, job, notices, pending } from "../store/store.ts";
 import { ownTrouble } from "../trouble.ts";
 import { ruleText } from "../trouble-words.ts";
 import { words } from "../words.ts";
-import { toHead } from "./follow.ts";
-import { TroubleNote } from "./trouble-note.tsx";
+import { toHead } from "../ui/follow.ts";
+import { TroubleNote } from "../ui/trouble-note.tsx";
+
+/** Takes a notice away. */
+const dismiss = (notice: Exclude<keyof Told, "update">) => (): void =>
+  dispatch({ type: "notice", notice, value: null });
 
 /** What concerns the page as a whole. */
-export function Slips() {
+export function Notices() {
+  const { keeping, undo, link, arrived, opened, removed, update } = notices.value;
   return (
-    <div class="slips">
-      {keepingTrouble.value && (
-        <TroubleNote trouble={ownTrouble(keepingTrouble.value)}>
-          <Dismiss onClick={() => (keepingTrouble.value = null)} />
+    <div class="notices">
+      {keeping !== null && (
+        <TroubleNote trouble={ownTrouble(keeping)}>
+          <Dismiss onClick={dismiss("keeping")} />
         </TroubleNote>
       )}
-      {undoTrouble.value && (
-        <TroubleNote trouble={undoTrouble.value}>
-          <Dismiss onClick={() => (undoTrouble.value = null)} />
+      {undo && (
+        <TroubleNote trouble={undo}>
+          <Dismiss onClick={dismiss("undo")} />
         </TroubleNote>
       )}
-      {linkTrouble.value && (
-        <TroubleNote
-          trouble={linkTrouble.value}
-          title={words.link.broken}
-          {...(job.value && { hint: words.link.kept })}
-        >
+      {link && (
+        <TroubleNote trouble={link} title={words.link.broken} {...(job.value && { hint: words.link.kept })}>
           <Dismiss onClick={keepMine} />
         </TroubleNote>
       )}
-      <Arrived />
-      {openedWith.value && (
-        <section class="slip" aria-label={words.link.arrived}>
-          <About linked={openedWith.value} />
+      {arrived && <Arrived linked={arrived} />}
+      {opened && (
+        <section class="notice" aria-label={words.link.arrived}>
+          <About linked={opened} />
           <div class="row">
-            <Dismiss onClick={() => (openedWith.value = null)} />
+            <Dismiss onClick={dismiss("opened")} />
           </div>
         </section>
       )}
-      <Removed />
-      <Update />
+      {removed && <Removed gone={removed} />}
+      {update && <Update />}
     </div>
   );
 }
 
 /** What is to be said of a linked job beside that it is there. Notes are text and nothing else. */
-function About({ linked }: { readonly linked: ArrivedJob }) {
+function About({ linked }: { readonly linked: LinkedJob }) {
   const { note, fit } = linked;
   return (
     <>
       {note !== undefined && (
         <>
-          <p class="slip-title">{words.link.note}</p>
+          <p class="notice-title">{words.link.note}</p>
           <blockquote class="note">{note}</blockquote>
         </>
       )}
       {fit.same === false && <p>{words.link.changed}</p>}
       {fit.unknown_steps.length > 0 && (
         <>
-          <p>{words.link.unknown_steps}</p>
+          <p>{words.link.unknownSteps}</p>
           <ul class="closing-list">
             {fit.unknown_steps.map(({ step, rule }) => (
               <li key={step}>{words.link.stranger(step + 1, ruleText(rule, null))}</li>
@@ -83,17 +79,15 @@ function About({ linked }: { readonly linked: ArrivedJob }) {
 }
 
 /** A job that was thrown away can be had back. */
-function Removed() {
-  const gone = removed.value;
-  if (gone === null) return null;
+function Removed({ gone }: { readonly gone: KeptJob }) {
   return (
-    <section class="slip" role="status">
+    <section class="notice" role="status">
       <p>{words.shelf.removed(nameOf(gone.job.machine))}</p>
       <div class="row">
         <button type="button" class="steel" onClick={() => void putBack(gone)}>
           {words.shelf.putBack}
         </button>
-        <Dismiss onClick={() => (removed.value = null)} />
+        <Dismiss onClick={dismiss("removed")} />
       </div>
     </section>
   );
@@ -101,15 +95,18 @@ function Removed() {
 
 /** A newer version of the page waits to be taken. */
 function Update() {
-  if (!updateReady.value) return null;
   return (
-    <section class="slip" role="status">
+    <section class="notice" role="status">
       <p>{words.update.ready}</p>
       <div class="row">
         <button type="button" class="act" onClick={takeUpdate}>
           {words.update.take}
         </button>
-        <button type="button" class="steel" onClick={() => (updateReady.value = false)}>
+        <button
+          type="button"
+          class="steel"
+          onClick={() => dispatch({ type: "notice", notice: "update", value: false })}
+        >
           {words.update.later}
         </button>
       </div>
@@ -118,12 +115,12 @@ function Update() {
 }
 
 function Dismiss({ onClick }: { readonly onClick: () => void }) {
-  const dismiss = (): void => {
+  const go = (): void => {
     onClick();
     toHead();
   };
   return (
-    <button type="button" class="steel" onClick={dismiss}>
+    <button type="button" class="steel" onClick={go}>
       {words.trouble.dismiss}
     </button>
   );
@@ -135,28 +132,19 @@ function keepAndGoOn(): void {
 }
 
 /** A linked job and a job on the bench: which one? */
-function Arrived() {
-  const linked = arrived.value;
-  const slip = useRef<HTMLElement>(null);
-  useEffect(() => {
-    if (linked) slip.current?.focus();
-  }, [linked]);
-  if (linked === null) return null;
+function Arrived({ linked }: { readonly linked: LinkedJob }) {
+  const notice = useRef<HTMLElement>(null);
+  useEffect(() => notice.current?.focus(), [linked]);
   return (
-    <section class="slip" aria-labelledby="arrived-title" tabIndex={-1} ref={slip}>
-      <p class="slip-title" id="arrived-title">
+    <section class="notice" aria-labelledby="arrived-title" tabIndex={-1} ref={notice}>
+      <p class="notice-title" id="arrived-title">
         {words.link.arrived}
       </p>
       <p>{words.link.about(stepsOf(linked.job).length)}</p>
       <About linked={linked} />
       <p>{words.link.question(stepsOf(job.value).length)}</p>
       <div class="row">
-        <button
-          type="button"
-          class="act"
-          disabled={pending.value}
-          onClick={() => void openLinked(linked)}
-        >
+        <button type="button" class="act" disabled={pending.value} onClick={() => void openLinked(linked)}>
           {words.link.open}
         </button>
         <button type="button" class="steel" onClick={keepAndGoOn}>

@@ -1,0 +1,60 @@
+/** What is half entered: a reading, a step, the intake form. */
+import type { Provenance, Outcome, Objective, Unit } from "./engine/halfsplit_wasm.js";
+
+export type ReadingMode = "value" | "over" | "between";
+
+/** A reading as it is being typed. */
+export interface ReadingDraft {
+  readonly mode: ReadingMode;
+  readonly first: string;
+  readonly second: string;
+  readonly unit: Unit | null;
+}
+
+/** What is half entered for the step in view. */
+export interface StepDraft {
+  /** The step it belongs to, as `kind:id`; the draft of any other step is empty. */
+  readonly step: string;
+  readonly known: Provenance | null;
+  readonly reading: ReadingDraft;
+}
+
+/** By id of a question, the id of its answer. */
+export type Answers = Readonly<Record<string, string>>;
+
+/** The intake form as it is being filled in. Numbers stay text until the job starts. */
+export interface IntakeDraft {
+  readonly machine: string | null;
+  /** The outcome of the last attempt before the job; null if there was none. */
+  readonly tried: Outcome | null;
+  /** Null until somebody ticks a tool: then the common tools are at hand. */
+  readonly kit: readonly string[] | null;
+  readonly rate: string;
+  readonly handOver: string;
+  readonly worth?: string;
+  readonly spare?: Objective;
+  readonly altitude: string;
+  readonly altitudeUnit: "m" | "ft";
+  /** Which population the machine comes from. */
+  readonly settings?: Answers;
+  /** What is fitted. */
+  readonly fitted?: Answers;
+  /** What the owner says, by question. */
+  readonly told?: Answers;
+}
+
+export const EMPTY_READING: ReadingDraft = { mode: "value", first: "", second: "", unit: null };
+export const EMPTY_DRAFT: StepDraft = { step: "", known: null, reading: EMPTY_READING };
+export const EMPTY_INTAKE: IntakeDraft = {
+  machine: null,
+  tried: null,
+  kit: null,
+  rate: "",
+  handOver: "",
+  altitude: "",
+  altitudeUnit: "m",
+};
+
+/** The draft if it belongs to this step, else an empty draft of this step. */
+export const draftFor = (draft: StepDraft, step: string): StepDraft =>
+  draft.step === step ? draft : { ...EMPTY_DRAFT, step };

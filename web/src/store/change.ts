@@ -1,0 +1,27 @@
+/** The changes of a job that the engine must agree to. */
+import type { JobFile, StepRecord } from "../engine/halfsplit_wasm.js";
+
+/** A change of the job on the bench. `what` names it for undo and redo. */
+export type Change =
+  /** Puts another job on the bench. */
+  | {
+      readonly type: "begin";
+      readonly id: string;
+      readonly file: JobFile;
+      /** The seed, if the job is an exercise. */
+      readonly seed: number | null;
+      /** Whether the job is put on the bench even if the engine refuses it. */
+      readonly withTrouble: boolean;
+    }
+  /** Adds a step at the end. */
+  | { readonly type: "record"; readonly step: StepRecord; readonly what: string }
+  /** Puts another record in the place of one. */
+  | { readonly type: "correct"; readonly place: number; readonly step: StepRecord; readonly what: string }
+  /** Takes a record out. */
+  | { readonly type: "remove"; readonly place: number; readonly what: string }
+  /** Changes tools, limits and what is fitted. */
+  | { readonly type: "set-up"; readonly file: JobFile; readonly what: string }
+  | { readonly type: "undo" }
+  | { readonly type: "redo" }
+  /** Works out the job as it stands once more. */
+  | { readonly type: "reassess" };
