@@ -70,6 +70,7 @@
 
 pub mod advise;
 pub mod explain;
+mod hash;
 pub mod job;
 pub mod lesson;
 pub mod link;

@@ -2,7 +2,7 @@
 //! the tests in the browser, where it must come out the same.
 
 use halfsplit::job::{Job, JobFile, StepRecord};
-use halfsplit::lesson::{Pick, exercise, take};
+use halfsplit::lesson::{ActionRecord, exercise, take};
 use halfsplit::machine::Machine;
 use serde_json::Value;
 
@@ -30,15 +30,15 @@ fn job(machine: &Machine, number: u64) -> JobFile {
     let file = machine.file();
     for _ in 0..draw.below(6) {
         let pick = match draw.below(8) {
-            0 => Pick::Repair(file.repairs[draw.below(file.repairs.len())].id.clone()),
-            1 => Pick::Attempt(vec![file.bypasses[draw.below(file.bypasses.len())].id.clone()]),
-            _ => Pick::Check(file.checks[draw.below(file.checks.len())].id.clone()),
+            0 => ActionRecord::Repair(file.repairs[draw.below(file.repairs.len())].id.clone()),
+            1 => ActionRecord::Attempt(vec![file.bypasses[draw.below(file.bypasses.len())].id.clone()]),
+            _ => ActionRecord::Check(file.checks[draw.below(file.checks.len())].id.clone()),
         };
         let record = take(machine, seed, &job, &pick).expect("a step of the machine");
         let repaired = matches!(record, StepRecord::Repair { .. });
         job.steps.push(record);
         if repaired {
-            let tried = take(machine, seed, &job, &Pick::Attempt(Vec::new())).expect("an attempt");
+            let tried = take(machine, seed, &job, &ActionRecord::Attempt(Vec::new())).expect("an attempt");
             job.steps.push(tried);
         }
     }

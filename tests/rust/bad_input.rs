@@ -185,6 +185,22 @@ fn added(pointer: &str, field: &str, value: Value) -> Result<Machine, MachineErr
     Machine::from_json(&file.to_string())
 }
 
+/// The small machine with copies of the last item of a list, each with an id of its own, until the list is so long.
+fn many(pointer: &str, length: usize) -> Result<Machine, MachineError> {
+    let mut file = car_file();
+    let list = file.pointer_mut(pointer).and_then(Value::as_array_mut).expect(pointer);
+    let mut item = list.last().expect("an item").clone();
+    // Many conditions of one part must leave something for sound.
+    if let Some(rate) = item.pointer_mut("/rate/nothing") {
+        *rate = json!(1e-4);
+    }
+    while list.len() < length {
+        item["id"] = json!(format!("copy-{}", list.len()));
+        list.push(item.clone());
+    }
+    Machine::from_json(&file.to_string())
+}
+
 #[test]
 fn machines() {
     let mut m = Messages::default();
@@ -249,6 +265,9 @@ fn machines() {
         "spoiled_by": [{ "when": ["plugs/dirty"], "levels": [0.5, 0.5] }, { "when": ["plugs/dirty"], "levels": [0, 1] }],
     }]);
     m.add("a function spoilt twice by one thing", changed("/functions", spoilt));
+    m.add("more set-ups than there are bits", many("/setups", 65));
+    m.add("more checks and bypasses than there are bits", many("/checks", 128));
+    m.add("more conditions than there are bits", many("/parts/0/conditions", 129));
     m.pin("machine_errors", &["Shape", "Schema", "Duplicate", "Unknown", "Rule"]);
 }
 
@@ -256,6 +275,17 @@ fn machines() {
 fn the_small_machine_is_valid_unchanged() {
     // Or the list above would prove little.
     assert_eq!(machine(&car_file()).condition_count(), 3);
+}
+
+#[test]
+fn as_many_things_as_there_are_bits_are_accepted() {
+    let bypasses = car_file()["bypasses"].as_array().expect("a list").len();
+    for (pointer, length) in [("/setups", 64), ("/checks", 127 - bypasses), ("/parts/0/conditions", 126)] {
+        let machine = many(pointer, length).expect(pointer);
+        let job = car_job(&[]);
+        let answer = Job::new(&machine, &job).and_then(|job| job.assess()).expect(pointer);
+        assert!(answer.next.is_some(), "{pointer}");
+    }
 }
 
 // Jobs.

@@ -4,7 +4,7 @@ use std::rc::Rc;
 
 use halfsplit::job::{Job, JobFile, StepRecord};
 use halfsplit::json;
-use halfsplit::lesson::{self, Arithmetic, Graph, Hidden, OddsHistory, Pick, Played, Supposition};
+use halfsplit::lesson::{self, ActionRecord, Arithmetic, Graph, Hidden, OddsHistory, Played, Supposition};
 use halfsplit::machine::Machine;
 use tsify::Ts;
 use wasm_bindgen::prelude::*;
@@ -63,7 +63,7 @@ pub fn exercise(machine_id: &str, seed: u32) -> Thrown<Ts<JobFile>> {
 /// # Errors
 /// A step that the machine does not have.
 #[wasm_bindgen]
-pub fn take(job: Ts<JobFile>, seed: u32, pick: Ts<Pick>) -> Thrown<Ts<StepRecord>> {
+pub fn take(job: Ts<JobFile>, seed: u32, pick: Ts<ActionRecord>) -> Thrown<Ts<StepRecord>> {
     let file = from_page(&job, JobFile::from_value)?;
     let pick = from_page(&pick, json::read_value)?;
     to_page(&lesson::take(&*machine(&file.machine)?, seed, &file, &pick)?)

@@ -98,8 +98,6 @@ export function ruleText(rule: JobRule, machine: MachineFile | null): string {
       return rules["no-step"](rule.steps);
     case "always-starts":
       return rules["always-starts"]();
-    case "no-look-ahead":
-      return words.trouble.ours(rule.is);
   }
 }
 

@@ -4,9 +4,9 @@ use super::ahead::Ahead;
 use super::answer::{Assessment, JobStatus, LookaheadProgress};
 use super::rank::{Ground, Ranker, Rated};
 use super::sets::SetPosterior;
-use super::steps::{self, Action};
+use super::steps;
 use super::{conclusion, left_out, verdict};
-use crate::job::{CompiledJob, Job, JobError};
+use crate::job::{Action, FindingsNetwork, Job, JobError, LookaheadNetwork};
 use crate::machine::{BypassId, RepairId};
 use halfsplit_bayes::VarId;
 use halfsplit_bayes::Workspace;
@@ -60,13 +60,15 @@ impl Adviser {
 
     /// The same with nothing more left out: an error where the job is too large.
     fn of(job: &Job) -> Result<Self, JobError> {
-        let before = |bench: &CompiledJob, work: &Workspace| {
+        let before = |bench: &FindingsNetwork, work: &Workspace| {
             let before = job.steps.len() - 1;
-            job.chances(|part| bench.tree.marginal(work, bench.at_step(part, before)))
+            job.chances(|part| bench.tree.marginal(work, bench.variables.at_step(part, before)))
         };
         // Findings that exclude each other are told of before a job that is too large.
-        let ((bench, work, earlier), given) =
-            parallel::both(|| CompiledJob::found(job, before), || CompiledJob::given(job))?;
+        let ((bench, work, earlier), given) = parallel::both(
+            || FindingsNetwork::with_earlier_belief(job, before),
+            || LookaheadNetwork::all(job),
+        )?;
         let bench = &bench;
         let marginals = |var: VarId| bench.tree.marginal(&work, var);
         let log_p = bench.tree.log_p_evidence(&work);
@@ -102,10 +104,10 @@ impl Adviser {
         }
         let file = job.machine.file();
         let checks = sets.checks.iter().map(|(check, _)| Action::Check(*check));
-        let bypasses = (0..file.bypasses.len()).map(|b| Action::Attempt(Some(BypassId::new(b))));
+        let bypasses = (0..file.bypasses.len()).map(|b| Action::Attempt(vec![BypassId::new(b)]));
         let repairs = (0..file.repairs.len()).map(|r| Action::Repair(RepairId::new(r)));
         let mut offered = Vec::new();
-        for action in checks.chain([Action::Attempt(None)]).chain(bypasses).chain(repairs) {
+        for action in checks.chain([Action::PLAIN_ATTEMPT]).chain(bypasses).chain(repairs) {
             match steps::obstacle(job, bench, &marginals, &steps::describe(job, &action)) {
                 Some(obstacle) => said.not_now.push(obstacle),
                 None => offered.push(action),

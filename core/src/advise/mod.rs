@@ -27,9 +27,8 @@ pub use answer::{
 };
 
 pub(crate) use possible::Possible;
-pub(crate) use steps::Action;
 
-use crate::job::{CompiledJob, Job, JobError, Outcome};
+use crate::job::{FindingsNetwork, Job, JobError, Outcome};
 use crate::machine::{ConditionId, PartId, RepairId};
 use halfsplit_bayes::VarId;
 use price::{Prices, RepairPrice};
@@ -51,20 +50,18 @@ impl Job<'_> {
     /// act before the last step.
     fn causes(
         &self,
-        bench: &CompiledJob,
+        bench: &FindingsNetwork,
         marginals: &dyn Fn(VarId) -> Vec<f64>,
         earlier: Option<&[f64]>,
     ) -> Vec<CauseOdds> {
-        let odds = |condition: ConditionId, var: VarId| {
-            CompiledJob::condition_odds(self, condition, &marginals(var))
-        };
+        let odds = |condition: ConditionId, var: VarId| self.condition_odds(condition, &marginals(var));
         self.machine
             .condition_ids()
             .map(|id| {
                 let part_id = self.machine.part_of(id);
                 let (part, condition) = self.machine.condition(id);
-                let (p_cause, p_present) = odds(id, bench.now(part_id));
-                let (p_was_cause, p_was_present) = odds(id, bench.at_arrival(part_id));
+                let (p_cause, p_present) = odds(id, bench.variables.now(part_id));
+                let (p_was_cause, p_was_present) = odds(id, bench.variables.at_arrival(part_id));
                 CauseOdds {
                     part: part.id.clone(),
                     condition: condition.id.clone(),
@@ -87,19 +84,18 @@ impl Job<'_> {
     /// # Errors
     /// [`JobError::Impossible`].
     pub fn cause_chances(&self) -> Result<Vec<f64>, JobError> {
-        let (bench, work) = CompiledJob::new(self)?;
+        let (bench, work) = FindingsNetwork::new(self)?;
         Ok(self.chances_to_act(&bench, &|var| bench.tree.marginal(&work, var)))
     }
 
     /// The same from marginals.
-    fn chances_to_act(&self, bench: &CompiledJob, marginals: &dyn Fn(VarId) -> Vec<f64>) -> Vec<f64> {
-        self.chances(|part| marginals(bench.now(part)))
+    fn chances_to_act(&self, bench: &FindingsNetwork, marginals: &dyn Fn(VarId) -> Vec<f64>) -> Vec<f64> {
+        self.chances(|part| marginals(bench.variables.now(part)))
     }
 
     /// The same from marginals of parts, at whatever time.
     fn chances(&self, marginal: impl Fn(PartId) -> Vec<f64>) -> Vec<f64> {
-        let chance =
-            |id: ConditionId| CompiledJob::condition_odds(self, id, &marginal(self.machine.part_of(id))).0;
+        let chance = |id: ConditionId| self.condition_odds(id, &marginal(self.machine.part_of(id))).0;
         self.machine.condition_ids().map(chance).collect()
     }
 
@@ -123,8 +119,8 @@ impl Job<'_> {
     fn prices(&self) -> Prices {
         let file = self.machine.file();
         let price = |r: RepairId| {
-            let model = &self.machine.model.repairs[r.index()];
-            let repair = &file.repairs[r.index()];
+            let model = &self.machine.model.repairs[r];
+            let repair = file.repair(r);
             let possible = model.needs.tools.iter().all(|t| self.has(*t));
             RepairPrice {
                 // A repair that the kit cannot do cures nothing, so that places stay the same.

@@ -15,6 +15,7 @@
 use super::look::{Bind, Looks};
 use super::price::{Few, Prices, RepairPrice, Setups, Toll, few};
 use super::sets::CauseSet;
+use crate::machine::resolve::MAX_OBSERVATIONS;
 
 /// What may still be saved when a plan ends, against what it has cost: going on for less is not worth
 /// the reckoning.
@@ -65,9 +66,12 @@ impl Sets {
 /// Observations as bits, by their places.
 pub(super) type Seen = u128;
 
-/// One observation; none beyond what bits there are, which then may be made again.
+// A check or a bypass each, and the plain attempt.
+const _: () = assert!(MAX_OBSERVATIONS < Seen::BITS as usize);
+
+/// One observation.
 pub(super) fn sight(at: usize) -> Seen {
-    u32::try_from(at).ok().and_then(|at| Seen::checked_shl(1, at)).unwrap_or(0)
+    1 << at
 }
 
 /// What a plan is made of.

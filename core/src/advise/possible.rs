@@ -1,16 +1,16 @@
 //! What can be done now and what is believed, for those who decide without a ranking.
 
 use super::answer::Abnormal;
-use super::steps::{self, Action};
+use super::steps;
 use super::{left_out, verdict};
-use crate::job::{CompiledJob, Job, JobError};
+use crate::job::{Action, FindingsNetwork, Job, JobError};
 use halfsplit_bayes::VarId;
 use halfsplit_bayes::Workspace;
 
 /// A job as it stands, with what may be done on it.
 pub(crate) struct Possible<'m> {
     job: Job<'m>,
-    bench: CompiledJob,
+    bench: FindingsNetwork,
     work: Workspace,
     /// By set-up work: whether it is done.
     open: Vec<bool>,
@@ -23,7 +23,7 @@ impl<'m> Possible<'m> {
     /// As with [`Job::cause_chances`].
     pub(crate) fn leaving_out(job: &Job<'m>, at_least: usize) -> Result<Self, JobError> {
         left_out::answered(job, at_least, |job| {
-            let (bench, work) = CompiledJob::new(job)?;
+            let (bench, work) = FindingsNetwork::new(job)?;
             Ok(Possible { job: job.clone(), bench, work, open: steps::open_setups(job) })
         })
     }
@@ -34,8 +34,8 @@ impl<'m> Possible<'m> {
     }
 
     /// What an action comes to with the set-up work that is not open yet; none where something stands in its way.
-    pub(crate) fn cost(&self, action: Action) -> Option<f64> {
-        let described = steps::describe(&self.job, &action);
+    pub(crate) fn cost(&self, action: &Action) -> Option<f64> {
+        let described = steps::describe(&self.job, action);
         let obstacle = steps::obstacle(&self.job, &self.bench, &|var| self.marginal(var), &described);
         obstacle.is_none().then(|| steps::toll_of(&self.job, &described, &self.open).cost)
     }

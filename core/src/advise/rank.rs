@@ -15,9 +15,9 @@ use super::look::{Looks, Sight};
 use super::plan::{self, Course, Means, Next, Seen, Sets, Start};
 use super::price::{Prices, Setups, Toll, conditions, few};
 use super::sets::{CauseSet, ResultPosterior, SetPosterior};
-use super::steps::{self, Action};
+use super::steps;
 use super::why;
-use crate::job::{Job, Outcome};
+use crate::job::{Action, Job, Outcome};
 use crate::machine::ConditionId;
 use crate::precision::TIE;
 use halfsplit_bayes::support::order::{descending, largest, largest_first};
@@ -169,19 +169,24 @@ impl Ground {
         let observed = |action: &Action| {
             let results = match action {
                 Action::Check(check) => sets.checks.iter().find(|(c, _)| c == check)?.1.clone(),
-                Action::Attempt(bypass) => sets.attempt(job, *bypass),
+                Action::Attempt(bypasses) => sets.attempt(job, bypasses.first().copied()),
                 Action::Repair(_) => return None,
             };
             let described = steps::describe(job, action);
             let toll = steps::toll(job, described.minutes, described.parts_cost);
-            Some(Observed { action: *action, results, toll, setups: steps::bits(&described.needs.setups) })
+            Some(Observed {
+                action: action.clone(),
+                results,
+                toll,
+                setups: steps::bits(&described.needs.setups),
+            })
         };
         let observed: Vec<Observed> = offered.iter().filter_map(observed).collect();
         let sights: Vec<Sight> = observed
             .iter()
             .map(|seen| {
                 // A plain attempt is part of every plan anyway.
-                let plain = seen.action == Action::Attempt(None);
+                let plain = seen.action == Action::PLAIN_ATTEMPT;
                 let results: &[ResultPosterior] = if plain { &[] } else { &seen.results };
                 let closes = matches!(seen.action, Action::Attempt(_));
                 Sight { toll: seen.toll, setups: seen.setups, closes, results }
@@ -282,7 +287,7 @@ impl<'a> Ranker<'a> {
     /// out.
     pub(super) fn after_observing(&self, at: usize) -> Vec<After<'_>> {
         let seen = &self.on.observed[at];
-        let plain = seen.action == Action::Attempt(None);
+        let plain = seen.action == Action::PLAIN_ATTEMPT;
         let results = seen.results.iter().enumerate();
         let after = |(r, result): (usize, &ResultPosterior)| After {
             sets: &self.on.as_they_are,
@@ -296,7 +301,7 @@ impl<'a> Ranker<'a> {
     /// Chance that the engine runs at an observation because nothing stops it.
     pub(super) fn runs_cured(&self, at: usize) -> f64 {
         let seen = &self.on.observed[at];
-        if seen.action != Action::Attempt(None) {
+        if seen.action != Action::PLAIN_ATTEMPT {
             return 0.0;
         }
         seen.results.first().map_or(0.0, |runs| runs.p - self.by_luck(runs).iter().sum::<f64>())
@@ -324,13 +329,13 @@ impl<'a> Ranker<'a> {
         let mut failed = None;
         match action {
             Action::Check(check) => {
-                let authored = &self.job.machine.file().checks[check.index()].results;
+                let authored = &self.job.machine.check(check).results;
                 let names = authored.iter().map(|r| (r.id.as_str(), r.name.as_str()));
                 self.observe(&mut step, sight?, names, false);
             }
-            Action::Attempt(bypass) => {
+            Action::Attempt(bypasses) => {
                 let names = Outcome::ALL.iter().map(|o| (o.id(), o.words()));
-                self.observe(&mut step, sight?, names, bypass.is_none());
+                self.observe(&mut step, sight?, names, bypasses.is_empty());
             }
             Action::Repair(repair) => {
                 let r = repair.index();

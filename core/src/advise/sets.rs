@@ -3,7 +3,7 @@
 //! For a set of causes `A` one propagation with every other part held harmless gives
 //! `P(A acts and nothing else, and the findings)`, and with it, for every check that could come
 //! next, `P(its result, A, and the findings)`. How badly `A` acts now depends on nothing but `A`, so
-//! the parts need not be tied to it in the network ([`Scope::Given`](crate::job::Scope)): on the mower
+//! the parts need not be tied to it in the network ([`LookaheadNetwork`]): on the mower
 //! that leaves a tenth of the table entries. The empty set, all single causes and the likeliest
 //! pairs are worked out like that, exactly.
 //!
@@ -15,8 +15,9 @@
 use rand_pcg::Pcg64Mcg;
 use rand_pcg::rand_core::{Rng as _, SeedableRng as _};
 
-use crate::job::{CompiledJob, Job, JobError, Outcome};
+use crate::job::{Job, JobError, LookaheadNetwork, Outcome};
 use crate::machine::model::{ApartModel, PartModel, PartState, worse};
+use crate::machine::resolve::MAX_CONDITIONS;
 use crate::machine::{BypassId, CheckId, ConditionId, PartId, Severity};
 use halfsplit_bayes::Evidence;
 use halfsplit_bayes::VarId;
@@ -48,6 +49,8 @@ const FEWEST: usize = 16;
 
 /// A set of causes as bits over the machine's conditions.
 pub(super) type CauseSet = u128;
+
+const _: () = assert!(MAX_CONDITIONS <= CauseSet::BITS as usize);
 
 /// The bit of a condition.
 pub(super) fn bit(condition: ConditionId) -> CauseSet {
@@ -88,14 +91,14 @@ impl ResultPosterior {
 }
 
 impl SetPosterior {
-    /// Works out every set worth it on the benches for that ([`CompiledJob::given`]). `p_cause` are the chances of
+    /// Works out every set worth it on the benches for that ([`LookaheadNetwork::all`]). `p_cause` are the chances of
     /// each condition to act, and `log_p` is the logarithm of the probability of the findings.
     ///
     /// # Errors
     /// A rule broken in the code: a bench of another scope.
     pub(super) fn new(
         job: &Job,
-        given: &[CompiledJob],
+        given: &[LookaheadNetwork],
         p_cause: &[f64],
         log_p: f64,
     ) -> Result<Self, JobError> {
@@ -123,7 +126,7 @@ impl SetPosterior {
             |found: &LookedAt| if all_over > 0.0 { unenumerated_mass * over(found) / all_over } else { 0.0 };
         let mut checks = Vec::new();
         for bench in given {
-            for (check, var) in &bench.ahead()?.checks {
+            for (check, var) in &bench.checks {
                 let results = bench.tree.network().variable(*var).cardinality();
                 checks.push((*check, vec![ResultPosterior::default(); results]));
             }
@@ -165,7 +168,7 @@ impl SetPosterior {
         let model = &job.machine.model;
         let law = &model.attempt_law;
         let among = |list: &[ConditionId]| list.iter().fold(0, |set, c| set | bit(*c));
-        let bypass = bypass.map(|b| &model.bypasses[b.index()]);
+        let bypass = bypass.map(|b| &model.bypasses[b]);
         let lifts = bypass.map_or(0, |b| among(&b.lifts));
         let as_if_sound = [law[0]; 4];
         let lift_law = bypass.map(|b| b.law.as_ref().unwrap_or(&as_if_sound));
@@ -180,7 +183,7 @@ impl SetPosterior {
                     return *worst;
                 }
                 let some = job.machine.condition_ids().filter(|c| some & bit(*c) != 0);
-                some.map(|c| model.conditions[c.index()].severity).fold([1.0, 0.0, 0.0, 0.0], maximum)
+                some.map(|c| model.conditions[c].severity).fold([1.0, 0.0, 0.0, 0.0], maximum)
             };
             // What is lifted shows where nothing else acts; of the others the worst comes out.
             let main = match lift_law {
@@ -259,14 +262,14 @@ fn draw(job: &Job, p_cause: &[f64], listed: &[CauseSet], wanted: usize) -> Vec<D
 /// Works out sets of causes, those that are possible.
 fn look_at_sets(
     job: &Job,
-    given: &[CompiledJob],
+    given: &[LookaheadNetwork],
     mut sets: Vec<CauseSet>,
 ) -> Result<Vec<LookedAt>, JobError> {
     // Neighbours in the description are neighbours in the tree: from one chunk to the next less changes.
     sets.sort_unstable();
     let chunks: Vec<&[CauseSet]> = sets.chunks(LANES).collect();
     let long = chunks.len().div_ceil(2 * parallel::pieces()).max(1);
-    let runs: Vec<(&CompiledJob, &[&[CauseSet]])> =
+    let runs: Vec<(&LookaheadNetwork, &[&[CauseSet]])> =
         given.iter().flat_map(|bench| chunks.chunks(long).map(move |run| (bench, run))).collect();
     let looked_at = parallel::each(runs, |(bench, run)| look_at(job, bench, run));
     let mut all: Vec<LookedAt> = Vec::new();
@@ -284,10 +287,9 @@ fn look_at_sets(
 }
 
 /// Looks at the sets that are possible, chunk by chunk.
-fn look_at(job: &Job, given: &CompiledJob, chunks: &[&[CauseSet]]) -> Result<Vec<LookedAt>, JobError> {
+fn look_at(job: &Job, given: &LookaheadNetwork, chunks: &[&[CauseSet]]) -> Result<Vec<LookedAt>, JobError> {
     let tree = &given.tree;
-    let ahead = given.ahead()?;
-    let asked: Vec<VarId> = ahead.checks.iter().map(|(_, var)| *var).chain([ahead.worst]).collect();
+    let asked: Vec<VarId> = given.checks.iter().map(|(_, var)| *var).chain([given.worst]).collect();
     let targets = tree.targets(&asked);
     let mut work = tree.lane_workspace::<LANES>();
     let states = |var: &VarId| tree.network().variable(*var).cardinality();
@@ -343,7 +345,7 @@ fn worth_looking_at(job: &Job, p_cause: &[f64]) -> Vec<CauseSet> {
 fn set_only(
     evidence: &mut Evidence,
     job: &Job,
-    bench: &CompiledJob,
+    bench: &LookaheadNetwork,
     set: CauseSet,
     of: impl Fn(&PartModel) -> bool,
 ) {
@@ -351,11 +353,11 @@ fn set_only(
         let chosen = part.states.iter().any(|s| in_set(*s, set));
         let allowed = |s: &PartState| if chosen { in_set(*s, set) } else { !s.acts() };
         let mask = part.states.iter().map(|s| f64::from(u8::from(allowed(s)))).collect();
-        evidence.insert(bench.now(PartId::new(i)), mask);
+        evidence.insert(bench.variables.now(PartId::new(i)), mask);
     }
-    for acting in bench.ahead.iter().flat_map(|a| &a.acting) {
+    for acting in &bench.acting {
         let severities = acting.conditions.iter().filter(|c| set & bit(**c) != 0);
-        let worst = severities.map(|c| job.machine.model.conditions[c.index()].severity);
+        let worst = severities.map(|c| job.machine.model.conditions[*c].severity);
         let worst = worst.fold([1.0, 0.0, 0.0, 0.0], maximum);
         // Over the even odds that it has in the network.
         evidence.insert(acting.var, worst.iter().map(|p| p * worst.len() as f64).collect());

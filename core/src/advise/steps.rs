@@ -2,20 +2,12 @@
 
 use super::answer::{NotNow, Obstacle, Spent, StepKind};
 use super::price::{Setups, Toll};
-use crate::job::{CompiledJob, Job, Step};
+use crate::job::{Action, FindingsNetwork, Job, Step};
+use crate::machine::SetupId;
 use crate::machine::file::MachineFile;
 use crate::machine::model::{Needs, Predicate};
-use crate::machine::{BypassId, CheckId, RepairId, SetupId};
+use crate::machine::resolve::MAX_SETUPS;
 use halfsplit_bayes::VarId;
-
-/// Something to do.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Action {
-    Check(CheckId),
-    /// Plain, or with a bypass.
-    Attempt(Option<BypassId>),
-    Repair(RepairId),
-}
 
 /// What a fitted thing must at least be likely for a check on it to be offered.
 const FITTED: f64 = 0.02;
@@ -35,17 +27,17 @@ pub(super) fn describe<'a>(job: &Job<'a>, action: &Action) -> Described<'a> {
     let model = &job.machine.model;
     match action {
         Action::Check(c) => {
-            let check = &file.checks[c.index()];
+            let check = file.check(*c);
             Described {
                 kind: StepKind::Check,
                 id: &check.id,
                 name: &check.name,
                 minutes: check.minutes,
                 parts_cost: 0.0,
-                needs: &model.checks[c.index()].needs,
+                needs: &model.checks[*c].needs,
             }
         }
-        Action::Attempt(bypass) => match bypass {
+        Action::Attempt(bypasses) => match bypasses.first() {
             None => Described {
                 kind: StepKind::Attempt,
                 id: "attempt",
@@ -55,26 +47,26 @@ pub(super) fn describe<'a>(job: &Job<'a>, action: &Action) -> Described<'a> {
                 needs: &model.attempt_needs,
             },
             Some(b) => {
-                let bypass = &file.bypasses[b.index()];
+                let bypass = file.bypass(*b);
                 Described {
                     kind: StepKind::Bypass,
                     id: &bypass.id,
                     name: &bypass.name,
                     minutes: bypass.minutes,
                     parts_cost: 0.0,
-                    needs: &model.bypasses[b.index()].needs,
+                    needs: &model.bypasses[*b].needs,
                 }
             }
         },
         Action::Repair(r) => {
-            let repair = &file.repairs[r.index()];
+            let repair = file.repair(*r);
             Described {
                 kind: StepKind::Repair,
                 id: &repair.id,
                 name: &repair.name,
                 minutes: repair.minutes,
                 parts_cost: repair.parts_cost.typical,
-                needs: &model.repairs[r.index()].needs,
+                needs: &model.repairs[*r].needs,
             }
         }
     }
@@ -85,15 +77,17 @@ pub(super) fn open_setups(job: &Job) -> Vec<bool> {
     walk(job).1
 }
 
+const _: () = assert!(MAX_SETUPS <= Setups::BITS as usize);
+
 /// Set-up work as bits.
 pub(super) fn bits(setups: &[SetupId]) -> Setups {
-    setups.iter().fold(0, |bits, s| bits | 1 << s.index().min(63))
+    setups.iter().fold(0, |bits, s| bits | 1 << s.index())
 }
 
 /// What is open after the steps so far, as bits.
 pub(super) fn open_bits(job: &Job) -> Setups {
     let open = open_setups(job);
-    open.iter().enumerate().filter(|(_, open)| **open).fold(0, |bits, (s, _)| bits | 1 << s.min(63))
+    open.iter().enumerate().filter(|(_, open)| **open).fold(0, |bits, (s, _)| bits | 1 << s)
 }
 
 /// What some minutes and parts come to, as far as they are to be spared.
@@ -116,12 +110,7 @@ fn walk(job: &Job) -> (Spent, Vec<bool>) {
     let mut open = vec![false; job.machine.file().setups.len()];
     let mut spent = Spent { minutes: 0.0, parts_cost: 0.0, cost: 0.0 };
     for step in &job.steps {
-        let action = match step {
-            Step::Check { check, .. } => Action::Check(*check),
-            Step::Repair(r) => Action::Repair(*r),
-            Step::Attempt { bypasses, .. } => Action::Attempt(bypasses.first().copied()),
-        };
-        let described = describe(job, &action);
+        let described = describe(job, &step.action());
         spent.minutes += described.minutes + setup_minutes(job, &described.needs.setups, &open);
         spent.parts_cost += described.parts_cost;
         if matches!(step, Step::Attempt { .. }) {
@@ -136,7 +125,7 @@ fn walk(job: &Job) -> (Spent, Vec<bool>) {
 
 /// Minutes of the set-up work that is not open yet.
 fn setup_minutes(job: &Job, setups: &[SetupId], open: &[bool]) -> f64 {
-    setups.iter().filter(|s| !open[s.index()]).map(|s| job.machine.file().setups[s.index()].minutes).sum()
+    setups.iter().filter(|s| !open[s.index()]).map(|s| job.machine.setup(*s).minutes).sum()
 }
 
 /// Price of some minutes at the job's rate.
@@ -147,19 +136,19 @@ pub(super) fn money(job: &Job, minutes: f64) -> f64 {
 /// Why an action cannot or should not be done now; none if it can.
 pub(super) fn obstacle(
     job: &Job,
-    bench: &CompiledJob,
+    bench: &FindingsNetwork,
     marginals: &dyn Fn(VarId) -> Vec<f64>,
     described: &Described,
 ) -> Option<NotNow> {
     let file = job.machine.file();
     let chance = |predicate: &Predicate| -> f64 {
-        bench.variable(predicate).map_or(1.0, |var| {
+        bench.variables.of_predicate(predicate).map_or(1.0, |var| {
             marginals(var).iter().zip(&predicate.holds).filter(|(_, h)| **h).map(|(p, _)| p).sum()
         })
     };
     let none = String::new;
     let (obstacle, detail) = if let Some(missing) = described.needs.tools.iter().find(|t| !job.has(**t)) {
-        (Obstacle::Tool, file.tools[missing.index()].name.clone())
+        (Obstacle::Tool, file.tool(*missing).name.clone())
     } else if described.needs.fits.iter().any(|predicate| chance(predicate) < FITTED) {
         (Obstacle::NotFitted, none())
     } else if described.kind == StepKind::Bypass && !job.was_tried() {
@@ -203,7 +192,7 @@ fn missing_finding(job: &Job, described: &Described) -> Option<String> {
     let list: Vec<String> = wanted
         .iter()
         .map(|(check, results)| {
-            let check = &file.checks[check.index()];
+            let check = file.check(*check);
             let names: Vec<&str> = results.iter().map(|r| check.results[*r].name.as_str()).collect();
             if names.is_empty() {
                 check.name.clone()

@@ -2,7 +2,7 @@
 //! reason*.
 
 use super::answer::{Abnormal, Verdict, VerdictKind};
-use crate::job::{CompiledJob, Found, Job, Step};
+use crate::job::{FindingsNetwork, Found, Job, Step};
 use crate::machine::model::{Observation, ObservationKind, Source};
 use crate::machine::{CheckId, ConditionId};
 use halfsplit_bayes::for_each_configuration;
@@ -23,14 +23,14 @@ const NOT_THE_REASON: f64 = 0.2;
 /// All findings that were not normal and still stand, in order.
 pub(super) fn abnormal_findings(
     job: &Job,
-    bench: &CompiledJob,
+    bench: &FindingsNetwork,
     marginals: &dyn Fn(halfsplit_bayes::VarId) -> Vec<f64>,
 ) -> Vec<Abnormal> {
     let file = job.machine.file();
     let mut list: Vec<Abnormal> = Vec::new();
     for (step, done) in job.steps.iter().enumerate() {
         let Step::Check { check, finding, .. } = done else { continue };
-        let authored = &file.checks[check.index()];
+        let authored = file.check(*check);
         let result = &authored.results[finding.result()];
         // A check made again speaks for itself; the earlier finding is history.
         list.retain(|a| a.check != authored.id);
@@ -59,14 +59,14 @@ pub(super) fn abnormal_findings(
 
 fn verdict(
     job: &Job,
-    bench: &CompiledJob,
+    bench: &FindingsNetwork,
     marginals: &dyn Fn(halfsplit_bayes::VarId) -> Vec<f64>,
     condition: ConditionId,
     step: usize,
 ) -> Verdict {
     let part = job.machine.part_of(condition);
-    let marginal = marginals(bench.at_step(part, step));
-    let (p_cause, p_present) = CompiledJob::condition_odds(job, condition, &marginal);
+    let marginal = marginals(bench.variables.at_step(part, step));
+    let (p_cause, p_present) = job.condition_odds(condition, &marginal);
     let kind = if p_present < 0.5 {
         VerdictKind::NotThere
     } else if p_cause >= THE_REASON * p_present {
@@ -90,7 +90,7 @@ fn verdict(
 /// Conditions that a finding speaks for, each taken alone.
 fn spoken_for(job: &Job, check: CheckId, finding: Found) -> Vec<ConditionId> {
     let machine = job.machine;
-    let observation = &machine.model.checks[check.index()].observation;
+    let observation = &machine.model.checks[check].observation;
     let likelihood = likelihoods(job, observation, finding);
     let sound = average(job, observation, &likelihood, None);
     machine
@@ -99,9 +99,7 @@ fn spoken_for(job: &Job, check: CheckId, finding: Found) -> Vec<ConditionId> {
             let part = machine.part_of(*c);
             let reaches = observation.parents.iter().any(|s| match s {
                 Source::Part(p) => *p == part,
-                Source::Function(f) => {
-                    machine.model.functions[f.index()].spoilers.iter().any(|(p, _)| *p == part)
-                }
+                Source::Function(f) => machine.model.functions[*f].spoilers.iter().any(|(p, _)| *p == part),
                 Source::Context(_) => false,
             });
             reaches && average(job, observation, &likelihood, Some(*c)) >= SPEAKS * sound
@@ -133,7 +131,7 @@ fn average(job: &Job, observation: &Observation, likelihood: &[f64], alone: Opti
             let acting = authored.rate.acting();
             let total = authored.rate.harmless + acting;
             let part = machine.part_of(condition);
-            machine.model.parts[part.index()]
+            machine.model.parts[part]
                 .states
                 .iter()
                 .enumerate()
@@ -150,15 +148,13 @@ fn average(job: &Job, observation: &Observation, likelihood: &[f64], alone: Opti
                 .parents
                 .iter()
                 .map(|source| match source {
-                    Source::Context(b) => {
-                        machine.file().context[b.index()].states.iter().map(|s| s.share).collect()
-                    }
+                    Source::Context(b) => machine.context(*b).states.iter().map(|s| s.share).collect(),
                     Source::Part(p) => {
                         let at = if Some(*p) == part { state } else { 0 };
-                        point(machine.model.parts[p.index()].states.len(), at)
+                        point(machine.model.parts[*p].states.len(), at)
                     }
                     Source::Function(f) => {
-                        let function = &machine.model.functions[f.index()];
+                        let function = &machine.model.functions[*f];
                         match function.spoilers.iter().find(|(p, _)| Some(*p) == part) {
                             Some((_, levels)) => levels[state].clone(),
                             None => point(function.level_names.len(), 0),

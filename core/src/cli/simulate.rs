@@ -6,8 +6,11 @@ use std::path::PathBuf;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use clap::Args;
+use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
 use halfsplit::machine::Machine;
-use halfsplit::simulate::{Calibration, Ended, Policy, Score, Simulation, Summary, disturbed};
+use halfsplit::simulate::{
+    Calibration, POLICIES, Policy, Score, SimulatedJob, Simulation, Summary, disturbed, policy,
+};
 use rayon::prelude::*;
 use serde_json::json;
 
@@ -25,8 +28,8 @@ pub(super) struct Simulate {
     #[arg(long, default_value = "1")]
     seed: String,
     /// Who decides.
-    #[arg(long, value_enum, default_value_t = Policy::Advice)]
-    policy: Policy,
+    #[arg(long, value_parser = policies(), default_value = "advice")]
+    policy: &'static dyn Policy,
     /// Draw the machines by other rates than the policy believes: each moved by up to this factor, either way.
     #[arg(long)]
     disturb: Option<f64>,
@@ -64,7 +67,7 @@ impl Simulate {
         if let Some(path) = &self.keep {
             fs::write(path, kept(&ended)).map_err(|e| format!("{}: {e}", path.display()))?;
         }
-        let summary = Summary::of(self.policy, &ended);
+        let summary = Summary::of(self.policy.id(), &ended);
         let scores: Vec<Score> = ended.into_iter().map(|e| e.score).collect();
         let calibration = self.calibration.then(|| Calibration::of(&scores));
         Ok(if json {
@@ -79,10 +82,16 @@ impl Simulate {
     }
 }
 
+/// Reads the id of a policy, and lists all of them with what they do.
+fn policies() -> impl TypedValueParser<Value = &'static dyn Policy> {
+    let values = POLICIES.iter().map(|policy| PossibleValue::new(policy.id()).help(policy.about()));
+    PossibleValuesParser::new(values).try_map(|id| policy(&id))
+}
+
 /// Jobs, one a line.
-fn kept(jobs: &[Ended]) -> String {
-    let line = |(number, ended): (usize, &Ended)| {
-        let Ended { ending, minutes, cost, wrong_parts, reasons, job, .. } = ended;
+fn kept(jobs: &[SimulatedJob]) -> String {
+    let line = |(number, ended): (usize, &SimulatedJob)| {
+        let SimulatedJob { ending, minutes, cost, wrong_parts, reasons, job, .. } = ended;
         let job = json!({
             "number": number, "ending": ending, "minutes": minutes, "cost": cost,
             "wrong_parts": wrong_parts, "reasons": reasons, "job": job,

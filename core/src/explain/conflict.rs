@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::cause::Cause;
-use crate::job::{CompiledJob, Job, JobError, JobNetwork, Scope};
+use crate::job::{Job, JobError, JobNetwork};
 use halfsplit_bayes::{DataConflict, Evidence, InferenceError};
 
 /// Pairs that are rarer together than this by the natural logarithm are named: twice as rare.
@@ -57,7 +57,7 @@ pub struct PairConflict {
 /// # Errors
 /// [`JobError::Impossible`].
 pub(super) fn conflict(job: &Job) -> Result<Conflict, JobError> {
-    let draft = JobNetwork::new(job, Scope::Findings)?;
+    let draft = JobNetwork::new(job)?;
     let tree = draft.compile(job, &Evidence::new())?;
     let found = match tree.data_conflict(&draft.evidence) {
         // Compiling with the findings built in names them as people do.
@@ -108,8 +108,9 @@ fn explained_by(job: &Job, draft: &JobNetwork, overall: f64) -> Result<Option<Ca
         let mut work = tree.workspace();
         tree.propagate(&mut work, &Evidence::new());
         let chance = |id| {
-            let var = draft.part(job.machine.part_of(id), now);
-            CompiledJob::condition_odds(job, id, &tree.marginal(&work, var)).0
+            let part = job.machine.part_of(id);
+            let var = if now { draft.variables.now(part) } else { draft.variables.at_arrival(part) };
+            job.condition_odds(id, &tree.marginal(&work, var)).0
         };
         Ok(job.machine.condition_ids().map(chance).collect())
     };

@@ -301,7 +301,7 @@ mod tests {
     fn conflict_of_a_job_is_the_product_of_its_single_findings_over_all() {
         let job = demo(4);
         let found = conflict::conflict(&job).expect("possible");
-        let draft = crate::job::JobNetwork::new(&job, crate::job::Scope::Findings).expect("a network");
+        let draft = crate::job::JobNetwork::new(&job).expect("a network");
         let tree = halfsplit_bayes::JunctionTree::compile(&draft.network).expect("compiles");
         let log_p = |of: &[halfsplit_bayes::VarId]| {
             tree.posterior(&draft.evidence.restricted_to(of)).expect("possible").log_p_evidence()

@@ -12,7 +12,7 @@ use serde::Serialize;
 use super::parameter::{self, Parameter};
 use super::parameter_name::ParameterName;
 use super::weights;
-use crate::job::{Job, JobError, JobNetwork, Scope};
+use crate::job::{Job, JobError, JobNetwork};
 use crate::machine::ConditionId;
 use crate::precision::EXACT;
 use halfsplit_bayes::support::order::largest_first;
@@ -165,7 +165,7 @@ impl Sensitivity {
 
 impl Open {
     fn new(job: &Job, cause: ConditionId) -> Result<Self, JobError> {
-        let draft = JobNetwork::new(job, Scope::Findings)?;
+        let draft = JobNetwork::new(job)?;
         let mut with_cause = draft.evidence.clone();
         let (var, mask) = acting(job, &draft, cause);
         with_cause.insert(var, mask);
@@ -178,7 +178,7 @@ impl Open {
 
     /// What a job with another number does to the chance of the cause.
     fn at(&self, job: &Job, cause: ConditionId) -> Result<Shift, JobError> {
-        let draft = JobNetwork::new(job, Scope::Findings)?;
+        let draft = JobNetwork::new(job)?;
         let mut shift = Shift::None;
         if draft.network.len() != self.network.len() {
             return Ok(Shift::Anew(chance(job, cause)?));
@@ -268,9 +268,10 @@ fn change(before: &Variable, after: &Variable, by: &ParameterDerivatives) -> Cha
 /// The variable of the cause, and which of its states are the cause.
 fn acting(job: &Job, draft: &JobNetwork, cause: ConditionId) -> (VarId, Vec<f64>) {
     let part = job.machine.part_of(cause);
-    let states = &job.machine.model.parts[part.index()].states;
+    let states = &job.machine.model.parts[part].states;
     let mask = states.iter().map(|s| f64::from(u8::from(s.acts() && s.condition() == Some(cause)))).collect();
-    (draft.part(part, !job.is_running()), mask)
+    let variables = &draft.variables;
+    (if job.is_running() { variables.at_arrival(part) } else { variables.now(part) }, mask)
 }
 
 /// Chance of one cause.
@@ -363,9 +364,9 @@ mod tests {
         let mut seen = 0;
         for (parameter, check, row, result) in rows {
             let Some([_, high]) = parameter.tried(&job) else { continue };
-            let before = job.machine.file().checks[check.index()].rows[row].p.clone();
+            let before = job.machine.check(check).rows[row].p.clone();
             let after = parameter
-                .at(&job, high, |job| Ok(job.machine.file().checks[check.index()].rows[row].p.clone()))
+                .at(&job, high, |job| Ok(job.machine.check(check).rows[row].p.clone()))
                 .expect("a row");
             assert!((after.iter().sum::<f64>() - 1.0).abs() < 1e-12 && after[result] == high);
             for other in (0..before.len()).filter(|i| *i != result && before[*i] > 0.0) {

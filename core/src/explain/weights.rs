@@ -12,7 +12,7 @@
 
 use serde::Serialize;
 
-use crate::job::{CompiledJob, Job, JobError};
+use crate::job::{FindingsNetwork, Job, JobError};
 use halfsplit_bayes::support::parallel;
 
 /// Every step's weight on one cause.
@@ -49,11 +49,11 @@ pub(super) fn weight(from: f64, to: f64) -> Option<f64> {
 
 /// Chance of each condition to be the cause, in the order of the description.
 pub(super) fn chances(job: &Job, now: bool) -> Result<Vec<f64>, JobError> {
-    let (bench, work) = CompiledJob::new(job)?;
+    let (bench, work) = FindingsNetwork::new(job)?;
     let chance = |id| {
         let part = job.machine.part_of(id);
-        let var = if now { bench.now(part) } else { bench.at_arrival(part) };
-        CompiledJob::condition_odds(job, id, &bench.tree.marginal(&work, var)).0
+        let var = if now { bench.variables.now(part) } else { bench.variables.at_arrival(part) };
+        job.condition_odds(id, &bench.tree.marginal(&work, var)).0
     };
     Ok(job.machine.condition_ids().map(chance).collect())
 }

@@ -17,20 +17,10 @@
 //! brings it into another state.
 
 use super::JobError;
-use super::build::{JobNetworkBuilder, OUTCOMES, SEVERITIES};
-use super::compiled::{Acting, Scope};
+use super::builder::{Acting, JobNetworkBuilder, NoisyMaxNode, OUTCOMES, SEVERITIES};
 use crate::machine::model::Role;
-use crate::machine::{BypassId, FunctionId, PartId};
+use crate::machine::{BypassId, PartId};
 use halfsplit_bayes::{NoisyParent, VarId, for_each_configuration};
-
-/// What is taken the maximum of.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub(super) enum NoisyMaxNode {
-    /// A function of the machine.
-    Function(FunctionId),
-    /// The severity of a class of conditions, by its place.
-    Class(usize),
-}
 
 impl JobNetworkBuilder<'_, '_> {
     /// The value of a pool before a step, or now (one past the last step).
@@ -42,7 +32,7 @@ impl JobNetworkBuilder<'_, '_> {
             return Ok(steady);
         }
         let mut vars = vec![steady];
-        vars.extend(flux.iter().map(|p| self.version(*p, time)));
+        vars.extend(flux.iter().map(|p| self.variables.at_step(*p, time)));
         if let Some(var) = self.pools.get(&(pool, vars.clone())) {
             return Ok(*var);
         }
@@ -60,7 +50,7 @@ impl JobNetworkBuilder<'_, '_> {
 
     /// Whether a step may bring a part to push a pool that it did not push before.
     fn in_flux(&self, pool: NoisyMaxNode, part: PartId) -> bool {
-        let put_into = &self.put_into[part.index()];
+        let put_into = &self.put_into[part];
         if put_into.is_empty() {
             return false;
         }
@@ -82,7 +72,7 @@ impl JobNetworkBuilder<'_, '_> {
         }
         let count = self.levels(pool);
         let levels: Vec<String> = (0..count).map(|l| l.to_string()).collect();
-        let versions = self.versions[part.index()].clone();
+        let versions = self.variables.versions(part).to_vec();
         let upto = versions.iter().position(|v| *v == version).unwrap_or(0);
         let mut before: Option<(VarId, VarId)> = None;
         for var in &versions[..=upto] {
@@ -115,14 +105,14 @@ impl JobNetworkBuilder<'_, '_> {
     /// The same over parts that steps only ever bring to push nothing.
     fn steady_pool(&mut self, pool: NoisyMaxNode, parts: &[PartId], time: usize) -> Result<VarId, JobError> {
         let at = |build: &Self, time: usize| -> Vec<VarId> {
-            parts.iter().map(|p| build.version(*p, time)).collect()
+            parts.iter().map(|p| build.variables.at_step(*p, time)).collect()
         };
         let vars = at(self, time);
         if let Some(var) = self.pools.get(&(pool, vars.clone())) {
             return Ok(*var);
         }
-        let later = (time + 1..=self.now()).find(|t| at(self, *t) != vars);
-        if let (None, NoisyMaxNode::Class(class), Scope::Given) = (later, pool, self.scope) {
+        let later = (time + 1..=self.variables.end()).find(|t| at(self, *t) != vars);
+        if let (None, NoisyMaxNode::Class(class), true) = (later, pool, self.acting.is_some()) {
             return self.acting_now(class, parts, vars);
         }
         let mut pushes = Vec::new();
@@ -159,7 +149,7 @@ impl JobNetworkBuilder<'_, '_> {
         let machine = self.job.machine;
         let conditions = self.classes[class].conditions.iter().copied();
         let conditions = conditions.filter(|c| parts.contains(&machine.part_of(*c))).collect();
-        self.acting.push(Acting { var, conditions });
+        self.acting.get_or_insert_default().push(Acting { var, conditions });
         self.pools.insert((NoisyMaxNode::Class(class), vars), var);
         Ok(var)
     }
@@ -197,10 +187,10 @@ impl JobNetworkBuilder<'_, '_> {
     /// By state of a part: the chance of every level that it pushes a pool to.
     fn rows(&self, pool: NoisyMaxNode, part: PartId) -> Vec<Vec<f64>> {
         let model = &self.job.machine.model;
-        let states = &model.parts[part.index()].states;
+        let states = &model.parts[part].states;
         match pool {
             NoisyMaxNode::Function(f) => {
-                let spoilers = &model.functions[f.index()].spoilers;
+                let spoilers = &model.functions[f].spoilers;
                 let own = spoilers.iter().find(|(p, _)| *p == part);
                 own.map_or_else(Vec::new, |(_, rows)| rows.clone())
             }
@@ -208,7 +198,7 @@ impl JobNetworkBuilder<'_, '_> {
                 .iter()
                 .map(|s| match s.condition() {
                     Some(c) if s.acts() && self.classes[class].conditions.contains(&c) => {
-                        model.conditions[c.index()].severity.to_vec()
+                        model.conditions[c].severity.to_vec()
                     }
                     _ => vec![1.0, 0.0, 0.0, 0.0],
                 })
@@ -220,9 +210,7 @@ impl JobNetworkBuilder<'_, '_> {
     fn pushing_parts(&self, pool: NoisyMaxNode) -> Vec<PartId> {
         let model = &self.job.machine.model;
         match pool {
-            NoisyMaxNode::Function(f) => {
-                model.functions[f.index()].spoilers.iter().map(|(p, _)| *p).collect()
-            }
+            NoisyMaxNode::Function(f) => model.functions[f].spoilers.iter().map(|(p, _)| *p).collect(),
             NoisyMaxNode::Class(class) => {
                 let conditions = &self.classes[class].conditions;
                 let mut parts: Vec<PartId> =
@@ -236,14 +224,14 @@ impl JobNetworkBuilder<'_, '_> {
 
     fn levels(&self, pool: NoisyMaxNode) -> usize {
         match pool {
-            NoisyMaxNode::Function(f) => self.job.machine.model.functions[f.index()].level_names.len(),
+            NoisyMaxNode::Function(f) => self.job.machine.model.functions[f].level_names.len(),
             NoisyMaxNode::Class(_) => SEVERITIES.len(),
         }
     }
 
     fn level_names(&self, pool: NoisyMaxNode) -> Vec<String> {
         match pool {
-            NoisyMaxNode::Function(f) => self.job.machine.model.functions[f.index()].level_names.clone(),
+            NoisyMaxNode::Function(f) => self.job.machine.model.functions[f].level_names.clone(),
             NoisyMaxNode::Class(_) => SEVERITIES.map(str::to_owned).to_vec(),
         }
     }

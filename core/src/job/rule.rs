@@ -149,9 +149,6 @@ pub enum JobRule {
     /// An exercise needs a machine that does not start.
     #[error("this machine nearly always starts")]
     AlwaysStarts,
-    /// What could be done next is asked of a network that holds it; broken in the code only.
-    #[error("no look ahead was built")]
-    NoLookAhead,
 }
 
 /// What was read, in the unit of the scale, where that is another one.

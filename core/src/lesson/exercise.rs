@@ -2,26 +2,43 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::advise::{JobStatus, Spent, StepAdvice, StepKind};
-use crate::job::{Job, JobError, JobFile, StepRecord};
-use crate::machine::{BypassId, CheckId, Machine, RepairId};
-use crate::simulate::{Doing, Truth};
-use halfsplit_bayes::support::suggest::find;
+use crate::advise::{JobStatus, Spent};
+use crate::job::{Action, Job, JobError, JobFile, StepRecord};
+use crate::machine::Machine;
+use crate::simulate::{Truth, action_of};
+use halfsplit_bayes::support::suggest::NoSuchId;
 
 /// A run of the advice longer than this is broken off.
 const LONGEST: usize = 40;
 
-/// A step to be taken, its result still unknown.
+/// The recorded form of an [`Action`]: a step to be taken, its result still unknown.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
-pub enum Pick {
+pub enum ActionRecord {
     /// A check, by its id.
     Check(String),
     /// A repair, by its id.
     Repair(String),
     /// A try to start, with the ids of the bypasses in place.
     Attempt(Vec<String>),
+}
+
+impl ActionRecord {
+    /// The action on a machine.
+    ///
+    /// # Errors
+    /// An id that the machine does not have.
+    pub fn on(&self, machine: &Machine) -> Result<Action, NoSuchId> {
+        Ok(match self {
+            ActionRecord::Check(check) => Action::Check(machine.find_check("check", check)?),
+            ActionRecord::Repair(repair) => Action::Repair(machine.find_repair("repair", repair)?),
+            ActionRecord::Attempt(bypasses) => {
+                let bypasses = bypasses.iter().map(|id| machine.find_bypass("bypass", id));
+                Action::attempt(bypasses.collect::<Result<_, _>>()?)
+            }
+        })
+    }
 }
 
 /// What was wrong with the machine of an exercise, and how the job stands.
@@ -95,32 +112,15 @@ fn empty(machine: &Machine) -> Result<JobFile, JobError> {
 ///
 /// # Errors
 /// A step that the machine does not have.
-pub fn take(machine: &Machine, seed: u32, job: &JobFile, pick: &Pick) -> Result<StepRecord, JobError> {
+pub fn take(
+    machine: &Machine,
+    seed: u32,
+    job: &JobFile,
+    action: &ActionRecord,
+) -> Result<StepRecord, JobError> {
     let checked = Job::new(machine, job)?;
     let mut truth = after(&checked, seed)?;
-    let file = machine.file();
-    let doing = match pick {
-        Pick::Check(check) => {
-            let known = file.checks.iter().map(|c| c.id.as_str());
-            Doing::Check(CheckId::new(find("check", "check", check, known)?))
-        }
-        Pick::Repair(repair) => {
-            let known = file.repairs.iter().map(|r| r.id.as_str());
-            Doing::Repair(RepairId::new(find("repair", "repair", repair, known)?))
-        }
-        Pick::Attempt(bypass) => {
-            let mut bypasses = Vec::new();
-            for id in bypass {
-                let known = file.bypasses.iter().map(|b| b.id.as_str());
-                bypasses.push(BypassId::new(find("bypass", "bypass", id, known)?));
-            }
-            // As in a job: which ones, not in what order.
-            bypasses.sort_unstable();
-            bypasses.dedup();
-            Doing::Attempt(bypasses)
-        }
-    };
-    Ok(truth.take(&checked, &doing))
+    Ok(truth.take(&checked, &action.on(machine)?))
 }
 
 /// What was wrong, and how the job stands.
@@ -159,31 +159,20 @@ pub fn play(machine: &Machine, seed: u32) -> Result<Played, JobError> {
         // A job that hangs together in too many ways to be reckoned with is where the advice ends.
         let Ok(answer) = job.assess() else { break };
         let next = match (answer.status, &answer.next) {
-            (JobStatus::Open, Some(step)) if step.kind != StepKind::HandOver => step,
+            (JobStatus::Open, Some(step)) => step,
             _ => break,
         };
-        let pick = picked(next);
-        let then_try = next.then_try;
-        let record = take(machine, seed, &file, &pick)?;
-        file.steps.push(record);
-        if then_try {
-            let attempt = take(machine, seed, &file, &Pick::Attempt(Vec::new()))?;
-            file.steps.push(attempt);
+        let Some(action) = action_of(machine, next)? else { break };
+        let attempt = next.then_try.then_some(Action::PLAIN_ATTEMPT);
+        for action in [Some(action), attempt].into_iter().flatten() {
+            let so_far = Job::new(machine, &file)?;
+            let record = after(&so_far, seed)?.take(&so_far, &action);
+            file.steps.push(record);
         }
     }
     let job = Job::new(machine, &file)?;
     let (runs, spent) = (job.is_running(), job.spent());
     Ok(Played { job: file, runs, spent })
-}
-
-fn picked(step: &StepAdvice) -> Pick {
-    let id = step.id.clone();
-    match step.kind {
-        StepKind::Check => Pick::Check(id),
-        StepKind::Repair => Pick::Repair(id),
-        StepKind::Bypass => Pick::Attempt(vec![id]),
-        StepKind::Attempt | StepKind::HandOver => Pick::Attempt(Vec::new()),
-    }
 }
 
 #[cfg(test)]
@@ -213,7 +202,7 @@ mod tests {
     #[test]
     fn the_order_of_steps_does_not_change_what_they_show() {
         let start = exercise(mower(), 3).expect("a machine");
-        let look = |id: &str| Pick::Check(id.into());
+        let look = |id: &str| ActionRecord::Check(id.into());
         let alone = take(mower(), 3, &start, &look("filter-look")).expect("a check");
         let mut later = start.clone();
         for id in ["tank-look", "spark-gap-tester"] {
@@ -242,7 +231,7 @@ mod tests {
     #[test]
     fn a_step_that_is_none_is_told() {
         let start = exercise(mower(), 3).expect("a machine");
-        let wrong = Pick::Check("filter-lok".into());
+        let wrong = ActionRecord::Check("filter-lok".into());
         let error = take(mower(), 3, &start, &wrong).expect_err("no such check");
         assert_eq!(
             error.to_string(),

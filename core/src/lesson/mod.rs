@@ -12,7 +12,7 @@ mod odds_history;
 mod suppose;
 
 pub use arithmetic::{Arithmetic, Frequencies, arithmetic};
-pub use exercise::{Hidden, HiddenCondition, Pick, Played, exercise, play, reveal, take};
+pub use exercise::{ActionRecord, Hidden, HiddenCondition, Played, exercise, play, reveal, take};
 pub use graph::{Edge, Graph, Node, NodeKind, graph};
 pub use odds_history::{CauseHistory, OddsHistory, odds_history};
 pub use suppose::{Factor, Supposition, suppose};

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::job::{CompiledJob, Job, JobError};
+use crate::job::{FindingsNetwork, Job, JobError};
 
 /// How the odds shifted over a job.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -69,10 +69,10 @@ pub(super) struct Belief {
 }
 
 pub(super) fn belief(job: &Job) -> Result<Belief, JobError> {
-    let (bench, work) = CompiledJob::new(job)?;
+    let (bench, work) = FindingsNetwork::new(job)?;
     let chance = |id| {
-        let var = bench.at_arrival(job.machine.part_of(id));
-        CompiledJob::condition_odds(job, id, &bench.tree.marginal(&work, var)).0
+        let var = bench.variables.at_arrival(job.machine.part_of(id));
+        job.condition_odds(id, &bench.tree.marginal(&work, var)).0
     };
     Ok(Belief {
         p: job.machine.condition_ids().map(chance).collect(),

@@ -1,13 +1,13 @@
 //! From a family and its blocks to a plain description.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use serde_json::Value;
 
 use super::MachineError;
-use super::family::{BlockFile, FAMILY_SCHEMA, FamilyFile, Library, Origins, Pieces, RateShift};
+use super::family_file::{BlockFile, FAMILY_SCHEMA, FamilyFile, Pieces, RateShift};
 use super::file::{MachineFile, Part, SCHEMA};
 use super::prune::{self, IdSets, conditions};
 use crate::json::{self, ShapeError};
@@ -15,7 +15,12 @@ use halfsplit_bayes::support::suggest::{NoSuchId, find};
 
 type Result<T> = std::result::Result<T, MachineError>;
 
-pub(super) fn compose(library: &Library, name: &str, family: FamilyFile) -> Result<(MachineFile, Origins)> {
+/// The plain description of a family, from blocks with the names of their files.
+pub(super) fn compose(
+    blocks: &[(String, BlockFile)],
+    name: &str,
+    family: FamilyFile,
+) -> Result<(MachineFile, Origins)> {
     if family.schema != FAMILY_SCHEMA {
         return Err(MachineError::Schema { wanted: FAMILY_SCHEMA.into(), found: family.schema });
     }
@@ -25,12 +30,12 @@ pub(super) fn compose(library: &Library, name: &str, family: FamilyFile) -> Resu
         if family.blocks[..i].contains(id) {
             return Err(MachineError::Duplicate { place, id: id.clone() });
         }
-        let (file, block) = library.block(&place, id)?;
+        let at = find(&place, "block", id, blocks.iter().map(|(_, b)| b.id.as_str()))?;
+        let (file, block) = &blocks[at];
         whole.add(file, "has", &block.has)?;
     }
     whole.add(name, "adds", &family.adds)?;
-    let known =
-        IdSets::new(library.blocks.iter().map(|(_, b): &(String, BlockFile)| &b.has).chain([&family.adds]));
+    let known = IdSets::new(blocks.iter().map(|(_, block)| &block.has).chain([&family.adds]));
     whole.change(name, &family)?;
     whole.omit(name, &family)?;
     let Whole { pieces, origins } = whole;
@@ -72,6 +77,30 @@ pub(super) fn compose(library: &Library, name: &str, family: FamilyFile) -> Resu
     order_parts(&mut file.parts);
     prune::idle(&mut file);
     Ok((file, origins))
+}
+
+/// Where the items of a composed machine were written: by list and id, the file and the place in it.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Origins(BTreeMap<(&'static str, String), String>);
+
+impl Origins {
+    /// A place of the composed machine (`checks[3] "x".rows[0]`) as one in the file that says so.
+    pub(super) fn locate(&self, place: &str) -> String {
+        let list = place.split(['[', '.', ' ', ',']).next().unwrap_or_default();
+        // Items of the composed machine are named with their id in quotes right after the list.
+        let quoted = place.find('"').and_then(|from| {
+            let rest = &place[from + 1..];
+            rest.find('"').map(|to| (&rest[..to], &rest[to + 1..]))
+        });
+        let found = |id: &str| self.0.iter().find(|((l, i), _)| *l == list && i == id).map(|(_, at)| at);
+        match quoted {
+            Some((id, rest)) if place.starts_with(&format!("{list}[")) => match found(id) {
+                Some(at) => format!("{at}{rest}"),
+                None => place.to_owned(),
+            },
+            _ => found("").map_or_else(|| place.to_owned(), |at| format!("{at}{}", &place[list.len()..])),
+        }
+    }
 }
 
 /// What has been put together so far.

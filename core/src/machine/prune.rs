@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::MachineError;
-use super::family::Pieces;
+use super::family_file::Pieces;
 use super::file::{After, Effect, Function, HoldOff, MachineFile, Part};
 use halfsplit_bayes::support::suggest::find;
 

@@ -3,6 +3,7 @@
 //! Two people who take the same steps on the same machine in another order, or with others between,
 //! find the same things; a condition added to a description changes no other draw.
 
+use crate::hash::fnv_1a;
 use rand_pcg::Pcg64Mcg;
 use rand_pcg::rand_core::{Rng as _, SeedableRng as _};
 
@@ -27,7 +28,7 @@ pub(crate) fn pick(seed: &str, what: &str, weights: &[f64]) -> usize {
 /// A number in [0, 1), 53 bits of it.
 pub(super) fn uniform(seed: &str, what: &str) -> f64 {
     // The mark spreads texts over all seeds (FNV-1a); the generator's own seeding spreads the bits.
-    let mark = crate::link::fnv_1a(&format!("{seed} {what}"));
+    let mark = fnv_1a(&format!("{seed} {what}"));
     let bits = Pcg64Mcg::seed_from_u64(mark).next_u64() >> 11;
     bits as f64 / (1_u64 << 53) as f64
 }

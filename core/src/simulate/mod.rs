@@ -1,24 +1,26 @@
 //! Simulated jobs: machines with hidden faults, and policies that get them running or give up.
 //!
-//! A machine that does not start is drawn from the network (`truth.rs`) or from one whose rates were moved
-//! (`disturb.rs`), a policy (`policy.rs`) plays a job on it to its end (`play.rs`), and what the jobs took is
-//! summed up (`summary.rs`), as is how often the odds were right (`calibration.rs`).
+//! A machine that does not start is drawn from the network (`truth.rs`), or from a network with other rates
+//! (`disturb.rs`). A [`Policy`] plays a job on it to its end (`play.rs`). A [`Summary`] tells what the jobs took, and a
+//! [`Calibration`] how often the odds were right.
 
 mod calibration;
-mod cheapest;
-mod checklist;
-mod clairvoyant;
 mod disturb;
 mod draw;
 mod play;
+mod policies;
 mod policy;
+mod ranking;
+mod rule;
 mod summary;
 mod truth;
 
 pub use calibration::{Bin, Calibration, Score};
 pub use disturb::disturbed;
-pub use play::{Ended, Ending, Simulation};
-pub use policy::Policy;
+pub use play::{Ending, SimulatedJob, Simulation};
+pub use policies::{POLICIES, policy};
+pub use policy::{Decision, Policy, Situation};
 pub use summary::{SampleSummary, Summary};
 
-pub(crate) use truth::{Doing, Truth};
+pub(crate) use ranking::action_of;
+pub(crate) use truth::Truth;

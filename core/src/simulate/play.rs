@@ -4,12 +4,10 @@ use std::collections::HashMap;
 use std::sync::{Arc, Mutex, PoisonError};
 
 use super::calibration::Score;
-use super::policy::{self, Next, Policy};
-use super::truth::{Doing, Truth};
-use super::{cheapest, checklist, clairvoyant};
-use crate::advise::{Adviser, Possible};
-use crate::job::{Job, JobError, JobFile};
-use crate::machine::Machine;
+use super::policy::{Decision, Policy, Situation};
+use super::truth::Truth;
+use crate::job::{Action, Job, JobError, JobFile};
+use crate::machine::{ConditionId, Machine};
 
 use serde::Serialize;
 
@@ -30,10 +28,10 @@ pub enum Ending {
 
 /// What a job took.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Ended {
+pub struct SimulatedJob {
     /// How it ended.
     pub ending: Ending,
-    /// CompiledJob minutes.
+    /// Minutes at the bench.
     pub minutes: f64,
     /// Price of minutes and parts, and of handing over where it was.
     pub cost: f64,
@@ -47,32 +45,21 @@ pub struct Ended {
     pub job: JobFile,
 }
 
-/// What is decided after some steps, and the chance of each condition to act.
-#[derive(Debug)]
-struct Decided {
-    next: Next,
-    /// Whether a repair is followed by a try.
-    then_try: bool,
-    chances: Vec<f64>,
-    /// How many outcomes of the job were left out, as it was too large.
-    left_out: usize,
-}
-
 /// Jobs by one policy. What was decided after the same steps is kept and shared by all jobs; it follows from
 /// the steps alone, so that the order in which jobs are played changes nothing.
 #[derive(Debug)]
 pub struct Simulation<'m> {
     believed: &'m Machine,
     real: &'m Machine,
-    policy: Policy,
+    policy: &'static dyn Policy,
     seed: String,
-    decided: Mutex<HashMap<String, Arc<Decided>>>,
+    decided: Mutex<HashMap<String, Arc<Decision>>>,
 }
 
 impl<'m> Simulation<'m> {
     /// Machines are drawn from `real`; the policy reckons with `believed`, which differs in rates only.
     #[must_use]
-    pub fn new(believed: &'m Machine, real: &'m Machine, policy: Policy, seed: &str) -> Self {
+    pub fn new(believed: &'m Machine, real: &'m Machine, policy: &'static dyn Policy, seed: &str) -> Self {
         Simulation { believed, real, policy, seed: seed.to_owned(), decided: Mutex::default() }
     }
 
@@ -81,7 +68,7 @@ impl<'m> Simulation<'m> {
     /// # Errors
     /// A machine that nearly always starts; findings that the policy holds to be impossible, which none is that
     /// a machine with other rates can show.
-    pub fn play(&self, number: usize) -> Result<Ended, JobError> {
+    pub fn play(&self, number: usize) -> Result<SimulatedJob, JobError> {
         let mut truth = Truth::not_starting(self.real, &format!("{} {number}", self.seed), false)?;
         let mut file = JobFile::from_json(r#"{"machine": ""}"#)?;
         self.believed.id().clone_into(&mut file.machine);
@@ -91,17 +78,17 @@ impl<'m> Simulation<'m> {
         };
         let reasons: Vec<String> = truth.acting().map(name).collect();
         let (mut score, mut wrong_parts) = (Score::default(), 0);
-        let (mut doing, mut then_try) = (Doing::Attempt(Vec::new()), false);
+        let (mut action, mut then_try) = (Action::PLAIN_ATTEMPT, false);
         // What makes a job too large stays with it.
         let mut left_out = 0;
         loop {
             let before = Job::new(self.believed, &file)?;
-            file.steps.push(truth.take(&before, &doing));
+            file.steps.push(truth.take(&before, &action));
             let job = Job::new(self.believed, &file)?;
-            let try_now = match &doing {
-                Doing::Repair(repair) => {
-                    let cures = &self.believed.model.repairs[repair.index()].cures;
-                    let bought = self.believed.file().repairs[repair.index()].parts_cost.typical > 0.0;
+            let try_now = match &action {
+                Action::Repair(repair) => {
+                    let cures = &self.believed.model.repairs[*repair].cures;
+                    let bought = self.believed.repair(*repair).parts_cost.typical > 0.0;
                     let needed = truth.acting().any(|c| cures.contains(&c));
                     wrong_parts += u32::from(bought && !needed);
                     then_try
@@ -119,7 +106,7 @@ impl<'m> Simulation<'m> {
             } else if file.steps.len() >= LONGEST {
                 Some(end(Ending::BrokenOff))
             } else if try_now {
-                doing = Doing::Attempt(Vec::new());
+                action = Action::PLAIN_ATTEMPT;
                 None
             } else {
                 match self.decide(&job, &file, &truth, left_out) {
@@ -133,7 +120,7 @@ impl<'m> Simulation<'m> {
                         left_out = decided.left_out;
                         match &decided.next {
                             Some(next) => {
-                                (doing, then_try) = (next.clone(), decided.then_try);
+                                (action, then_try) = (next.clone(), decided.then_try);
                                 None
                             }
                             None => Some(end(Ending::HandedOver)),
@@ -143,59 +130,28 @@ impl<'m> Simulation<'m> {
             };
             if let Some((ending, minutes, cost)) = ended {
                 drop(job);
-                return Ok(Ended { ending, minutes, cost, wrong_parts, score, reasons, job: file });
+                return Ok(SimulatedJob { ending, minutes, cost, wrong_parts, score, reasons, job: file });
             }
         }
     }
 
+    /// What the policy decides. Decisions that follow from the steps alone are kept.
     fn decide(
         &self,
         job: &Job,
         file: &JobFile,
         truth: &Truth,
         left_out: usize,
-    ) -> Result<Arc<Decided>, JobError> {
-        if self.policy == Policy::Clairvoyant {
-            let acting: Vec<_> = truth.acting().collect();
-            let next = clairvoyant::next(job, &acting);
-            return Ok(Arc::new(Decided { next, then_try: false, chances: Vec::new(), left_out }));
+    ) -> Result<Arc<Decision>, JobError> {
+        if self.policy.is_clairvoyant() {
+            let acting: Vec<ConditionId> = truth.acting().collect();
+            return Ok(Arc::new(self.policy.decide(&Situation { job, left_out, acting: &acting })?));
         }
         let key = file.to_json()?;
         if let Some(decided) = self.decided.lock().unwrap_or_else(PoisonError::into_inner).get(&key) {
             return Ok(decided.clone());
         }
-        let decided = match self.policy {
-            Policy::Checklist | Policy::Cheapest => {
-                let possible = Possible::leaving_out(job, left_out)?;
-                let next = match self.policy {
-                    _ if policy::is_spent(job) => None,
-                    Policy::Cheapest => cheapest::next(job, &possible),
-                    _ => checklist::next(job, &possible),
-                };
-                Decided { next, then_try: true, chances: possible.chances(), left_out: possible.left_out() }
-            }
-            policy => {
-                let adviser = Adviser::leaving_out(job, left_out)?;
-                // Looking ahead changes nothing of what the others go by.
-                let answer = if policy == Policy::Advice { adviser.at_last(job) } else { adviser.at_once() };
-                let mut chances = vec![0.0; self.believed.condition_count()];
-                for id in self.believed.condition_ids() {
-                    let (part, condition) = self.believed.condition(id);
-                    let odds =
-                        answer.causes.iter().find(|c| c.part == part.id && c.condition == condition.id);
-                    chances[id.index()] = odds.map_or(0.0, |c| c.p_cause);
-                }
-                let advised = answer.next.as_ref().filter(|_| policy == Policy::Advice);
-                let then_try = advised.is_none_or(|step| step.then_try);
-                Decided {
-                    next: policy::by_ranking(policy, job, &answer)?,
-                    then_try,
-                    chances,
-                    left_out: answer.left_out.len(),
-                }
-            }
-        };
-        let decided = Arc::new(decided);
+        let decided = Arc::new(self.policy.decide(&Situation { job, left_out, acting: &[] })?);
         self.decided.lock().unwrap_or_else(PoisonError::into_inner).insert(key, decided.clone());
         Ok(decided)
     }
@@ -205,31 +161,32 @@ impl<'m> Simulation<'m> {
 mod tests {
     use super::*;
     use crate::lesson::mower;
-    use crate::simulate::{Calibration, Summary, disturbed};
+    use crate::simulate::{Calibration, Summary, disturbed, policy};
     use halfsplit_bayes::support::parallel;
 
-    fn played(policy: Policy, jobs: std::ops::Range<usize>) -> Vec<Ended> {
-        let simulation = Simulation::new(mower(), mower(), policy, "1");
+    fn played(id: &str, jobs: std::ops::Range<usize>) -> Vec<SimulatedJob> {
+        let simulation = Simulation::new(mower(), mower(), policy(id).expect("a policy"), "1");
         jobs.map(|n| simulation.play(n).expect("a machine")).collect()
     }
 
     #[test]
     fn jobs_do_not_hang_on_what_was_played_before() {
-        let all = played(Policy::Advice, 0..6);
-        assert_eq!(all[4..], played(Policy::Advice, 4..6));
+        let all = played("advice", 0..6);
+        assert_eq!(all[4..], played("advice", 4..6));
         assert!(all.iter().all(|e| e.minutes > 0.0 && e.cost > 0.0));
     }
 
     #[test]
     fn who_knows_the_causes_pays_less_than_who_goes_by_a_list() {
-        let cost = |policy| Summary::of(policy, &played(policy, 0..20)).cost.mean;
-        assert!(cost(Policy::Clairvoyant) < cost(Policy::Checklist));
+        let cost = |id| Summary::of(id, &played(id, 0..20)).cost.mean;
+        assert!(cost("clairvoyant") < cost("checklist"));
     }
 
     /// How far the shares of what was so are from the chances given, in standard errors, in every tenth in which
     /// a hundred chances were given; on machines drawn by other rates than those believed, or not.
     fn misses(real: &Machine, jobs: usize) -> Vec<f64> {
-        let simulation = Simulation::new(mower(), real, Policy::Checklist, "calibration");
+        let simulation =
+            Simulation::new(mower(), real, policy("checklist").expect("a policy"), "calibration");
         let jobs =
             parallel::each((0..jobs).collect(), |number| simulation.play(number).expect("a machine").score);
         let table = Calibration::of(&jobs);

@@ -1,140 +1,49 @@
-//! Ways to decide what to do next.
+use std::fmt::Debug;
 
-use super::truth::Doing;
-use crate::advise::{Assessment, StepAdvice, StepKind};
-use crate::job::{Job, JobError};
-use crate::machine::{BypassId, CheckId, Machine, RepairId};
-use halfsplit_bayes::support::suggest::find;
+use crate::job::{Action, Job, JobError};
+use crate::machine::ConditionId;
 
-/// Who decides.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-#[cfg_attr(feature = "cli", derive(clap::ValueEnum))]
-pub enum Policy {
-    /// The first of the ranking, to the end.
-    Advice,
-    /// Nothing is looked at: always the repair with the best chance for its cost, as long as that chance is
-    /// worth it.
-    RepairsOnly,
-    /// What tells most bits per minute, until a repair is likely enough to do.
-    Information,
-    /// A fixed list of the trade.
-    Checklist,
-    /// The cheapest step first; what is found not to be right is repaired.
-    Cheapest,
-    /// Knows the causes: the floor.
-    Clairvoyant,
-}
-
-impl Policy {
-    /// All of them.
-    pub const ALL: [Policy; 6] = [
-        Policy::Advice,
-        Policy::RepairsOnly,
-        Policy::Information,
-        Policy::Checklist,
-        Policy::Cheapest,
-        Policy::Clairvoyant,
-    ];
-
+/// A way to decide what to do next on a job.
+pub trait Policy: Debug + Send + Sync {
     /// Its name, as on the command line.
-    #[must_use]
-    pub fn id(self) -> &'static str {
-        match self {
-            Policy::Advice => "advice",
-            Policy::RepairsOnly => "repairs-only",
-            Policy::Information => "information",
-            Policy::Checklist => "checklist",
-            Policy::Cheapest => "cheapest",
-            Policy::Clairvoyant => "clairvoyant",
-        }
+    fn id(&self) -> &'static str;
+
+    /// What it does, in one sentence for people.
+    fn about(&self) -> &'static str;
+
+    /// Whether it is told what stops the engine.
+    fn is_clairvoyant(&self) -> bool {
+        false
     }
+
+    /// Decides what to do next. The same situation always gets the same decision.
+    ///
+    /// # Errors
+    /// Findings that exclude each other; a job that is too large.
+    fn decide(&self, situation: &Situation) -> Result<Decision, JobError>;
 }
 
-/// What to do next; none where the job is to be handed over.
-pub(super) type Next = Option<Doing>;
-
-/// From this chance on that a repair gets it running, it is done and not looked any further; and what tells
-/// less than this many bits is not looked at. The best of a few for the policy that uses them, on the mower.
-const LIKELY: f64 = 0.7;
-const LEAST_BITS: f64 = 0.02;
-
-/// What a policy that goes by the ranking does.
-pub(super) fn by_ranking(policy: Policy, job: &Job, answer: &Assessment) -> Result<Next, JobError> {
-    let ranking = &answer.ranking;
-    let next = match policy {
-        Policy::RepairsOnly => best_repair(job, ranking).filter(|best| best.pays(job)).map(|best| best.step),
-        Policy::Information => {
-            let repair = best_repair(job, ranking);
-            let per_minute = |s: &StepAdvice| s.information_bits / s.minutes.max(f64::MIN_POSITIVE);
-            let most_informative = ranking
-                .iter()
-                .filter(|s| s.kind != StepKind::Repair && s.information_bits >= LEAST_BITS)
-                .max_by(|a, b| per_minute(a).total_cmp(&per_minute(b)));
-            match (repair, most_informative) {
-                (Some(best), _) if best.chance >= LIKELY => Some(best.step),
-                (_, Some(most_informative)) => Some(most_informative),
-                (best, None) => best.filter(|best| best.pays(job)).map(|best| best.step),
-            }
-        }
-        Policy::Advice | Policy::Checklist | Policy::Cheapest | Policy::Clairvoyant => answer.next.as_ref(),
-    };
-    next.map_or(Ok(None), |step| doing(job.machine, step))
+/// What a policy knows when it decides.
+#[derive(Debug)]
+pub struct Situation<'s, 'm> {
+    /// Everything done so far, on the machine that the policy believes in.
+    pub job: &'s Job<'m>,
+    /// How many outcomes of start attempts must be left out at least, because the job was too large before.
+    pub left_out: usize,
+    /// What stops the engine now; empty unless the policy [is told](Policy::is_clairvoyant).
+    pub acting: &'s [ConditionId],
 }
 
-/// Whether as much was spent as handing over costs: the rule of thumb of those who reckon no odds.
-pub(super) fn is_spent(job: &Job) -> bool {
-    job.spent().cost >= job.hand_over_cost
-}
-
-/// A step with its chance to get the engine running and its cost with the attempt after it.
-struct Best<'a> {
-    step: &'a StepAdvice,
-    chance: f64,
-    cost: f64,
-}
-
-impl Best<'_> {
-    /// Whether the chance is worth the cost, where the rest is handed over.
-    fn pays(&self, job: &Job) -> bool {
-        self.chance * job.hand_over_cost > self.cost
-    }
-}
-
-fn best_repair<'a>(job: &Job, ranking: &'a [StepAdvice]) -> Option<Best<'a>> {
-    let attempt = job.attempt_cost();
-    ranking
-        .iter()
-        .filter_map(|step| {
-            let cost = match step.kind {
-                StepKind::Repair => step.cost + attempt,
-                StepKind::Attempt => step.cost,
-                _ => return None,
-            };
-            let chance = step.results.iter().find(|r| r.id == "runs")?.p;
-            Some(Best { step, chance, cost })
-        })
-        .max_by(|a, b| (a.chance * b.cost).total_cmp(&(b.chance * a.cost)))
-}
-
-/// A step of the ranking as something to do.
-fn doing(machine: &Machine, step: &StepAdvice) -> Result<Next, JobError> {
-    let file = machine.file();
-    let find = |what, known: &mut dyn Iterator<Item = &str>| {
-        let known: Vec<&str> = known.collect();
-        find("ranking", what, &step.id, known.iter().copied())
-    };
-    Ok(Some(match step.kind {
-        StepKind::Check => {
-            Doing::Check(CheckId::new(find("check", &mut file.checks.iter().map(|c| c.id.as_str()))?))
-        }
-        StepKind::Repair => {
-            Doing::Repair(RepairId::new(find("repair", &mut file.repairs.iter().map(|r| r.id.as_str()))?))
-        }
-        StepKind::Bypass => {
-            let at = find("bypass", &mut file.bypasses.iter().map(|b| b.id.as_str()))?;
-            Doing::Attempt(vec![BypassId::new(at)])
-        }
-        StepKind::Attempt => Doing::Attempt(Vec::new()),
-        StepKind::HandOver => return Ok(None),
-    }))
+/// What a policy decides.
+#[derive(Debug)]
+pub struct Decision {
+    /// The next action; none for handing over.
+    pub next: Option<Action>,
+    /// Whether a start attempt follows at once, if the next action is a repair.
+    pub then_try: bool,
+    /// Chance of each condition to stop the engine now, in the order of the description; empty where the policy
+    /// computes none.
+    pub chances: Vec<f64>,
+    /// How many outcomes of start attempts were left out, because the job is too large.
+    pub left_out: usize,
 }

@@ -2,8 +2,7 @@
 
 use serde::Serialize;
 
-use super::play::{Ended, Ending};
-use super::policy::Policy;
+use super::play::{Ending, SimulatedJob};
 
 /// What jobs by one policy took.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -12,7 +11,7 @@ pub struct Summary {
     pub policy: &'static str,
     /// How many jobs.
     pub jobs: usize,
-    /// CompiledJob minutes to the end of the job, running or handed over.
+    /// Minutes at the bench to the end of the job, running or handed over.
     pub minutes: SampleSummary,
     /// The same of jobs that ended with the engine running; zeros where none did.
     pub minutes_if_running: SampleSummary,
@@ -59,14 +58,14 @@ impl SampleSummary {
 }
 
 impl Summary {
-    /// Sums up jobs.
+    /// Sums up jobs by the policy with this id.
     #[must_use]
-    pub fn of(policy: Policy, jobs: &[Ended]) -> Self {
+    pub fn of(policy: &'static str, jobs: &[SimulatedJob]) -> Self {
         let share =
             |ending| jobs.iter().filter(|j| j.ending == ending).count() as f64 / (jobs.len() as f64).max(1.0);
         let runs = jobs.iter().filter(|j| j.ending == Ending::Running);
         Summary {
-            policy: policy.id(),
+            policy,
             jobs: jobs.len(),
             minutes: SampleSummary::of(jobs.iter().map(|j| j.minutes).collect()),
             minutes_if_running: SampleSummary::of(runs.map(|j| j.minutes).collect()),

@@ -1,6 +1,6 @@
 /** Exercises: a job whose results are drawn, not entered. */
 import type { StepCard } from "../catalogue.ts";
-import type { Pick } from "../engine/halfsplit_wasm.js";
+import type { ActionRecord } from "../engine/halfsplit_wasm.js";
 import { engine } from "../engine-client.ts";
 import type { Trouble } from "../trouble.ts";
 import { troubleOf } from "../trouble-words.ts";
@@ -21,7 +21,7 @@ export async function startExercise(machine: string, seed: number): Promise<Trou
   }
 }
 
-function pickOf(card: StepCard): Pick {
+function pickOf(card: StepCard): ActionRecord {
   if (card.kind === "check") return { check: card.id };
   if (card.kind === "repair") return { repair: card.id };
   return { attempt: card.kind === "bypass" ? [card.id] : [] };

@@ -1,6 +1,6 @@
 //! Checks: what a finding depends on, and how likely it makes every result or reading.
 
-use super::ranges::{AIR_RANGE, TEMPERATURE_RANGE};
+use super::limits::{AIR_RANGE, TEMPERATURE_RANGE};
 use super::rules::{Result, cautions, distribution, not_negative, positive, source, trust, unique};
 use super::steps::{effects, needs};
 use crate::machine::MachineError;

@@ -2,8 +2,8 @@
 
 mod changed_parameters;
 mod checks;
+mod limits;
 mod parts;
-mod ranges;
 mod rules;
 mod steps;
 
@@ -15,10 +15,12 @@ use super::predicate::Names;
 pub(crate) use changed_parameters::ChangedParameters;
 pub(super) use changed_parameters::with_parameters;
 use checks::check;
+use limits::at_most;
+pub(crate) use limits::{AIR_RANGE, MAX_CONDITIONS, MAX_OBSERVATIONS, MAX_SETUPS, TEMPERATURE_RANGE};
 use parts::{functions, parts};
-pub(crate) use ranges::{AIR_RANGE, TEMPERATURE_RANGE};
 use rules::{Result, cautions, distribution, not_negative, positive, source, trust, unique};
 use steps::{condition_list, effects, needs};
+use typed_index_collections::TiVec;
 
 const OUTCOMES: [&str; 4] = ["runs", "dies", "tries", "nothing"];
 
@@ -27,6 +29,9 @@ pub(super) fn resolve(file: &MachineFile) -> Result<Model> {
         return Err(MachineError::Schema { wanted: SCHEMA.into(), found: file.schema.clone() });
     }
     all_ids(file)?;
+    at_most("setups", "set-ups", file.setups.len(), MAX_SETUPS)?;
+    let observations = file.checks.len() + file.bypasses.len();
+    at_most("checks", "checks and bypasses", observations, MAX_OBSERVATIONS)?;
     positive("equivalent_sample_size.rates", file.equivalent_sample_size.rates)?;
     positive("equivalent_sample_size.rows", file.equivalent_sample_size.rows)?;
     trust("trust", &file.trust)?;
@@ -56,7 +61,7 @@ pub(super) fn resolve(file: &MachineFile) -> Result<Model> {
     let names = Names { file, parts: &parts };
     let functions = functions(&names)?;
     let checks =
-        file.checks.iter().enumerate().map(|(i, c)| check(&names, i, c)).collect::<Result<Vec<_>>>()?;
+        file.checks.iter().enumerate().map(|(i, c)| check(&names, i, c)).collect::<Result<TiVec<_, _>>>()?;
     let attempt_law = outcome_law("attempt.law", &file.attempt.law)?;
     not_negative("attempt.minutes", file.attempt.minutes)?;
     cautions(file, "attempt", &file.attempt.cautions)?;
@@ -67,9 +72,9 @@ pub(super) fn resolve(file: &MachineFile) -> Result<Model> {
         .iter()
         .enumerate()
         .map(|(i, s)| effects(&names, &format!("setups[{i}] \"{}\"", s.id), &s.effects, &[]))
-        .collect::<Result<Vec<_>>>()?;
+        .collect::<Result<TiVec<_, _>>>()?;
     let attempt_needs = needs(&names, "attempt", &[], &[], &[], &[], &file.attempt.hold_off)?;
-    let mut bypasses = Vec::new();
+    let mut bypasses = TiVec::new();
     for (i, b) in file.bypasses.iter().enumerate() {
         let place = format!("bypasses[{i}] \"{}\"", b.id);
         not_negative(&format!("{place}.minutes"), b.minutes)?;
@@ -84,7 +89,7 @@ pub(super) fn resolve(file: &MachineFile) -> Result<Model> {
             effects: effects(&names, &place, &b.effects, &OUTCOMES)?,
         });
     }
-    let mut repairs = Vec::new();
+    let mut repairs = TiVec::new();
     for (i, r) in file.repairs.iter().enumerate() {
         let place = format!("repairs[{i}] \"{}\"", r.id);
         not_negative(&format!("{place}.minutes"), r.minutes)?;

@@ -1,13 +1,29 @@
-//! A fixed list for an engine that will not start, as the trade has them: from what costs nothing to what
-//! takes long, each look followed by the repair that it points to. Common practice, no source.
-//!
-//! It is written for a walk-behind mower; what a machine does not have falls away.
+use crate::advise::Possible;
+use crate::job::{Action, Job, JobError, Step};
+use crate::machine::{BypassId, RepairId};
+use crate::simulate::policy::{Decision, Policy, Situation};
+use crate::simulate::rule::decide_by_rule;
 
-use super::policy::Next;
-use super::truth::Doing;
-use crate::advise::{Action, Possible};
-use crate::job::{Job, Step};
-use crate::machine::{BypassId, CheckId, RepairId};
+/// Follows a fixed list for an engine that will not start, as the trade has them: from what costs nothing to what takes
+/// long, each look followed by the repair that it points to. Common practice, no source.
+///
+/// The list is written for a walk-behind mower. Lines about things that a machine does not have are passed over.
+#[derive(Debug)]
+pub(super) struct Checklist;
+
+impl Policy for Checklist {
+    fn id(&self) -> &'static str {
+        "checklist"
+    }
+
+    fn about(&self) -> &'static str {
+        "A fixed list of the trade"
+    }
+
+    fn decide(&self, situation: &Situation) -> Result<Decision, JobError> {
+        decide_by_rule(situation, next)
+    }
+}
 
 /// Results, and what to do about them, one after the other.
 type Points = &'static [(&'static [&'static str], &'static [&'static str])];
@@ -87,8 +103,8 @@ const LIST: &[Line] = &[
 ];
 
 /// The first line that is neither done nor impossible; none at the end of the list.
-pub(super) fn next(job: &Job, possible: &Possible) -> Next {
-    let can = |action: &Action| possible.cost(*action).is_some();
+fn next(job: &Job, possible: &Possible) -> Option<Action> {
+    let can = |action: &Action| possible.cost(action).is_some();
     let file = job.machine.file();
     let repair = |id: &str| {
         let at = RepairId::new(file.repairs.iter().position(|r| r.id == id)?);
@@ -101,16 +117,16 @@ pub(super) fn next(job: &Job, possible: &Possible) -> Next {
             of.into_iter().flat_map(|(_, repairs)| *repairs).find_map(|r| repair(r))
         }
         None => {
-            let check = file.checks.iter().position(|c| c.id == id).map(|at| Action::Check(CheckId::new(at)));
+            let check = file.checks.iter().position(|c| c.id == id).map(|at| Action::Check(at.into()));
             let bypass = || {
                 let at = file.bypasses.iter().position(|b| b.id == id)?;
-                Some(Action::Attempt(Some(BypassId::new(at))))
+                Some(Action::Attempt(vec![BypassId::new(at)]))
             };
             check.or_else(bypass).filter(can)
         }
     };
     let holds = |(id, results): &Earlier| found(job, id).is_some_and(|result| results.contains(&result));
-    let next = LIST.iter().find_map(|line| match line {
+    LIST.iter().find_map(|line| match line {
         Look(id, points) => look(id, points),
         LookIf(earlier, id, points) => holds(earlier).then(|| look(id, points)).flatten(),
         RepairIf(earlier, id) => holds(earlier).then(|| repair(id)).flatten(),
@@ -118,10 +134,9 @@ pub(super) fn next(job: &Job, possible: &Possible) -> Next {
         Try => {
             let plain = |s: &&Step| matches!(s, Step::Attempt { bypasses, .. } if bypasses.is_empty());
             let tried = job.steps.iter().filter(plain).count();
-            Some(Action::Attempt(None)).filter(|action| tried < 2 && can(action))
+            Some(Action::PLAIN_ATTEMPT).filter(|action| tried < 2 && can(action))
         }
-    });
-    next.map(Doing::from)
+    })
 }
 
 /// The latest result of a check, or outcome of a start.
@@ -129,13 +144,13 @@ fn found<'m>(job: &Job<'m>, id: &str) -> Option<&'m str> {
     let file = job.machine.file();
     job.steps.iter().rev().find_map(|step| match step {
         Step::Check { check, finding, .. } => {
-            let check = &file.checks[check.index()];
+            let check = file.check(*check);
             (check.id == id).then(|| check.results[finding.result()].id.as_str())
         }
         Step::Attempt { bypasses, outcome, .. } => {
             let is = match bypasses.as_slice() {
                 [] => id == "attempt",
-                some => some.iter().any(|b| file.bypasses[b.index()].id == id),
+                some => some.iter().any(|b| file.bypass(*b).id == id),
             };
             is.then(|| outcome.id())
         }

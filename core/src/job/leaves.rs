@@ -1,0 +1,102 @@
+//! Leaves of a job's network: what was found, what attempts did, and what could be observed next.
+
+use super::builder::{FindingLeaf, JobNetworkBuilder, NoisyMaxNode};
+use super::{Found, JobError, Step};
+use crate::machine::CheckId;
+use crate::machine::model::{Observation, ObservationKind, Source};
+use crate::reading::Span;
+use halfsplit_bayes::VarId;
+
+impl JobNetworkBuilder<'_, '_> {
+    fn parents_of(&mut self, observation: &Observation, time: usize) -> Result<Vec<VarId>, JobError> {
+        observation
+            .parents
+            .iter()
+            .map(|source| match source {
+                Source::Context(b) => Ok(self.variables.context(*b)),
+                Source::Part(p) => Ok(self.variables.at_step(*p, time)),
+                Source::Function(f) => self.pool(NoisyMaxNode::Function(*f), time),
+            })
+            .collect()
+    }
+
+    /// Leaves for everything that checks found and attempts did.
+    pub(super) fn findings(&mut self) -> Result<(), JobError> {
+        let job = self.job;
+        for (step, done) in job.steps.iter().enumerate() {
+            match done {
+                Step::Repair(_) | Step::Attempt { left_out: true, .. } => {}
+                Step::Check { check, finding, trust, .. } => self.finding(step, *check, *finding, *trust)?,
+                Step::Attempt { bypasses, outcome, .. } => {
+                    let leaf = self.outcome(bypasses, step)?;
+                    self.observed.push(FindingLeaf { leaf, state: *outcome as usize, step, replaces: None });
+                }
+            }
+        }
+        Ok(())
+    }
+
+    fn finding(&mut self, step: usize, check: CheckId, finding: Found, trust: f64) -> Result<(), JobError> {
+        let machine = self.job.machine;
+        let observation = &machine.model.checks[check].observation;
+        let parents = self.parents_of(observation, step)?;
+        let (rows, state) = match finding {
+            Found::Result(r) => (observation.rows(self.job.air), r),
+            Found::Reading(span, _) => (reading_rows(observation, self.job.air, span), 0),
+        };
+        // Hearsay: the check's table mixed with one that says nothing (Pearl 1988).
+        let even = 1.0 / rows[0].len() as f64;
+        let states: Vec<String> = (0..rows[0].len()).map(|s| s.to_string()).collect();
+        let table = rows.iter().flatten().map(|p| trust * p + (1.0 - trust) * even).collect();
+        let name = self.name(&format!("step {}: {}", step + 1, machine.check(check).id));
+        let leaf = self.builder.add(name, states, &parents, table)?;
+        let mut observed = FindingLeaf { leaf, state, step, replaces: None };
+        match self.latest.get(&(check, parents.clone())) {
+            // Nothing has changed in between: the newer finding stands for both.
+            Some(place) => {
+                let earlier = &mut self.observed[*place];
+                observed.replaces = Some((earlier.leaf, earlier.state));
+                *earlier = observed;
+            }
+            None => {
+                self.latest.insert((check, parents), self.observed.len());
+                self.observed.push(observed);
+            }
+        }
+        Ok(())
+    }
+
+    /// A leaf for every check wanted that has not been made on the machine as it is.
+    pub(super) fn next_checks(&mut self, wanted: &[CheckId]) -> Result<Vec<(CheckId, VarId)>, JobError> {
+        let machine = self.job.machine;
+        let mut leaves = Vec::new();
+        for check in wanted.iter().copied() {
+            let observation = &machine.model.checks[check].observation;
+            let parents = self.parents_of(observation, self.variables.end())?;
+            if self.latest.contains_key(&(check, parents.clone())) {
+                continue;
+            }
+            let rows = observation.rows(self.job.air);
+            let authored = machine.check(check);
+            let name = self.name(&format!("next: {}", authored.id));
+            let states = authored.results.iter().map(|r| r.id.as_str());
+            leaves.push((check, self.builder.add(name, states, &parents, rows.concat())?));
+        }
+        Ok(leaves)
+    }
+
+    /// The worst severity that acts now.
+    pub(super) fn worst_now(&mut self) -> Result<VarId, JobError> {
+        let all: Vec<usize> = (0..self.classes.len()).collect();
+        self.worst(&all, self.variables.end())
+    }
+}
+
+/// By configuration of the parents: the chance of the reading, scaled to at most 1, and the rest.
+/// Only ratios matter, and the scale keeps readings of fine gauges from looking impossible.
+fn reading_rows(observation: &Observation, air: f64, span: Span) -> Vec<Vec<f64>> {
+    let ObservationKind::Reading(model) = &observation.kind else { return vec![vec![1.0]] };
+    let by_row: Vec<f64> = model.laws(air).iter().map(|law| law.mass(span)).collect();
+    let largest = by_row.iter().copied().fold(f64::MIN_POSITIVE, f64::max);
+    model.row_of.iter().map(|r| by_row[*r] / largest).map(|p| vec![p, 1.0 - p]).collect()
+}

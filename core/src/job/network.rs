@@ -1,0 +1,267 @@
+//! The network of a job.
+//!
+//! Parts, contexts and functions become variables; a repair gives each part that it touches a
+//! new variable, sound with the repair's chance of taking and otherwise as it was (persistence:
+//! Breese and Heckerman 1996). Findings and attempts are leaves that look at the variables as they
+//! were at the time; a check repeated with nothing changed in between replaces the earlier finding.
+
+use std::sync::Arc;
+
+use super::builder::{Acting, FindingLeaf, JobNetworkBuilder};
+use super::variables::JobVariables;
+use super::{Job, JobError, JobRule};
+use crate::machine::{CheckId, ConditionId};
+use halfsplit_bayes::{Compiler, Evidence, InferenceError, JunctionTree, Workspace, smallest_conflict};
+use halfsplit_bayes::{Network, VarId};
+
+/// Table entries that a job may need: some hundred megabytes and seconds, on a phone too. A job of a
+/// dozen different repairs stays far below; a hostile link must not get further.
+const ENTRY_LIMIT: f64 = 4e6;
+
+/// The findings of a job as a network with evidence, before anything is compiled.
+pub(crate) struct JobNetwork {
+    pub(crate) network: Network,
+    pub(crate) evidence: Evidence,
+    pub(crate) variables: JobVariables,
+    observed: Vec<FindingLeaf>,
+}
+
+impl JobNetwork {
+    /// Builds the network of the findings of a job.
+    ///
+    /// # Errors
+    /// None for a job on a checked machine.
+    pub(crate) fn new(job: &Job) -> Result<Self, JobError> {
+        let mut build = JobNetworkBuilder::new(job)?;
+        build.findings()?;
+        JobNetwork::of(build)
+    }
+
+    /// The network as it was built, with evidence on what was found.
+    fn of(build: JobNetworkBuilder) -> Result<Self, JobError> {
+        let JobNetworkBuilder { builder, variables, observed, .. } = build;
+        let network = builder.build()?;
+        let mut evidence = Evidence::new();
+        for o in &observed {
+            evidence.set_state(o.leaf, o.state, network.variable(o.leaf).cardinality());
+        }
+        Ok(JobNetwork { network, evidence, variables, observed })
+    }
+
+    /// The step that a finding in force was made by.
+    pub(crate) fn step_of(&self, leaf: VarId) -> Option<usize> {
+        self.observed.iter().find(|o| o.leaf == leaf).map(|o| o.step)
+    }
+
+    /// Compiles the network with some of the evidence built in.
+    ///
+    /// # Errors
+    /// [`JobError::Impossible`]; a rule where the job is too large.
+    pub(crate) fn compile(&self, job: &Job, given: &Evidence) -> Result<JunctionTree, JobError> {
+        match Compiler::new().with_evidence(given).max_entries(ENTRY_LIMIT).compile(&self.network) {
+            Err(InferenceError::Impossible { .. }) => {
+                Err(impossible(job, &self.network, &self.evidence, &self.observed))
+            }
+            compiled => compiled.map_err(refused),
+        }
+    }
+
+    /// Compiles the network with all of the evidence built in, whether it is possible or not.
+    fn compile_evidence_unchecked(self) -> Result<UncheckedNetwork, JobError> {
+        let JobNetwork { network, evidence, variables, observed } = self;
+        let compiler = Compiler::new().with_evidence(&evidence).max_entries(ENTRY_LIMIT);
+        let tree = compiler.compile_evidence_unchecked(Arc::new(network)).map_err(refused)?;
+        Ok(UncheckedNetwork { tree, variables, evidence, observed })
+    }
+}
+
+/// A compiled network of which nothing was asked yet, with what it takes to name impossible findings.
+struct UncheckedNetwork {
+    tree: JunctionTree,
+    variables: JobVariables,
+    evidence: Evidence,
+    observed: Vec<FindingLeaf>,
+}
+
+fn every_check(job: &Job) -> Vec<CheckId> {
+    job.machine.model.checks.keys().collect()
+}
+
+impl Job<'_> {
+    /// The network that this job is evidence on, and the evidence: contexts, parts as they were and
+    /// are, functions, a leaf for everything found and for every check that has not been made.
+    ///
+    /// # Errors
+    /// None for a job on a checked machine.
+    pub fn network(&self) -> Result<(Network, Evidence), JobError> {
+        let mut build = JobNetworkBuilder::new(self)?;
+        build.findings()?;
+        build.next_checks(&every_check(self))?;
+        build.worst_now()?;
+        let JobNetwork { network, evidence, .. } = JobNetwork::of(build)?;
+        Ok((network, evidence))
+    }
+
+    /// Chance that a condition is there and acts, and chance that it is there, from a marginal of its part.
+    pub(crate) fn condition_odds(&self, condition: ConditionId, marginal: &[f64]) -> (f64, f64) {
+        let part = self.machine.part_of(condition);
+        let mut present = 0.0;
+        let mut cause = 0.0;
+        for (state, p) in self.machine.model.parts[part].states.iter().zip(marginal) {
+            if state.condition() == Some(condition) {
+                present += p;
+                if state.acts() {
+                    cause += p;
+                }
+            }
+        }
+        (cause, present)
+    }
+}
+
+/// The compiled network of what a job found.
+pub(crate) struct FindingsNetwork {
+    pub(crate) tree: JunctionTree,
+    pub(crate) variables: JobVariables,
+}
+
+impl FindingsNetwork {
+    /// Builds and compiles the network of the findings of a job, and propagates them.
+    ///
+    /// # Errors
+    /// [`JobError::Impossible`]; a rule where the job is too large.
+    pub(crate) fn new(job: &Job) -> Result<(Self, Workspace), JobError> {
+        let UncheckedNetwork { tree, variables, evidence, observed } =
+            JobNetwork::new(job)?.compile_evidence_unchecked()?;
+        let mut work = tree.workspace();
+        if tree.propagate(&mut work, &Evidence::new()) {
+            Ok((FindingsNetwork { tree, variables }, work))
+        } else {
+            Err(impossible(job, tree.network(), &evidence, &observed))
+        }
+    }
+
+    /// The same, and what `before` makes of what was believed before the last step, with
+    /// variables [as they were then](JobVariables::at_step). None where no step was made, and where the findings
+    /// before it exclude each other: the last may stand in place of one of them.
+    ///
+    /// # Errors
+    /// As with [`FindingsNetwork::new`].
+    pub(crate) fn with_earlier_belief<T>(
+        job: &Job,
+        before: impl FnOnce(&Self, &Workspace) -> T,
+    ) -> Result<(Self, Workspace, Option<T>), JobError> {
+        let mut draft = JobNetwork::new(job)?;
+        // What was found last is not built in: it is a leaf, and left open it widens nothing else.
+        let (mut now, mut earlier) = (Evidence::new(), Evidence::new());
+        let states = |leaf: VarId| draft.network.variable(leaf).cardinality();
+        let mut built_in = Evidence::new();
+        for o in &draft.observed {
+            if o.step + 1 < job.steps.len() {
+                built_in.set_state(o.leaf, o.state, states(o.leaf));
+                continue;
+            }
+            now.set_state(o.leaf, o.state, states(o.leaf));
+            if let Some((leaf, state)) = o.replaces {
+                earlier.set_state(leaf, state, states(leaf));
+            }
+        }
+        draft.evidence = built_in;
+        let UncheckedNetwork { tree, variables, mut evidence, observed } =
+            draft.compile_evidence_unchecked()?;
+        let found = FindingsNetwork { tree, variables };
+        let mut work = found.tree.workspace();
+        let was_possible = !job.steps.is_empty() && found.tree.propagate(&mut work, &earlier);
+        let before = was_possible.then(|| before(&found, &work));
+        if found.tree.propagate(&mut work, &now) {
+            Ok((found, work, before))
+        } else {
+            now.iter().for_each(|(leaf, state)| evidence.insert(leaf, state.to_vec()));
+            Err(impossible(job, found.tree.network(), &evidence, &observed))
+        }
+    }
+}
+
+/// The compiled network of what could be observed next, for questions about sets of causes one by one.
+///
+/// Evidence on the parts says which causes of a set act, and evidence on [`acting`](Self::acting) how badly. The
+/// parts themselves do not determine the severities that act now; without these ties the tables are far smaller.
+pub(crate) struct LookaheadNetwork {
+    pub(crate) tree: JunctionTree,
+    pub(crate) variables: JobVariables,
+    /// Checks that have not been made on the machine as it is, with their leaves.
+    pub(crate) checks: Vec<(CheckId, VarId)>,
+    /// The worst severity among all that acts now.
+    pub(crate) worst: VarId,
+    /// The severities that act now, by class.
+    pub(crate) acting: Vec<Acting>,
+}
+
+impl LookaheadNetwork {
+    /// The networks that hold every check to come. Where one network for all of them is too large, there are
+    /// several, each for some of the checks. Nothing is propagated yet, and the findings may be impossible.
+    ///
+    /// # Errors
+    /// A rule where the job is too large.
+    pub(crate) fn all(job: &Job) -> Result<Vec<Self>, JobError> {
+        let everything = every_check(job);
+        match LookaheadNetwork::new(job, &everything) {
+            // What is too large with nothing asked about is so with anything.
+            Err(error) if error.is_tangled() => {
+                LookaheadNetwork::new(job, &[])?;
+                LookaheadNetwork::halves(job, &everything)
+            }
+            compiled => Ok(vec![compiled?]),
+        }
+    }
+
+    /// The networks of the two halves of some checks, halved again where they are too large.
+    fn halves(job: &Job, checks: &[CheckId]) -> Result<Vec<Self>, JobError> {
+        let (some, others) = checks.split_at(checks.len() / 2);
+        let mut networks = Vec::new();
+        for part in [some, others] {
+            match LookaheadNetwork::new(job, part) {
+                Err(error) if error.is_tangled() && part.len() > 1 => {
+                    networks.extend(LookaheadNetwork::halves(job, part)?);
+                }
+                compiled => networks.push(compiled?),
+            }
+        }
+        Ok(networks)
+    }
+
+    /// The network of some checks to come.
+    fn new(job: &Job, wanted: &[CheckId]) -> Result<Self, JobError> {
+        let mut build = JobNetworkBuilder::new(job)?;
+        build.acting = Some(Vec::new());
+        build.findings()?;
+        let checks = build.next_checks(wanted)?;
+        let worst = build.worst_now()?;
+        let acting = build.acting.take().unwrap_or_default();
+        let UncheckedNetwork { tree, variables, .. } = JobNetwork::of(build)?.compile_evidence_unchecked()?;
+        Ok(LookaheadNetwork { tree, variables, checks, worst, acting })
+    }
+}
+
+/// Why a network was not compiled.
+fn refused(error: InferenceError) -> JobError {
+    match error {
+        InferenceError::TooLarge { entries, limit } => {
+            JobError::rule("steps", JobRule::Tangled { entries, limit })
+        }
+        error => error.into(),
+    }
+}
+
+/// The smallest set of steps that exclude each other.
+fn impossible(job: &Job, network: &Network, evidence: &Evidence, observed: &[FindingLeaf]) -> JobError {
+    match smallest_conflict(network, evidence) {
+        Ok(vars) => {
+            let mut steps: Vec<usize> =
+                observed.iter().filter(|o| vars.contains(&o.leaf)).map(|o| o.step).collect();
+            steps.sort_unstable();
+            JobError::Impossible { findings: steps.into_iter().map(|s| (s, job.describe(s))).collect() }
+        }
+        Err(error) => error.into(),
+    }
+}

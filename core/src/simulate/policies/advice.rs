@@ -1,0 +1,24 @@
+use crate::advise::Adviser;
+use crate::job::JobError;
+use crate::simulate::policy::{Decision, Policy, Situation};
+use crate::simulate::ranking::decision;
+
+/// Does what the advice puts first, with its whole lookahead.
+#[derive(Debug)]
+pub(super) struct Advice;
+
+impl Policy for Advice {
+    fn id(&self) -> &'static str {
+        "advice"
+    }
+
+    fn about(&self) -> &'static str {
+        "The first step of the ranking, to the end"
+    }
+
+    fn decide(&self, situation: &Situation) -> Result<Decision, JobError> {
+        let answer = Adviser::leaving_out(situation.job, situation.left_out)?.at_last(situation.job);
+        let next = answer.next.as_ref();
+        decision(situation, &answer, next, next.is_none_or(|step| step.then_try))
+    }
+}
