@@ -74,7 +74,7 @@ pub(crate) fn grow(budget: Duration) -> Done<()> {
         let (mut took, _) = times(machine, file, budget)?;
         took.sort_by(f64::total_cmp);
         let median = took[took.len() / 2];
-        println!("{what:34}{:12}{:12}{median:12.1}", tree.entries(), space.touched());
+        println!("{what:34}{:12}{:12}{median:12.1}", tree.entries(), space.entries_visited());
         Ok(())
     };
     for attempts in 0..=8 {

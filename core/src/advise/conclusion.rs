@@ -3,7 +3,7 @@
 //! A conclusion is no rule of its own. It states what the ranking shows already.
 
 use super::answer::{CauseOdds, Conclusion, Leader, StepAdvice, StepKind};
-use crate::machine::{Machine, RepairId};
+use crate::machine::Machine;
 
 /// A cause is in play with at least this chance. A repair that leaves a cause of one in ten does not cure all.
 const IN_PLAY: f64 = 0.1;
@@ -41,8 +41,7 @@ pub(super) fn conclusions(
 
 /// The causes in play, if there are several and the repair cures each of them.
 fn all_cured(machine: &Machine, causes: &[CauseOdds], repair: &str) -> Option<Vec<Leader>> {
-    let at = machine.file().repairs.iter().position(|r| r.id == repair)?;
-    let cures = &machine.model.repairs[RepairId::new(at).index()].cures;
+    let cures = &machine.model.repairs[machine.find_repair("ranking", repair).ok()?].cures;
     let cured = |cause: &CauseOdds| {
         cures.iter().any(|c| {
             let (part, condition) = machine.condition(*c);
@@ -87,9 +86,9 @@ mod tests {
     fn one_repair_cures_all_that_is_left_and_not_one_in_play_that_it_leaves() {
         let machine = Machine::shipped("mower-recoil").expect("the mower");
         let repairs = &machine.model.repairs;
-        let at = repairs.iter().position(|r| r.cures.len() > 1).expect("a repair of two conditions");
-        let cures = &repairs[at].cures;
-        let id = &machine.file().repairs[at].id;
+        let repair = repairs.position(|r| r.cures.len() > 1).expect("a repair of two conditions");
+        let cures = &repairs[repair].cures;
+        let id = &machine.repair(repair).id;
         let other = machine.condition_ids().find(|c| !cures.contains(c)).expect("another condition");
         let with = |chances: &[(ConditionId, f64)]| {
             let causes: Vec<CauseOdds> = chances.iter().map(|(c, p)| odds(&machine, *c, *p)).collect();

@@ -137,8 +137,8 @@ impl Job<'_> {
     fn costs(&self) -> Costs {
         let file = self.machine.file();
         let repair = |r: RepairId| {
-            let model = &self.machine.model.repairs[r.index()];
-            let authored = &file.repairs[r.index()];
+            let model = &self.machine.model.repairs[r];
+            let authored = file.repair(r);
             let possible = model.needs.tools.iter().all(|t| self.has(*t));
             RepairCost {
                 // A repair that the kit cannot do cures nothing. It stays in the list, so that places are the same.

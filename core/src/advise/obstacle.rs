@@ -24,7 +24,7 @@ pub(super) fn obstacle(
     };
     let needs = facts.needs;
     let obstacle = if let Some(missing) = needs.tools.iter().find(|t| !job.has(**t)) {
-        let tool = &job.machine.file().tools[missing.index()];
+        let tool = job.machine.tool(*missing);
         Obstacle::Tool { id: tool.id.clone(), name: tool.name.clone() }
     } else if needs.fits.iter().any(|predicate| chance(predicate) < FITTED) {
         Obstacle::NotFitted
@@ -53,9 +53,8 @@ fn missing_findings(job: &Job, facts: &ActionFacts) -> Option<Vec<RequiredFindin
     if wanted.is_empty() || found {
         return None;
     }
-    let checks = &job.machine.file().checks;
     let required = wanted.iter().map(|(check, results)| {
-        let check = &checks[check.index()];
+        let check = job.machine.check(*check);
         RequiredFinding {
             check: check.id.clone(),
             name: check.name.clone(),

@@ -93,7 +93,7 @@ impl<'a> Renderer<'a> {
     fn result_names(&self, action: &Action) -> Vec<(&'a str, &'a str)> {
         match action {
             Action::Check(check) => {
-                let results = &self.machine.file().checks[check.index()].results;
+                let results = &self.machine.check(*check).results;
                 results.iter().map(|r| (r.id.as_str(), r.name.as_str())).collect()
             }
             Action::Attempt(_) => Outcome::ALL.iter().map(|o| (o.id(), o.words())).collect(),

@@ -167,7 +167,7 @@ impl SetPosterior {
         let model = &job.machine.model;
         let law = &model.attempt_law;
         let among = |list: &[ConditionId]| list.iter().fold(0, |set, c| set | bit(*c));
-        let bypass = bypass.map(|b| &model.bypasses[b.index()]);
+        let bypass = bypass.map(|b| &model.bypasses[b]);
         let lifts = bypass.map_or(0, |b| among(&b.lifts));
         let as_if_sound = [law[0]; 4];
         let lift_law = bypass.map(|b| b.law.as_ref().unwrap_or(&as_if_sound));
@@ -182,7 +182,7 @@ impl SetPosterior {
                     return *worst;
                 }
                 let some = job.machine.condition_ids().filter(|c| some & bit(*c) != 0);
-                some.map(|c| model.conditions[c.index()].severity).fold([1.0, 0.0, 0.0, 0.0], maximum)
+                some.map(|c| model.conditions[c].severity).fold([1.0, 0.0, 0.0, 0.0], maximum)
             };
             // Lifted causes show only where nothing else acts. Of the others the worst shows.
             let main = match lift_law {
@@ -294,7 +294,7 @@ fn evaluate(
     let tree = &given.tree;
     let asked: Vec<VarId> = given.checks.iter().map(|(_, var)| *var).chain([given.worst]).collect();
     let targets = tree.targets(&asked);
-    let mut work = tree.lanes::<LANES>();
+    let mut work = tree.lane_workspace::<LANES>();
     let states = |var: &VarId| tree.network().variable(*var).cardinality();
     let length = asked.iter().map(states).sum();
     let mut evidence: [Evidence; LANES] = std::array::from_fn(|_| Evidence::new());
@@ -309,11 +309,11 @@ fn evaluate(
         let possible = tree.propagate_lanes(&mut work, &questions[..sets.len()], Some(&targets));
         for (lane, set) in sets.iter().enumerate().filter(|(lane, _)| possible[*lane]) {
             let mut marginals = Vec::with_capacity(length);
-            asked.iter().for_each(|var| tree.read_marginal(&work, lane, *var, &mut marginals));
+            asked.iter().for_each(|var| tree.append_lane_marginal(&work, lane, *var, &mut marginals));
             let worst = four(&marginals.split_off(marginals.len() - Severity::ALL.len()));
             evaluated.push(EvaluatedSet {
                 set: *set,
-                log_p: tree.log_p_evidence_in(&work, lane),
+                log_p: tree.lane_log_p_evidence(&work, lane),
                 marginals,
                 worst,
             });
@@ -356,14 +356,14 @@ fn set_only(
         let chosen = part.states.iter().any(|s| in_set(*s, set));
         let allowed = |s: &PartState| if chosen { in_set(*s, set) } else { !s.acts() };
         let mask = part.states.iter().map(|s| f64::from(u8::from(allowed(s)))).collect();
-        evidence.set(bench.variables.now(PartId::new(i)), mask);
+        evidence.insert(bench.variables.now(PartId::new(i)), mask);
     }
     for acting in &bench.acting {
         let severities = acting.conditions.iter().filter(|c| set & bit(**c) != 0);
-        let worst = severities.map(|c| job.machine.model.conditions[c.index()].severity);
+        let worst = severities.map(|c| job.machine.model.conditions[*c].severity);
         let worst = worst.fold([1.0, 0.0, 0.0, 0.0], maximum);
         // The variable has a uniform prior in the network.
-        evidence.set(acting.var, worst.iter().map(|p| p * worst.len() as f64).collect());
+        evidence.insert(acting.var, worst.iter().map(|p| p * worst.len() as f64).collect());
     }
 }
 

@@ -23,14 +23,14 @@ pub(super) fn facts<'a>(machine: &'a Machine, action: &Action) -> ActionFacts<'a
     let model = &machine.model;
     match action {
         Action::Check(c) => {
-            let check = &file.checks[c.index()];
+            let check = file.check(*c);
             ActionFacts {
                 kind: StepKind::Check,
                 id: &check.id,
                 name: &check.name,
                 minutes: check.minutes,
                 parts_cost: 0.0,
-                needs: &model.checks[c.index()].needs,
+                needs: &model.checks[*c].needs,
             }
         }
         Action::Attempt(bypasses) => match bypasses.first() {
@@ -43,26 +43,26 @@ pub(super) fn facts<'a>(machine: &'a Machine, action: &Action) -> ActionFacts<'a
                 needs: &model.attempt_needs,
             },
             Some(b) => {
-                let bypass = &file.bypasses[b.index()];
+                let bypass = file.bypass(*b);
                 ActionFacts {
                     kind: StepKind::Bypass,
                     id: &bypass.id,
                     name: &bypass.name,
                     minutes: bypass.minutes,
                     parts_cost: 0.0,
-                    needs: &model.bypasses[b.index()].needs,
+                    needs: &model.bypasses[*b].needs,
                 }
             }
         },
         Action::Repair(r) => {
-            let repair = &file.repairs[r.index()];
+            let repair = file.repair(*r);
             ActionFacts {
                 kind: StepKind::Repair,
                 id: &repair.id,
                 name: &repair.name,
                 minutes: repair.minutes,
                 parts_cost: repair.parts_cost.typical,
-                needs: &model.repairs[r.index()].needs,
+                needs: &model.repairs[*r].needs,
             }
         }
     }
@@ -122,7 +122,7 @@ fn walk(job: &Job) -> (Spent, Vec<bool>) {
 
 /// Minutes of the set-up work that is not open yet.
 fn setup_minutes(job: &Job, setups: &[SetupId], open: &[bool]) -> f64 {
-    setups.iter().filter(|s| !open[s.index()]).map(|s| job.machine.file().setups[s.index()].minutes).sum()
+    setups.iter().filter(|s| !open[s.index()]).map(|s| job.machine.setup(*s).minutes).sum()
 }
 
 /// Price of some minutes at the job's rate.

@@ -29,7 +29,7 @@ pub(super) fn abnormal_findings(
     let mut list: Vec<Abnormal> = Vec::new();
     for (step, done) in job.steps.iter().enumerate() {
         let Step::Check { check, finding, .. } = done else { continue };
-        let authored = &file.checks[check.index()];
+        let authored = file.check(*check);
         let result = &authored.results[finding.result()];
         // A check that is made again replaces its earlier finding.
         list.retain(|a| a.check != authored.id);
@@ -89,7 +89,7 @@ fn verdict(
 /// The conditions that a finding speaks for, each taken alone.
 fn spoken_for(job: &Job, check: CheckId, finding: Found) -> Vec<ConditionId> {
     let machine = job.machine;
-    let observation = &machine.model.checks[check.index()].observation;
+    let observation = &machine.model.checks[check].observation;
     let likelihood = likelihoods(job, observation, finding);
     let sound = average(job, observation, &likelihood, None);
     machine
@@ -98,9 +98,7 @@ fn spoken_for(job: &Job, check: CheckId, finding: Found) -> Vec<ConditionId> {
             let part = machine.part_of(*c);
             let reaches = observation.parents.iter().any(|s| match s {
                 Source::Part(p) => *p == part,
-                Source::Function(f) => {
-                    machine.model.functions[f.index()].spoilers.iter().any(|(p, _)| *p == part)
-                }
+                Source::Function(f) => machine.model.functions[*f].spoilers.iter().any(|(p, _)| *p == part),
                 Source::Context(_) => false,
             });
             reaches && average(job, observation, &likelihood, Some(*c)) >= SPEAKS * sound
@@ -132,7 +130,7 @@ fn average(job: &Job, observation: &ObservationModel, likelihood: &[f64], alone:
             let acting = authored.rate.acting();
             let total = authored.rate.harmless + acting;
             let part = machine.part_of(condition);
-            machine.model.parts[part.index()]
+            machine.model.parts[part]
                 .states
                 .iter()
                 .enumerate()
@@ -149,15 +147,13 @@ fn average(job: &Job, observation: &ObservationModel, likelihood: &[f64], alone:
                 .parents
                 .iter()
                 .map(|source| match source {
-                    Source::Context(b) => {
-                        machine.file().context[b.index()].states.iter().map(|s| s.share).collect()
-                    }
+                    Source::Context(b) => machine.context(*b).states.iter().map(|s| s.share).collect(),
                     Source::Part(p) => {
                         let at = if Some(*p) == part { state } else { 0 };
-                        point(machine.model.parts[p.index()].states.len(), at)
+                        point(machine.model.parts[*p].states.len(), at)
                     }
                     Source::Function(f) => {
-                        let function = &machine.model.functions[f.index()];
+                        let function = &machine.model.functions[*f];
                         match function.spoilers.iter().find(|(p, _)| Some(*p) == part) {
                             Some((_, levels)) => levels[state].clone(),
                             None => point(function.level_names.len(), 0),

@@ -55,7 +55,7 @@ fn listed(row: &[f64]) -> impl Iterator<Item = usize> + use<> {
 pub(super) fn priors(job: &Job) -> Vec<Parameter> {
     let contexts = (0..job.machine.file().context.len()).map(ContextId::new);
     let shares =
-        contexts.flat_map(|b| listed(&job.background_shares(b)).map(move |state| Parameter::Share(b, state)));
+        contexts.flat_map(|b| listed(&job.context_shares(b)).map(move |state| Parameter::Share(b, state)));
     job.machine.condition_ids().map(Parameter::Rate).chain(shares).collect()
 }
 
@@ -71,7 +71,7 @@ pub(super) fn tables(job: &Job) -> Vec<Parameter> {
         }
     };
     for c in job.machine.condition_ids() {
-        let severity = &job.machine.model.conditions[c.index()].severity;
+        let severity = &job.machine.model.conditions[c].severity;
         add([Parameter::Harmless(c)]
             .into_iter()
             .chain(listed(severity).map(|s| Parameter::Severity(c, s)))
@@ -96,7 +96,7 @@ pub(super) fn tables(job: &Job) -> Vec<Parameter> {
         }
     }
     for check in checks {
-        for source in &job.machine.model.checks[check.index()].observation.parents {
+        for source in &job.machine.model.checks[check].observation.parents {
             if let Source::Function(function) = source {
                 add(of_function(job.machine.file(), *function));
             }
@@ -106,7 +106,7 @@ pub(super) fn tables(job: &Job) -> Vec<Parameter> {
 }
 
 fn of_function(file: &MachineFile, function: FunctionId) -> Vec<Parameter> {
-    let authored = &file.functions[function.index()];
+    let authored = file.function(function);
     let rows = authored.spoiled_by.iter().enumerate();
     rows.flat_map(|(row, by)| listed(&by.levels).map(move |level| Parameter::Spoils { function, row, level }))
         .collect()
@@ -114,7 +114,7 @@ fn of_function(file: &MachineFile, function: FunctionId) -> Vec<Parameter> {
 
 /// Entries of a check's table: those of what was found, or all of them.
 fn of_check(job: &Job, check: CheckId, found: Option<Found>) -> Vec<Parameter> {
-    let authored = &job.machine.file().checks[check.index()];
+    let authored = job.machine.check(check);
     match (&authored.reading, found) {
         (Some(reading), _) => (0..reading.rows.len())
             .flat_map(|row| {
@@ -137,23 +137,15 @@ fn of_check(job: &Job, check: CheckId, found: Option<Found>) -> Vec<Parameter> {
 
 /// Every entry that a step's results hang on directly.
 pub(super) fn of_step(job: &Job, step: &StepAdvice) -> Vec<Parameter> {
-    let file = job.machine.file();
-    let at = |found: Option<usize>, parameters: &dyn Fn(usize) -> Vec<Parameter>| {
-        found.map_or_else(Vec::new, parameters)
+    let (machine, place, id) = (job.machine, "ranking", &step.id);
+    let parameters = match step.kind {
+        StepKind::Check => machine.find_check(place, id).map(|check| of_check(job, check, None)),
+        StepKind::Attempt => Ok(of_attempt(job, None)),
+        StepKind::Bypass => machine.find_bypass(place, id).map(|bypass| of_attempt(job, Some(bypass))),
+        StepKind::Repair => machine.find_repair(place, id).map(|repair| vec![Parameter::Takes(repair)]),
+        StepKind::HandOver => Ok(Vec::new()),
     };
-    match step.kind {
-        StepKind::Check => {
-            at(file.checks.iter().position(|c| c.id == step.id), &|c| of_check(job, CheckId::new(c), None))
-        }
-        StepKind::Attempt => of_attempt(job, None),
-        StepKind::Bypass => at(file.bypasses.iter().position(|b| b.id == step.id), &|b| {
-            of_attempt(job, Some(BypassId::new(b)))
-        }),
-        StepKind::Repair => at(file.repairs.iter().position(|r| r.id == step.id), &|r| {
-            vec![Parameter::Takes(RepairId::new(r))]
-        }),
-        StepKind::HandOver => Vec::new(),
-    }
+    parameters.unwrap_or_default()
 }
 
 /// Entries of the laws by which an attempt ends: all of them.
@@ -161,7 +153,7 @@ fn of_attempt(job: &Job, bypass: Option<BypassId>) -> Vec<Parameter> {
     let all = || (0..4).flat_map(|severity| (0..4).map(move |outcome| (severity, outcome)));
     match bypass {
         None => all().map(|(severity, outcome)| Parameter::Ends { severity, outcome }).collect(),
-        Some(bypass) if job.machine.model.bypasses[bypass.index()].law.is_some() => {
+        Some(bypass) if job.machine.model.bypasses[bypass].law.is_some() => {
             all().map(|(severity, outcome)| Parameter::BypassEnds { bypass, severity, outcome }).collect()
         }
         Some(_) => of_attempt(job, None),
@@ -183,16 +175,16 @@ impl Parameter {
                     .product();
                 with_odds_times(rate.harmless + rate.acting(), factor)
             }
-            Parameter::Share(b, state) => job.background_shares(b)[state],
+            Parameter::Share(b, state) => job.context_shares(b)[state],
             Parameter::Harmless(c) => {
                 let rate = &job.machine.condition(c).1.rate;
                 rate.harmless / (rate.harmless + rate.acting())
             }
-            Parameter::Severity(c, s) => job.machine.model.conditions[c.index()].severity[s],
+            Parameter::Severity(c, s) => job.machine.model.conditions[c].severity[s],
             Parameter::Spoils { function, row, level } => {
-                file.functions[function.index()].spoiled_by[row].levels[level]
+                file.function(function).spoiled_by[row].levels[level]
             }
-            Parameter::Finding { check, row, result } => file.checks[check.index()].rows[row].p[result],
+            Parameter::Finding { check, row, result } => file.check(check).rows[row].p[result],
             Parameter::Middle { check, row, term } => {
                 term_of(file, check, row, term).map_or(0.0, |t| t.mean.or(t.median).unwrap_or(0.0))
             }
@@ -201,10 +193,10 @@ impl Parameter {
             }
             Parameter::Ends { severity, outcome } => law_row(&file.attempt.law, severity)[outcome],
             Parameter::BypassEnds { bypass, severity, outcome } => {
-                let law = file.bypasses[bypass.index()].law.as_ref();
+                let law = file.bypass(bypass).law.as_ref();
                 law.map_or(0.0, |law| law_row(law, severity)[outcome])
             }
-            Parameter::Takes(repair) => file.repairs[repair.index()].takes,
+            Parameter::Takes(repair) => file.repair(repair).takes,
             Parameter::Trust(step) => match &job.steps[step] {
                 Step::Check { trust, .. } => *trust,
                 _ => 0.0,
@@ -255,7 +247,7 @@ impl Parameter {
     /// Whether every table that it stands in is an affine function of it.
     pub(super) fn is_affine(self, job: &Job) -> bool {
         match self {
-            Parameter::Rate(c) => job.machine.model.parts[job.machine.part_of(c).index()].parents.is_empty(),
+            Parameter::Rate(c) => job.machine.model.parts[job.machine.part_of(c)].parents.is_empty(),
             _ => self.is_chance(),
         }
     }
@@ -297,7 +289,7 @@ impl Parameter {
         };
         let place = match self {
             Parameter::Harmless(c) | Parameter::Severity(c, _) => {
-                let model = &job.machine.model.conditions[c.index()];
+                let model = &job.machine.model.conditions[c];
                 (model.part.index(), model.index)
             }
             _ => (0, 0),
@@ -371,7 +363,7 @@ fn vary(row: &mut [f64], at: usize, value: f64) {
 }
 
 fn term_of(file: &MachineFile, check: CheckId, row: usize, term: usize) -> Option<&LawTerm> {
-    file.checks[check.index()].reading.as_ref().map(|r| &r.rows[row].law[term])
+    file.check(check).reading.as_ref().map(|r| &r.rows[row].law[term])
 }
 
 fn law_row(law: &OutcomeLaw, severity: usize) -> &[f64; 4] {

@@ -74,10 +74,10 @@ impl Parameter {
         };
         let none = String::new;
         let law = |kind, check: CheckId, row: usize| {
-            let authored = &file.checks[check.index()];
+            let authored = file.check(check);
             let reading = authored.reading.as_ref();
             ParameterName {
-                unit: match &job.machine.model.checks[check.index()].observation.kind {
+                unit: match &job.machine.model.checks[check].observation.kind {
                     ObservationKind::Reading(model) => Some(model.unit),
                     ObservationKind::Table(_) => None,
                 },
@@ -92,7 +92,7 @@ impl Parameter {
         match self {
             Parameter::Rate(c) => named(ParameterKind::Rate, condition(c), none(), Vec::new()),
             Parameter::Share(b, state) => {
-                let context = &file.context[b.index()];
+                let context = file.context(b);
                 named(
                     ParameterKind::Share,
                     context.name.clone(),
@@ -105,12 +105,12 @@ impl Parameter {
                 named(ParameterKind::Severity, condition(c), severity(s), Vec::new())
             }
             Parameter::Spoils { function, row, level } => {
-                let authored = &file.functions[function.index()];
+                let authored = file.function(function);
                 let when = in_words(file, &authored.spoiled_by[row].when);
                 named(ParameterKind::Spoils, authored.name.clone(), authored.levels[level].name.clone(), when)
             }
             Parameter::Finding { check, row, result } => {
-                let authored = &file.checks[check.index()];
+                let authored = file.check(check);
                 let when = in_words(file, &authored.rows[row].when);
                 named(
                     ParameterKind::Finding,
@@ -125,15 +125,15 @@ impl Parameter {
                 named(ParameterKind::Ends, none(), outcome(o), vec![severity(s)])
             }
             Parameter::BypassEnds { bypass, severity: s, outcome: o } => {
-                let name = file.bypasses[bypass.index()].name.clone();
+                let name = file.bypass(bypass).name.clone();
                 named(ParameterKind::BypassEnds, name, outcome(o), vec![severity(s)])
             }
             Parameter::Takes(repair) => {
-                named(ParameterKind::Takes, file.repairs[repair.index()].name.clone(), none(), Vec::new())
+                named(ParameterKind::Takes, file.repair(repair).name.clone(), none(), Vec::new())
             }
             Parameter::Trust(step) => {
                 let name = match &job.steps[step] {
-                    Step::Check { check, .. } => file.checks[check.index()].name.clone(),
+                    Step::Check { check, .. } => file.check(*check).name.clone(),
                     _ => none(),
                 };
                 named(ParameterKind::Trust, name, none(), Vec::new())

@@ -6,8 +6,9 @@ use super::effects::StepEffects;
 use super::variables::JobVariables;
 use super::{Job, JobError, Step};
 use crate::machine::model::{Role, Source};
-use crate::machine::{BypassId, CheckId, ConditionId, ContextId, FunctionId, PartId};
+use crate::machine::{BypassId, CheckId, ConditionId, FunctionId, PartId};
 use halfsplit_bayes::{NetworkBuilder, VarId};
+use typed_index_collections::TiVec;
 
 pub(super) const SEVERITIES: [&str; 4] = ["harmless", "dies", "tries", "nothing"];
 pub(super) const OUTCOMES: [&str; 4] = ["runs", "dies", "tries", "nothing"];
@@ -51,7 +52,7 @@ pub(super) struct JobNetworkBuilder<'j, 'm> {
     pub(super) builder: NetworkBuilder,
     pub(super) variables: JobVariables,
     /// By part: the states other than sound that a step of this job may put it into.
-    pub(super) put_into: Vec<Vec<usize>>,
+    pub(super) put_into: TiVec<PartId, Vec<usize>>,
     /// Conditions by the bypasses of this job that lift them.
     pub(super) classes: Vec<LiftClass>,
     /// Pools by the versions of the parts that push them.
@@ -88,13 +89,14 @@ impl<'j, 'm> JobNetworkBuilder<'j, 'm> {
             latest: HashMap::new(),
             names: 0,
         };
-        for (b, context) in machine.file().context.iter().enumerate() {
+        for id in job.fitted.keys() {
+            let context = machine.context(id);
             let states = context.states.iter().map(|s| s.id.as_str());
-            let shares = job.background_shares(ContextId::new(b));
+            let shares = job.context_shares(id);
             let var = build.builder.add(&context.id, states, &[], shares)?;
             build.variables.add_context(var);
         }
-        for part in (0..parts).map(PartId::new) {
+        for part in machine.model.parts.keys() {
             build.part(&acts, part)?;
         }
         Ok(build)
@@ -103,7 +105,7 @@ impl<'j, 'm> JobNetworkBuilder<'j, 'm> {
     /// A part as it came, and a new version of it after every step that touches it.
     fn part(&mut self, acts: &StepEffects, part: PartId) -> Result<(), JobError> {
         let machine = self.job.machine;
-        let model = &machine.model.parts[part.index()];
+        let model = &machine.model.parts[part];
         // The description was checked: a part is raised by contexts and earlier parts.
         let parents: Vec<VarId> = model
             .parents
@@ -114,7 +116,7 @@ impl<'j, 'm> JobNetworkBuilder<'j, 'm> {
                 Source::Function(_) => None,
             })
             .collect();
-        let id = &machine.file().parts[part.index()].id;
+        let id = &machine.part(part).id;
         let table = self.job.part_table(part);
         let mut var = self.builder.add(format!("part {id}"), &model.state_names, &parents, table)?;
         self.variables.add_part(var);

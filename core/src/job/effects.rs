@@ -5,8 +5,9 @@
 //! that a step touches is a new variable from then on (`builder.rs`).
 
 use super::{Job, Step};
-use crate::machine::PartId;
 use crate::machine::model::EffectModel;
+use crate::machine::{PartId, SetupId};
+use typed_index_collections::TiVec;
 
 /// What a step makes of one part: by state before, the chance of each state after.
 pub(crate) type Transition = Vec<Vec<f64>>;
@@ -20,33 +21,33 @@ pub(crate) struct StepEffects<'m> {
 impl<'m> StepEffects<'m> {
     pub(crate) fn of(job: &Job<'m>) -> Self {
         let model = &job.machine.model;
-        let mut open = vec![false; job.machine.file().setups.len()];
+        let mut open: TiVec<SetupId, bool> = vec![false; model.setup_effects.len()].into();
         let mut effects = Vec::with_capacity(job.steps.len());
         for (at, step) in job.steps.iter().enumerate() {
             let time = 1 + job.steps[..at].iter().filter(|s| same_act(s, step)).count();
             let (needs, result) = match step {
                 Step::Check { told: true, .. } => (None, None),
                 Step::Check { check, finding, .. } => {
-                    (Some(&model.checks[check.index()].needs), Some(finding.result()))
+                    (Some(&model.checks[*check].needs), Some(finding.result()))
                 }
-                Step::Repair(r) => (Some(&model.repairs[r.index()].needs), None),
+                Step::Repair(r) => (Some(&model.repairs[*r].needs), None),
                 Step::Attempt { bypasses, outcome, .. } => {
-                    (bypasses.first().map(|b| &model.bypasses[b.index()].needs), Some(*outcome as usize))
+                    (bypasses.first().map(|b| &model.bypasses[*b].needs), Some(*outcome as usize))
                 }
             };
             let mut list: Vec<&EffectModel> = Vec::new();
             for setup in needs.iter().flat_map(|n| &n.setups) {
-                if !std::mem::replace(&mut open[setup.index()], true) {
-                    list.extend(&model.setup_effects[setup.index()]);
+                if !std::mem::replace(&mut open[*setup], true) {
+                    list.extend(&model.setup_effects[*setup]);
                 }
             }
             match step {
                 Step::Check { told: true, .. } => {}
-                Step::Check { check, .. } => list.extend(&model.checks[check.index()].effects),
-                Step::Repair(r) => list.extend(&model.repairs[r.index()].effects),
+                Step::Check { check, .. } => list.extend(&model.checks[*check].effects),
+                Step::Repair(r) => list.extend(&model.repairs[*r].effects),
                 Step::Attempt { bypasses, .. } => {
                     list.extend(&model.attempt_effects);
-                    bypasses.iter().for_each(|b| list.extend(&model.bypasses[b.index()].effects));
+                    bypasses.iter().for_each(|b| list.extend(&model.bypasses[*b].effects));
                     // A start attempt needs the machine closed.
                     open.fill(false);
                 }
@@ -59,21 +60,21 @@ impl<'m> StepEffects<'m> {
     }
 
     /// By part: the states other than sound that a step of this job may put it into.
-    pub(crate) fn put_into(&self, parts: usize) -> Vec<Vec<usize>> {
-        let mut states = vec![Vec::new(); parts];
+    pub(crate) fn put_into(&self, parts: usize) -> TiVec<PartId, Vec<usize>> {
+        let mut states: TiVec<PartId, _> = vec![Vec::new(); parts].into();
         for effect in self.effects.iter().flatten().filter(|e| e.to != 0) {
-            states[effect.part.index()].push(effect.to);
+            states[effect.part].push(effect.to);
         }
         states
     }
 
     /// What a step makes of a part; none where it leaves it alone.
     pub(crate) fn on(&self, job: &Job, step: usize, part: PartId) -> Option<Transition> {
-        let states = &job.machine.model.parts[part.index()].states;
+        let states = &job.machine.model.parts[part].states;
         let mut all: Option<Transition> = None;
         if let Step::Repair(repair) = &job.steps[step] {
-            let cures = &job.machine.model.repairs[repair.index()].cures;
-            let takes = job.machine.file().repairs[repair.index()].takes;
+            let cures = &job.machine.model.repairs[*repair].cures;
+            let takes = job.machine.repair(*repair).takes;
             let cured: Vec<bool> =
                 states.iter().map(|s| s.condition().is_some_and(|c| cures.contains(&c))).collect();
             if cured.contains(&true) {

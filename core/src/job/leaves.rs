@@ -38,7 +38,7 @@ impl JobNetworkBuilder<'_, '_> {
 
     fn finding(&mut self, step: usize, check: CheckId, finding: Found, trust: f64) -> Result<(), JobError> {
         let machine = self.job.machine;
-        let observation = &machine.model.checks[check.index()].observation;
+        let observation = &machine.model.checks[check].observation;
         let parents = self.parents_of(observation, step)?;
         let (rows, state) = match finding {
             Found::Result(r) => (observation.rows(self.job.air), r),
@@ -48,7 +48,7 @@ impl JobNetworkBuilder<'_, '_> {
         let even = 1.0 / rows[0].len() as f64;
         let states: Vec<String> = (0..rows[0].len()).map(|s| s.to_string()).collect();
         let table = rows.iter().flatten().map(|p| trust * p + (1.0 - trust) * even).collect();
-        let name = self.name(&format!("step {}: {}", step + 1, machine.file().checks[check.index()].id));
+        let name = self.name(&format!("step {}: {}", step + 1, machine.check(check).id));
         let leaf = self.builder.add(name, states, &parents, table)?;
         let mut observed = FindingLeaf { leaf, state, step, replaces: None };
         match self.latest.get(&(check, parents.clone())) {
@@ -71,13 +71,13 @@ impl JobNetworkBuilder<'_, '_> {
         let machine = self.job.machine;
         let mut leaves = Vec::new();
         for check in wanted.iter().copied() {
-            let observation = &machine.model.checks[check.index()].observation;
+            let observation = &machine.model.checks[check].observation;
             let parents = self.parents_of(observation, self.variables.end())?;
             if self.latest.contains_key(&(check, parents.clone())) {
                 continue;
             }
             let rows = observation.rows(self.job.air);
-            let authored = &machine.file().checks[check.index()];
+            let authored = machine.check(check);
             let name = self.name(&format!("next: {}", authored.id));
             let states = authored.results.iter().map(|r| r.id.as_str());
             leaves.push((check, self.builder.add(name, states, &parents, rows.concat())?));

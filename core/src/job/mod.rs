@@ -26,6 +26,7 @@ use crate::machine::resolve::{AIR_RANGE, TEMPERATURE_RANGE};
 use crate::machine::{BypassId, CheckId, ContextId, Machine, PartId, RepairId, ToolId};
 use crate::reading::{Span, UnitError, air};
 use halfsplit_bayes::support::suggest::find;
+use typed_index_collections::TiVec;
 
 /// Heights that [`AIR_RANGE`] stands for, rounded inwards.
 const HEIGHTS_M: [f64; 2] = [-500.0, 5500.0];
@@ -35,7 +36,7 @@ const HEIGHTS_M: [f64; 2] = [-500.0, 5500.0];
 pub struct Job<'m> {
     pub(crate) machine: &'m Machine,
     /// By tool: whether it is at hand.
-    pub(crate) kit: Vec<bool>,
+    pub(crate) kit: TiVec<ToolId, bool>,
     pub(crate) rate_per_hour: f64,
     pub(crate) hand_over_cost: f64,
     /// What the machine is worth, where that was said.
@@ -50,7 +51,7 @@ pub struct Job<'m> {
     /// Odds factors beside those of the choices, for asking what if.
     pub(crate) moved: ChoiceModel,
     /// By context: its state, where it is known what is fitted.
-    pub(crate) fitted: Vec<Option<usize>>,
+    pub(crate) fitted: TiVec<ContextId, Option<usize>>,
     pub(crate) steps: Vec<Step>,
 }
 
@@ -139,10 +140,10 @@ impl<'m> Job<'m> {
                 JobRule::AnotherMachine { job: file.machine.clone(), description: machine.id().to_owned() },
             ));
         }
-        let mut kit = vec![file.kit.is_none(); authored.tools.len()];
+        let mut kit: TiVec<ToolId, bool> = vec![file.kit.is_none(); authored.tools.len()].into();
         for (i, id) in file.kit.iter().flatten().enumerate() {
             let known = authored.tools.iter().map(|t| t.id.as_str());
-            kit[find(&format!("kit[{i}]"), "tool", id, known)?] = true;
+            kit[ToolId::new(find(&format!("kit[{i}]"), "tool", id, known)?)] = true;
         }
         let price = |place: &str, given: Option<f64>| match given {
             Some(given) if !(given > 0.0 && given.is_finite()) => {
@@ -221,8 +222,8 @@ impl<'m> Job<'m> {
         result: Option<&str>,
         reading: Option<&ReadingRecord>,
     ) -> Result<Found, JobError> {
-        let authored = &self.machine.file().checks[check.index()];
-        let model = &self.machine.model.checks[check.index()].observation.kind;
+        let authored = self.machine.check(check);
+        let model = &self.machine.model.checks[check].observation.kind;
         match (result, reading, model) {
             (Some(result), None, _) => {
                 let known = authored.results.iter().map(|r| r.id.as_str());
@@ -249,7 +250,7 @@ impl<'m> Job<'m> {
 
     /// How a finding of this check is known unless said otherwise.
     pub(crate) fn usual(&self, check: CheckId) -> Provenance {
-        match self.machine.file().checks[check.index()].kind {
+        match self.machine.check(check).kind {
             crate::machine::file::CheckKind::Asked => Provenance::Told,
             _ => Provenance::Seen,
         }
@@ -257,7 +258,7 @@ impl<'m> Job<'m> {
 
     /// Belief in a finding of this check.
     pub(crate) fn trust(&self, check: CheckId, known: Provenance) -> f64 {
-        let authored = &self.machine.file().checks[check.index()];
+        let authored = self.machine.check(check);
         let trust = authored.trust.as_ref().unwrap_or(&self.machine.file().trust);
         match known {
             Provenance::Seen => trust.seen,
@@ -270,7 +271,7 @@ impl<'m> Job<'m> {
     pub(crate) fn is_repaired(&self, part: PartId) -> bool {
         self.steps.iter().any(|step| match step {
             Step::Repair(r) => {
-                let cures = &self.machine.model.repairs[r.index()].cures;
+                let cures = &self.machine.model.repairs[*r].cures;
                 cures.iter().any(|c| self.machine.part_of(*c) == part)
             }
             _ => false,
@@ -287,9 +288,9 @@ impl<'m> Job<'m> {
 
     /// Shares of the states of a context among machines of the populations named; all of it is one
     /// state's where it is known what is fitted.
-    pub(crate) fn background_shares(&self, id: ContextId) -> Vec<f64> {
-        let states = &self.machine.file().context[id.index()].states;
-        if let Some(known) = self.fitted[id.index()] {
+    pub(crate) fn context_shares(&self, id: ContextId) -> Vec<f64> {
+        let states = &self.machine.context(id).states;
+        if let Some(known) = self.fitted[id] {
             return (0..states.len()).map(|state| if state == known { 1.0 } else { 0.0 }).collect();
         }
         let mut shares: Vec<f64> = states.iter().map(|s| s.share).collect();
@@ -304,7 +305,7 @@ impl<'m> Job<'m> {
 
     /// The table of a part as it came, among machines of the populations named.
     pub(crate) fn part_table(&self, id: PartId) -> Vec<f64> {
-        let part = &self.machine.model.parts[id.index()];
+        let part = &self.machine.model.parts[id];
         let mut factors = vec![1.0; part.states.len()];
         for (condition, factor) in self.chosen().flat_map(|c| &c.conditions) {
             for (f, state) in factors.iter_mut().zip(&part.states) {
@@ -382,15 +383,15 @@ impl<'m> Job<'m> {
     }
 
     pub(crate) fn has(&self, tool: ToolId) -> bool {
-        self.kit[tool.index()]
+        self.kit[tool]
     }
 
     /// Id of what was done at a step.
     pub(crate) fn named(&self, step: usize) -> &'m str {
         let authored = self.machine.file();
         match &self.steps[step] {
-            Step::Check { check, .. } => &authored.checks[check.index()].id,
-            Step::Repair(r) => &authored.repairs[r.index()].id,
+            Step::Check { check, .. } => &authored.check(*check).id,
+            Step::Repair(r) => &authored.repair(*r).id,
             Step::Attempt { .. } => "attempt",
         }
     }
@@ -400,7 +401,7 @@ impl<'m> Job<'m> {
         let authored = self.machine.file();
         let text = match &self.steps[step] {
             Step::Check { check, finding, .. } => {
-                let check = &authored.checks[check.index()];
+                let check = authored.check(*check);
                 match finding {
                     Found::Result(r) => format!("{} = {}", check.id, check.results[*r].id),
                     Found::Reading(span, _) => {
@@ -408,10 +409,9 @@ impl<'m> Job<'m> {
                     }
                 }
             }
-            Step::Repair(r) => authored.repairs[r.index()].id.clone(),
+            Step::Repair(r) => authored.repair(*r).id.clone(),
             Step::Attempt { bypasses, outcome, .. } => {
-                let with: Vec<&str> =
-                    bypasses.iter().map(|b| authored.bypasses[b.index()].id.as_str()).collect();
+                let with: Vec<&str> = bypasses.iter().map(|b| authored.bypass(*b).id.as_str()).collect();
                 match with.as_slice() {
                     [] => format!("attempt = {}", outcome.id()),
                     with => format!("attempt with {} = {}", with.join(" and "), outcome.id()),
@@ -423,14 +423,15 @@ impl<'m> Job<'m> {
 }
 
 /// By context: the state that the job says is fitted.
-fn fitted(machine: &Machine, file: &JobFile) -> Result<Vec<Option<usize>>, JobError> {
+fn fitted(machine: &Machine, file: &JobFile) -> Result<TiVec<ContextId, Option<usize>>, JobError> {
     let all = &machine.file().context;
-    let mut known = vec![None; all.len()];
-    let can_be: Vec<usize> = (0..all.len()).filter(|b| all[*b].kind == ContextKind::Fitted).collect();
+    let mut known: TiVec<ContextId, _> = vec![None; all.len()].into();
+    let fitted = |id: &ContextId| machine.context(*id).kind == ContextKind::Fitted;
+    let can_be: Vec<ContextId> = known.keys().filter(fitted).collect();
     for (thing, state) in &file.fitted {
-        let ids = can_be.iter().map(|b| all[*b].id.as_str());
+        let ids = can_be.iter().map(|id| machine.context(*id).id.as_str());
         let at = can_be[find("fitted", "fitting", thing, ids)?];
-        let states = all[at].states.iter().map(|s| s.id.as_str());
+        let states = machine.context(at).states.iter().map(|s| s.id.as_str());
         known[at] = Some(find(&format!("fitted.{thing}"), "choice", state, states)?);
     }
     Ok(known)

@@ -50,7 +50,7 @@ impl JobNetworkBuilder<'_, '_> {
 
     /// Whether a step may bring a part to push a pool that it did not push before.
     fn in_flux(&self, pool: NoisyMaxNode, part: PartId) -> bool {
-        let put_into = &self.put_into[part.index()];
+        let put_into = &self.put_into[part];
         if put_into.is_empty() {
             return false;
         }
@@ -187,10 +187,10 @@ impl JobNetworkBuilder<'_, '_> {
     /// By state of a part: the chance of every level that it pushes a pool to.
     fn rows(&self, pool: NoisyMaxNode, part: PartId) -> Vec<Vec<f64>> {
         let model = &self.job.machine.model;
-        let states = &model.parts[part.index()].states;
+        let states = &model.parts[part].states;
         match pool {
             NoisyMaxNode::Function(f) => {
-                let spoilers = &model.functions[f.index()].spoilers;
+                let spoilers = &model.functions[f].spoilers;
                 let own = spoilers.iter().find(|(p, _)| *p == part);
                 own.map_or_else(Vec::new, |(_, rows)| rows.clone())
             }
@@ -198,7 +198,7 @@ impl JobNetworkBuilder<'_, '_> {
                 .iter()
                 .map(|s| match s.condition() {
                     Some(c) if s.acts() && self.classes[class].conditions.contains(&c) => {
-                        model.conditions[c.index()].severity.to_vec()
+                        model.conditions[c].severity.to_vec()
                     }
                     _ => vec![1.0, 0.0, 0.0, 0.0],
                 })
@@ -210,9 +210,7 @@ impl JobNetworkBuilder<'_, '_> {
     fn pushing_parts(&self, pool: NoisyMaxNode) -> Vec<PartId> {
         let model = &self.job.machine.model;
         match pool {
-            NoisyMaxNode::Function(f) => {
-                model.functions[f.index()].spoilers.iter().map(|(p, _)| *p).collect()
-            }
+            NoisyMaxNode::Function(f) => model.functions[f].spoilers.iter().map(|(p, _)| *p).collect(),
             NoisyMaxNode::Class(class) => {
                 let conditions = &self.classes[class].conditions;
                 let mut parts: Vec<PartId> =
@@ -226,14 +224,14 @@ impl JobNetworkBuilder<'_, '_> {
 
     fn levels(&self, pool: NoisyMaxNode) -> usize {
         match pool {
-            NoisyMaxNode::Function(f) => self.job.machine.model.functions[f.index()].level_names.len(),
+            NoisyMaxNode::Function(f) => self.job.machine.model.functions[f].level_names.len(),
             NoisyMaxNode::Class(_) => SEVERITIES.len(),
         }
     }
 
     fn level_names(&self, pool: NoisyMaxNode) -> Vec<String> {
         match pool {
-            NoisyMaxNode::Function(f) => self.job.machine.model.functions[f.index()].level_names.clone(),
+            NoisyMaxNode::Function(f) => self.job.machine.model.functions[f].level_names.clone(),
             NoisyMaxNode::Class(_) => SEVERITIES.map(str::to_owned).to_vec(),
         }
     }

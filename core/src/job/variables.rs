@@ -1,24 +1,25 @@
 use crate::machine::model::{Predicate, Source};
 use crate::machine::{ContextId, PartId};
 use halfsplit_bayes::VarId;
+use typed_index_collections::TiVec;
 
 /// The variables of a job's network that stand for contexts and parts.
 ///
 /// A step that changes a part gives it a new variable, its next version.
 #[derive(Debug)]
 pub(crate) struct JobVariables {
-    contexts: Vec<VarId>,
+    contexts: TiVec<ContextId, VarId>,
     /// By part: its variable at every version, oldest first.
-    versions: Vec<Vec<VarId>>,
+    versions: TiVec<PartId, Vec<VarId>>,
     /// By time (before each step, and after the last): the version of each part.
-    version_at: Vec<Vec<usize>>,
+    version_at: Vec<TiVec<PartId, usize>>,
 }
 
 impl JobVariables {
     /// No variables yet, for a job of so many steps.
     pub(super) fn new(parts: usize, steps: usize) -> Self {
-        let version_at = vec![vec![0; parts]; steps + 1];
-        JobVariables { contexts: Vec::new(), versions: Vec::new(), version_at }
+        let version_at = vec![TiVec::from(vec![0; parts]); steps + 1];
+        JobVariables { contexts: TiVec::new(), versions: TiVec::new(), version_at }
     }
 
     /// Adds the next context.
@@ -33,9 +34,9 @@ impl JobVariables {
 
     /// Enters whether a step gave a part a new version.
     pub(super) fn enter_step(&mut self, part: PartId, step: usize, version: Option<VarId>) {
-        let versions = &mut self.versions[part.index()];
+        let versions = &mut self.versions[part];
         versions.extend(version);
-        self.version_at[step + 1][part.index()] = versions.len() - 1;
+        self.version_at[step + 1][part] = versions.len() - 1;
     }
 
     /// The time after the last step.
@@ -45,12 +46,12 @@ impl JobVariables {
 
     /// The variable of a context.
     pub(super) fn context(&self, context: ContextId) -> VarId {
-        self.contexts[context.index()]
+        self.contexts[context]
     }
 
     /// The variables of a part, oldest first.
     pub(super) fn versions(&self, part: PartId) -> &[VarId] {
-        &self.versions[part.index()]
+        &self.versions[part]
     }
 
     /// The variable of a part as it is now.
@@ -65,7 +66,7 @@ impl JobVariables {
 
     /// The variable of a part as it was before a step, or now (one past the last step).
     pub(crate) fn at_step(&self, part: PartId, step: usize) -> VarId {
-        self.versions[part.index()][self.version_at[step][part.index()]]
+        self.versions[part][self.version_at[step][part]]
     }
 
     /// The variable that a predicate is about, as things are now; none for functions.

@@ -84,7 +84,7 @@ pub fn graph(job: &Job, most: usize) -> Result<Graph, JobError> {
         let id = format!("context {}", context.id);
         let mut raises = false;
         for cause in &likeliest {
-            let parents = &machine.model.parts[machine.part_of(*cause).index()].parents;
+            let parents = &machine.model.parts[machine.part_of(*cause)].parents;
             let own = &machine.condition(*cause).1.raised_by;
             let named = own.iter().any(|r| r.when.split('=').next() == Some(context.id.as_str()));
             if named && parents.iter().any(|s| matches!(s, Source::Context(b) if b.index() == i)) {
@@ -116,7 +116,7 @@ pub fn graph(job: &Job, most: usize) -> Result<Graph, JobError> {
                 leaves.push(Node { step: Some(place), ..node(id, NodeKind::Attempt, "") });
             }
             Step::Check { check, .. } => {
-                let sources = &machine.model.checks[check.index()].observation.parents;
+                let sources = &machine.model.checks[*check].observation.parents;
                 let from: Vec<String> = sources
                     .iter()
                     .filter_map(|s| source_id(job, *s, &likeliest, &parts, &mut nodes, &mut edges))
@@ -125,7 +125,7 @@ pub fn graph(job: &Job, most: usize) -> Result<Graph, JobError> {
                     continue;
                 }
                 edges.extend(from.into_iter().map(|from| Edge { from, to: id.clone() }));
-                let name = &machine.file().checks[check.index()].name;
+                let name = &machine.check(*check).name;
                 leaves.push(Node { step: Some(place), ..node(id, NodeKind::Finding, name) });
             }
         }
@@ -156,15 +156,15 @@ fn source_id(
     let machine = job.machine;
     match source {
         Source::Context(b) => {
-            let id = format!("context {}", machine.file().context[b.index()].id);
+            let id = format!("context {}", machine.context(b).id);
             nodes.iter().any(|n| n.id == id).then_some(id)
         }
         // A part is drawn by its likeliest condition.
         Source::Part(p) => likeliest.iter().find(|c| machine.part_of(**c) == p).map(|c| cause_id(job, *c)),
         Source::Function(f) => {
-            let function = &machine.file().functions[f.index()];
+            let function = machine.function(f);
             let id = format!("function {}", function.id);
-            let spoilers = &machine.model.functions[f.index()].spoilers;
+            let spoilers = &machine.model.functions[f].spoilers;
             let own: Vec<ConditionId> = likeliest
                 .iter()
                 .copied()

@@ -4,7 +4,7 @@
 use serde::Serialize;
 
 use super::Machine;
-use super::ids::{ConditionId, ContextId};
+use super::ids::{CheckId, ConditionId, ContextId};
 use super::model::{Needs, ObservationModel, Source};
 use halfsplit_bayes::for_each_configuration;
 
@@ -93,7 +93,7 @@ impl Machine {
     fn obstacle(&self, needs: &Needs) -> Option<String> {
         for predicate in &needs.fits {
             if let Source::Context(b) = predicate.source {
-                let states = self.file.context[b.index()].states.iter();
+                let states = self.file.context(b).states.iter();
                 let share: f64 =
                     states.zip(&predicate.holds).filter(|(_, h)| **h).map(|(s, _)| s.share).sum();
                 if share < FITTED {
@@ -101,12 +101,12 @@ impl Machine {
                 }
             }
         }
-        let can_come = |check: usize, results: &[usize]| {
+        let can_come = |check: CheckId, results: &[usize]| {
             let rows = self.model.checks[check].observation.rows(AT_THE_SEA);
             let some = |r: &usize| rows.iter().any(|row| row[*r] > 0.0);
             results.is_empty() || results.iter().any(some)
         };
-        let never = !needs.after.is_empty() && !needs.after.iter().any(|(c, r)| can_come(c.index(), r));
+        let never = !needs.after.is_empty() && !needs.after.iter().any(|(c, r)| can_come(*c, r));
         never.then(|| "what must be found first never is".to_owned())
     }
 
@@ -147,7 +147,7 @@ impl Machine {
         for check in &self.model.checks {
             all.push(self.average(&check.observation, &check.observation.rows(AT_THE_SEA), Some(condition)));
         }
-        let severity = self.model.conditions[condition.index()].severity;
+        let severity = self.model.conditions[condition].severity;
         let outcome = |law: &[[f64; 4]; 4]| -> Vec<f64> {
             (0..4).map(|o| severity.iter().zip(law).map(|(s, row)| s * row[o]).sum()).collect()
         };
@@ -173,13 +173,13 @@ impl Machine {
     ) -> Vec<f64> {
         let wrong = alone.map(|c| {
             let part = self.part_of(c);
-            let states = &self.model.parts[part.index()].states;
+            let states = &self.model.parts[part].states;
             let acting = states.iter().position(|s| s.condition() == Some(c) && s.acts());
             let any = || states.iter().position(|s| s.condition() == Some(c));
             (part, acting.or_else(any).unwrap_or(0))
         });
         let point = |length: usize, at: usize| (0..length).map(|i| f64::from(u8::from(i == at))).collect();
-        let shares = |b: ContextId| self.file.context[b.index()].states.iter().map(|s| s.share).collect();
+        let shares = |b: ContextId| self.file.context(b).states.iter().map(|s| s.share).collect();
         let laws: Vec<Vec<f64>> = observation
             .parents
             .iter()
@@ -187,10 +187,10 @@ impl Machine {
                 Source::Context(b) => shares(*b),
                 Source::Part(p) => {
                     let at = wrong.filter(|(part, _)| part == p).map_or(0, |(_, state)| state);
-                    point(self.model.parts[p.index()].states.len(), at)
+                    point(self.model.parts[*p].states.len(), at)
                 }
                 Source::Function(f) => {
-                    let function = &self.model.functions[f.index()];
+                    let function = &self.model.functions[*f];
                     let spoiler = wrong.and_then(|(part, state)| {
                         function
                             .spoilers

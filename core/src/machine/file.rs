@@ -76,7 +76,7 @@ authored! {
         #[serde(default, skip_serializing_if = "Option::is_none")]
         pub thin_air: Option<ThinAir>,
         /// What is fitted, and what happened to the machine before.
-        #[serde(alias = "context")]
+        #[serde(alias = "background")]
         pub context: Vec<Context>,
         /// Everything that can be wrong. A part with a condition of another part among its
         /// `raised_by` must come after that part.

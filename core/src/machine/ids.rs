@@ -17,6 +17,18 @@ macro_rules! ids {
                 self.0 as usize
             }
         }
+
+        impl From<usize> for $name {
+            fn from(index: usize) -> Self {
+                $name::new(index)
+            }
+        }
+
+        impl From<$name> for usize {
+            fn from(id: $name) -> Self {
+                id.index()
+            }
+        }
     )*};
 }
 

@@ -1,8 +1,46 @@
-//! Things of a machine by the ids that files use.
+//! Things of a machine: by their place in its lists, and by the ids that files use.
 
 use super::Machine;
-use super::ids::{BypassId, CheckId, RepairId};
+use super::file::{Bypass, Check, Context, Function, MachineFile, Part, Repair, Setup, Tool};
+use super::ids::{BypassId, CheckId, ContextId, FunctionId, PartId, RepairId, SetupId, ToolId};
 use halfsplit_bayes::support::suggest::{NoSuchId, find};
+
+macro_rules! authored_items {
+    ($($(#[$meta:meta])* $method:ident: $list:ident[$id:ident] -> $item:ident,)*) => {
+        impl MachineFile {
+            $(pub(crate) fn $method(&self, id: $id) -> &$item {
+                &self.$list[id.index()]
+            })*
+        }
+
+        impl Machine {
+            $($(#[$meta])*
+            #[must_use]
+            pub fn $method(&self, id: $id) -> &$item {
+                self.file.$method(id)
+            })*
+        }
+    };
+}
+
+authored_items! {
+    /// A context, as authored.
+    context: context[ContextId] -> Context,
+    /// A part, as authored.
+    part: parts[PartId] -> Part,
+    /// A function, as authored.
+    function: functions[FunctionId] -> Function,
+    /// A check, as authored.
+    check: checks[CheckId] -> Check,
+    /// A bypass, as authored.
+    bypass: bypasses[BypassId] -> Bypass,
+    /// A repair, as authored.
+    repair: repairs[RepairId] -> Repair,
+    /// A set-up, as authored.
+    setup: setups[SetupId] -> Setup,
+    /// A tool, as authored.
+    tool: tools[ToolId] -> Tool,
+}
 
 impl Machine {
     /// The check with an id; `place` says where the id was written.

@@ -183,18 +183,18 @@ impl Machine {
     /// The part with a condition, and the condition, as authored.
     #[must_use]
     pub fn condition(&self, id: ConditionId) -> (&file::Part, &file::Condition) {
-        let model = &self.model.conditions[id.index()];
-        let part = &self.file.parts[model.part.index()];
+        let model = &self.model.conditions[id];
+        let part = self.file.part(model.part);
         (part, &part.conditions[model.index])
     }
 
     /// The part that a condition belongs to.
     pub(crate) fn part_of(&self, id: ConditionId) -> PartId {
-        self.model.conditions[id.index()].part
+        self.model.conditions[id].part
     }
 
     pub(crate) fn condition_ids(&self) -> impl ExactSizeIterator<Item = ConditionId> + use<> {
-        (0..self.model.conditions.len()).map(ConditionId::new)
+        self.model.conditions.keys()
     }
 }
 

@@ -1,7 +1,8 @@
 //! A machine with everything resolved: what the network of a job is built from.
 
-use super::ids::{BypassId, CheckId, ConditionId, ContextId, FunctionId, PartId, SetupId, ToolId};
+use super::ids::{BypassId, CheckId, ConditionId, ContextId, FunctionId, PartId, RepairId, SetupId, ToolId};
 use crate::reading::{Law, LawShape, Unit, matter};
+use typed_index_collections::TiVec;
 
 /// How a condition acts on a start attempt, from least to worst; the order of the outcomes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -240,28 +241,28 @@ pub(crate) struct ChoiceModel {
 /// Everything in a machine, resolved. Lists stand in the order of the description.
 #[derive(Clone)]
 pub(crate) struct Model {
-    pub(crate) conditions: Vec<ConditionModel>,
-    pub(crate) parts: Vec<PartModel>,
-    pub(crate) functions: Vec<FunctionModel>,
-    pub(crate) checks: Vec<CheckModel>,
+    pub(crate) conditions: TiVec<ConditionId, ConditionModel>,
+    pub(crate) parts: TiVec<PartId, PartModel>,
+    pub(crate) functions: TiVec<FunctionId, FunctionModel>,
+    pub(crate) checks: TiVec<CheckId, CheckModel>,
     pub(crate) attempt_law: [[f64; 4]; 4],
     pub(crate) attempt_needs: Needs,
     pub(crate) attempt_effects: Vec<EffectModel>,
     /// By set-up.
-    pub(crate) setup_effects: Vec<Vec<EffectModel>>,
+    pub(crate) setup_effects: TiVec<SetupId, Vec<EffectModel>>,
     /// By setting, by choice.
     pub(crate) settings: Vec<Vec<ChoiceModel>>,
     /// From which height on, in metres, and how machines differ there.
     pub(crate) thin_air: Option<(f64, ChoiceModel)>,
-    pub(crate) bypasses: Vec<BypassModel>,
-    pub(crate) repairs: Vec<RepairModel>,
+    pub(crate) bypasses: TiVec<BypassId, BypassModel>,
+    pub(crate) repairs: TiVec<RepairId, RepairModel>,
 }
 
 impl Model {
     /// What some bypasses together make of a condition; the first that knows it says so.
     pub(crate) fn role(&self, bypasses: &[BypassId], condition: ConditionId) -> Role {
         for bypass in bypasses {
-            let model = &self.bypasses[bypass.index()];
+            let model = &self.bypasses[*bypass];
             if model.lifts.contains(&condition) {
                 return Role::Lifted;
             }
@@ -274,7 +275,7 @@ impl Model {
 
     /// The law of conditions that several bypasses together lift: of the first that has one.
     pub(crate) fn lift_law(&self, bypasses: &[BypassId]) -> Option<&[[f64; 4]; 4]> {
-        bypasses.iter().find_map(|b| self.bypasses[b.index()].law.as_ref())
+        bypasses.iter().find_map(|b| self.bypasses[*b].law.as_ref())
     }
 
     /// Outcomes of an attempt by the worst severity of what acts, of what is lifted, and of each group with
@@ -293,7 +294,7 @@ impl Model {
             _ => Some(self.attempt_law[acting]),
         };
         let apart = apart.filter(|(_, _, severity)| *severity > 0);
-        let apart = apart.map(|(b, group, severity)| self.bypasses[b.index()].apart[group].1[severity]);
+        let apart = apart.map(|(b, group, severity)| self.bypasses[b].apart[group].1[severity]);
         let nothing_acts = lift_law.map_or(self.attempt_law[0], |law| law[0]);
         main.into_iter().chain(apart).reduce(|a, b| worse(&a, &b)).unwrap_or(nothing_acts)
     }

@@ -5,11 +5,12 @@ use super::file::MachineFile;
 use super::ids::{ContextId, FunctionId, PartId};
 use super::model::{PartModel, PartState, Predicate, Source};
 use halfsplit_bayes::support::suggest::{NoSuchId, find};
+use typed_index_collections::TiSlice;
 
 /// What predicates are read against.
 pub(super) struct Names<'a> {
     pub(super) file: &'a MachineFile,
-    pub(super) parts: &'a [PartModel],
+    pub(super) parts: &'a TiSlice<PartId, PartModel>,
 }
 
 impl Names<'_> {
@@ -57,7 +58,7 @@ impl Names<'_> {
     fn part_state(&self, place: &str, part: &str, rest: &str) -> Result<Predicate, MachineError> {
         let parts = &self.file.parts;
         let at = find(place, "part", part, parts.iter().map(|p| p.id.as_str()))?;
-        let Some(model) = self.parts.get(at) else {
+        let Some(model) = self.parts.get(PartId::new(at)) else {
             return Err(MachineError::rule(
                 place,
                 format!("the part \"{part}\" comes later; a part can only be raised by parts before it"),

@@ -7,9 +7,11 @@
 
 use super::MachineError;
 use super::file::{MachineFile, Part};
+use super::ids::PartId;
 use super::model::{PartModel, Predicate, Source};
 use crate::precision::CALIBRATION;
 use halfsplit_bayes::for_each_configuration;
+use typed_index_collections::TiSlice;
 
 /// Combinations of ancestors above which a part is refused.
 const LIMIT: usize = 2_000_000;
@@ -21,7 +23,7 @@ const ROUNDS: usize = 10_000;
 pub(super) fn table(
     place: &str,
     file: &MachineFile,
-    earlier: &[PartModel],
+    earlier: &TiSlice<PartId, PartModel>,
     part: &Part,
     parents: &[Source],
     raises: &[Vec<(Predicate, f64)>],
@@ -100,13 +102,17 @@ pub(super) fn table(
 }
 
 /// Number of states of each source.
-pub(super) fn cards(file: &MachineFile, parts: &[PartModel], sources: &[Source]) -> Vec<usize> {
+pub(super) fn cards(
+    file: &MachineFile,
+    parts: &TiSlice<PartId, PartModel>,
+    sources: &[Source],
+) -> Vec<usize> {
     sources
         .iter()
         .map(|s| match s {
-            Source::Context(b) => file.context[b.index()].states.len(),
-            Source::Part(p) => parts[p.index()].states.len(),
-            Source::Function(f) => file.functions[f.index()].levels.len(),
+            Source::Context(b) => file.context(*b).states.len(),
+            Source::Part(p) => parts[*p].states.len(),
+            Source::Function(f) => file.function(*f).levels.len(),
         })
         .collect()
 }
@@ -115,17 +121,17 @@ pub(super) fn cards(file: &MachineFile, parts: &[PartModel], sources: &[Source])
 fn parent_joint(
     place: &str,
     file: &MachineFile,
-    earlier: &[PartModel],
+    earlier: &TiSlice<PartId, PartModel>,
     parents: &[Source],
 ) -> Result<Vec<f64>, MachineError> {
     // The parents with all their ancestors, ancestors first.
     let mut closure: Vec<Source> = Vec::new();
-    fn visit(source: Source, earlier: &[PartModel], closure: &mut Vec<Source>) {
+    fn visit(source: Source, earlier: &TiSlice<PartId, PartModel>, closure: &mut Vec<Source>) {
         if closure.contains(&source) {
             return;
         }
         if let Source::Part(p) = source {
-            for parent in &earlier[p.index()].parents {
+            for parent in &earlier[p].parents {
                 visit(*parent, earlier, closure);
             }
         }
@@ -152,7 +158,7 @@ fn parent_joint(
         .iter()
         .map(|source| match source {
             Source::Part(part) => {
-                let own = &earlier[part.index()].parents;
+                let own = &earlier[*part].parents;
                 own.iter().map(place_of).zip(cards(file, earlier, own)).collect()
             }
             _ => Vec::new(),
@@ -165,9 +171,9 @@ fn parent_joint(
             .zip(row)
             .zip(&inner)
             .map(|((source, state), inner)| match source {
-                Source::Context(b) => file.context[b.index()].states[*state].share,
+                Source::Context(b) => file.context(*b).states[*state].share,
                 Source::Part(part) => {
-                    let model = &earlier[part.index()];
+                    let model = &earlier[*part];
                     let at = inner.iter().fold(0, |at, (p, c)| at * c + row[*p]);
                     model.table[at * model.states.len() + state]
                 }

@@ -240,8 +240,8 @@ fn left_behind(job: &Job) -> (Vec<String>, Vec<String>) {
             Step::Check { .. } => {}
         }
     }
-    let leaves = repairs.iter().map(|r| file.repairs[r.index()].leaves.clone()).filter(|t| !t.is_empty());
-    let names = bypasses.iter().map(|b| file.bypasses[b.index()].name.clone());
+    let leaves = repairs.iter().map(|r| file.repair(*r).leaves.clone()).filter(|t| !t.is_empty());
+    let names = bypasses.iter().map(|b| file.bypass(*b).name.clone());
     (leaves.collect(), names.collect())
 }
 

@@ -87,8 +87,8 @@ impl<'m> Simulation<'m> {
             let job = Job::new(self.believed, &file)?;
             let try_now = match &action {
                 Action::Repair(repair) => {
-                    let cures = &self.believed.model.repairs[repair.index()].cures;
-                    let bought = self.believed.file().repairs[repair.index()].parts_cost.typical > 0.0;
+                    let cures = &self.believed.model.repairs[*repair].cures;
+                    let bought = self.believed.repair(*repair).parts_cost.typical > 0.0;
                     let needed = truth.acting().any(|c| cures.contains(&c));
                     wrong_parts += u32::from(bought && !needed);
                     then_try

@@ -8,8 +8,9 @@
 use super::draw::pick;
 use crate::job::{Action, Job, JobError, JobRule, Outcome, ReadingRecord, Step, StepEffects, StepRecord};
 use crate::machine::model::{ObservationKind, PartState, ReadingModel, Role, Source};
-use crate::machine::{BypassId, CheckId, ConditionId, FunctionId, Machine, PartId};
+use crate::machine::{BypassId, CheckId, ConditionId, ContextId, FunctionId, Machine, PartId};
 use crate::reading::Span;
+use typed_index_collections::TiVec;
 
 /// Machines drawn until one does not start; more than a fifth of those that come in do not.
 const TRIES: u32 = 10_000;
@@ -29,13 +30,13 @@ pub(crate) struct Truth<'m> {
     machine: &'m Machine,
     seed: String,
     /// By context: its state.
-    contexts: Vec<usize>,
+    contexts: TiVec<ContextId, usize>,
     /// By part: its state when the machine came in.
-    arrival: Vec<usize>,
+    arrival: TiVec<PartId, usize>,
     /// By part: its state now, how many steps have touched it, and how often it became another.
-    now: Vec<usize>,
-    touched: Vec<u32>,
-    changed: Vec<u32>,
+    now: TiVec<PartId, usize>,
+    touched: TiVec<PartId, u32>,
+    changed: TiVec<PartId, u32>,
     /// Attempts so far, as texts.
     attempts: Vec<String>,
 }
@@ -44,7 +45,7 @@ impl<'m> Truth<'m> {
     /// A machine that comes in.
     pub(crate) fn draw(machine: &'m Machine, seed: String) -> Self {
         let file = machine.file();
-        let contexts: Vec<usize> = file
+        let contexts: TiVec<ContextId, usize> = file
             .context
             .iter()
             .map(|b| {
@@ -52,18 +53,18 @@ impl<'m> Truth<'m> {
                 pick(&seed, &format!("context {}", b.id), &shares)
             })
             .collect();
-        let mut arrival: Vec<usize> = Vec::new();
+        let mut arrival: TiVec<PartId, usize> = TiVec::new();
         for (part, model) in file.parts.iter().zip(&machine.model.parts) {
             let row = model.parents.iter().fold(0, |row, source| match source {
-                Source::Context(b) => row * file.context[b.index()].states.len() + contexts[b.index()],
-                Source::Part(p) => row * machine.model.parts[p.index()].states.len() + arrival[p.index()],
+                Source::Context(b) => row * file.context(*b).states.len() + contexts[*b],
+                Source::Part(p) => row * machine.model.parts[*p].states.len() + arrival[*p],
                 Source::Function(_) => row,
             });
             let count = model.states.len();
             let chances = &model.table[row * count..(row + 1) * count];
             arrival.push(pick(&seed, &format!("part {}", part.id), chances));
         }
-        let untouched = vec![0; arrival.len()];
+        let untouched: TiVec<PartId, u32> = vec![0; arrival.len()].into();
         Truth {
             machine,
             seed,
@@ -110,22 +111,20 @@ impl<'m> Truth<'m> {
 
     /// What a check shows now. Asked again with nothing changed it shows the same.
     pub(crate) fn check(&self, check: CheckId, air: f64) -> Shown {
-        let authored = &self.machine.file().checks[check.index()];
-        let observation = &self.machine.model.checks[check.index()].observation;
+        let authored = self.machine.check(check);
+        let observation = &self.machine.model.checks[check].observation;
         let mut looked_at = String::new();
         let row = observation.parents.iter().fold(0, |row, source| {
             let (state, count) = match source {
-                Source::Context(b) => {
-                    (self.contexts[b.index()], self.machine.file().context[b.index()].states.len())
-                }
+                Source::Context(b) => (self.contexts[*b], self.machine.context(*b).states.len()),
                 Source::Part(p) => {
-                    looked_at += &format!(" {}", self.touched[p.index()]);
-                    (self.now[p.index()], self.machine.model.parts[p.index()].states.len())
+                    looked_at += &format!(" {}", self.touched[*p]);
+                    (self.now[*p], self.machine.model.parts[*p].states.len())
                 }
                 Source::Function(f) => {
-                    let model = &self.machine.model.functions[f.index()];
+                    let model = &self.machine.model.functions[*f];
                     for (part, _) in &model.spoilers {
-                        looked_at += &format!(" {}", self.touched[part.index()]);
+                        looked_at += &format!(" {}", self.touched[*part]);
                     }
                     (self.level(*f), model.level_names.len())
                 }
@@ -155,20 +154,20 @@ impl<'m> Truth<'m> {
 
     /// Level of a function: the worst that any part pushes it to.
     fn level(&self, function: FunctionId) -> usize {
-        let id = &self.machine.file().functions[function.index()].id;
+        let id = &self.machine.function(function).id;
         let push = |(part, rows): &(PartId, Vec<Vec<f64>>)| {
-            if self.now[part.index()] == 0 {
+            if self.now[*part] == 0 {
                 return 0;
             }
-            pick(&self.seed, &format!("push {id} {}", self.spell(*part)), &rows[self.now[part.index()]])
+            pick(&self.seed, &format!("push {id} {}", self.spell(*part)), &rows[self.now[*part]])
         };
-        self.machine.model.functions[function.index()].spoilers.iter().map(push).max().unwrap_or(0)
+        self.machine.model.functions[function].spoilers.iter().map(push).max().unwrap_or(0)
     }
 
     /// A part for as long as it stays as it is, as a text.
     fn spell(&self, part: PartId) -> String {
-        let id = &self.machine.file().parts[part.index()].id;
-        match self.changed[part.index()] {
+        let id = &self.machine.part(part).id;
+        match self.changed[part] {
             0 => id.clone(),
             changed => format!("{id} {changed}"),
         }
@@ -182,11 +181,11 @@ impl<'m> Truth<'m> {
         for condition in self.acting() {
             let (part, authored) = self.machine.condition(condition);
             let mut what = format!("severity {}/{}", part.id, authored.id);
-            match self.changed[self.machine.part_of(condition).index()] {
+            match self.changed[self.machine.part_of(condition)] {
                 0 => {}
                 changed => what += &format!(" {changed}"),
             }
-            let severity = pick(&self.seed, &what, &model.conditions[condition.index()].severity);
+            let severity = pick(&self.seed, &what, &model.conditions[condition].severity);
             match model.role(bypasses, condition) {
                 Role::StepEffects => acting = severity.max(acting),
                 Role::Lifted => held = severity.max(held),
@@ -201,7 +200,7 @@ impl<'m> Truth<'m> {
         let law = model.outcomes(model.lift_law(bypasses), acting, held, apart.into_iter());
         let mut same = String::new();
         for bypass in bypasses {
-            same += &format!(" {}", self.machine.file().bypasses[bypass.index()].id);
+            same += &format!(" {}", self.machine.bypass(*bypass).id);
         }
         for touched in &self.touched {
             same += &format!(" {touched}");
@@ -218,16 +217,16 @@ impl<'m> Truth<'m> {
         let file = self.machine.file();
         match action {
             Action::Check(id) => {
-                let check = &file.checks[id.index()];
+                let check = file.check(*id);
                 let (result, reading) = match self.told(job, *id) {
                     Shown::Result(r) => (Some(check.results[r].id.clone()), None),
                     Shown::Reading(reading) => (None, Some(reading)),
                 };
                 StepRecord::Check { check: check.id.clone(), result, reading, known: None }
             }
-            Action::Repair(id) => StepRecord::Repair { repair: file.repairs[id.index()].id.clone() },
+            Action::Repair(id) => StepRecord::Repair { repair: file.repair(*id).id.clone() },
             Action::Attempt(bypasses) => StepRecord::Attempt {
-                bypass: bypasses.iter().map(|b| file.bypasses[b.index()].id.clone()).collect(),
+                bypass: bypasses.iter().map(|b| file.bypass(*b).id.clone()).collect(),
                 outcome: self.attempt(bypasses),
             },
         }
@@ -238,7 +237,7 @@ impl<'m> Truth<'m> {
     fn told(&self, job: &Job, check: CheckId) -> Shown {
         let shown = self.check(check, job.air);
         let trust = job.trust(check, job.usual(check));
-        let authored = &self.machine.file().checks[check.index()];
+        let authored = self.machine.check(check);
         let what = format!("told {}", authored.id);
         match shown {
             Shown::Result(_) if pick(&self.seed, &what, &[trust, 1.0 - trust]) == 1 => {
@@ -266,15 +265,15 @@ impl<'m> Truth<'m> {
     }
 
     fn act_at(&mut self, job: &Job, acts: &StepEffects, step: usize) {
-        for place in 0..self.now.len() {
-            let Some(rows) = acts.on(job, step, PartId::new(place)) else { continue };
-            self.touched[place] += 1;
-            let part = &self.machine.file().parts[place].id;
-            let what = format!("step {} {part} {}", job.named(step), self.touched[place]);
-            let then = pick(&self.seed, &what, &rows[self.now[place]]);
-            if then != self.now[place] {
-                self.now[place] = then;
-                self.changed[place] += 1;
+        for part in self.now.keys() {
+            let Some(rows) = acts.on(job, step, part) else { continue };
+            self.touched[part] += 1;
+            let id = &self.machine.part(part).id;
+            let what = format!("step {} {id} {}", job.named(step), self.touched[part]);
+            let then = pick(&self.seed, &what, &rows[self.now[part]]);
+            if then != self.now[part] {
+                self.now[part] = then;
+                self.changed[part] += 1;
             }
         }
     }
@@ -354,7 +353,7 @@ mod tests {
             let first = truth.check(gauge, 1.0);
             assert_eq!(first, truth.check(gauge, 1.0));
             let Shown::Reading(reading) = first else { panic!("a gauge gives a number") };
-            let model = mower().file().checks[gauge.index()].reading.as_ref().expect("a law");
+            let model = mower().check(gauge).reading.as_ref().expect("a law");
             let value = reading.value.expect("one number");
             assert!((model.range[0]..=model.range[1]).contains(&value), "{value}");
         }
@@ -364,8 +363,8 @@ mod tests {
     fn a_repair_that_takes_makes_the_part_sound() {
         let new_plug = mower().file().repairs.iter().position(|r| r.id == "new-plug").map(RepairId::new);
         let new_plug = new_plug.expect("the mower has a plug");
-        let cures = &mower().model.repairs[new_plug.index()].cures;
-        let takes = mower().file().repairs[new_plug.index()].takes;
+        let cures = &mower().model.repairs[new_plug].cures;
+        let takes = mower().repair(new_plug).takes;
         let file = JobFile::from_json(
             r#"{"machine": "mower-recoil", "steps": [{"do": "repair", "repair": "new-plug"}]}"#,
         )

@@ -39,14 +39,13 @@ pub(crate) fn with_parameters(
         ChangedParameters::Functions => model.functions = functions(&names)?,
         ChangedParameters::Check(id) => {
             let i = id.index();
-            model.checks[i] = check(&names, i, &file.checks[i])?;
+            model.checks[id] = check(&names, i, file.check(id))?;
         }
         ChangedParameters::Attempt => model.attempt_law = outcome_law("attempt.law", &file.attempt.law)?,
         ChangedParameters::Bypass(id) => {
-            let bypass = &file.bypasses[id.index()];
+            let bypass = file.bypass(id);
             let place = format!("bypasses[{}] \"{}\".law", id.index(), bypass.id);
-            model.bypasses[id.index()].law =
-                bypass.law.as_ref().map(|l| outcome_law(&place, l)).transpose()?;
+            model.bypasses[id].law = bypass.law.as_ref().map(|l| outcome_law(&place, l)).transpose()?;
         }
         ChangedParameters::AsAuthored => {}
     }
@@ -56,9 +55,9 @@ pub(crate) fn with_parameters(
 /// How often the condition is there stays; how it is shared between acting and not, and how badly it
 /// acts, are new.
 fn severities(file: &MachineFile, model: &mut Model, id: ConditionId) {
-    let condition = &mut model.conditions[id.index()];
-    let part = &mut model.parts[condition.part.index()];
-    let rate = &file.parts[condition.part.index()].conditions[condition.index].rate;
+    let condition = &mut model.conditions[id];
+    let part = &mut model.parts[condition.part];
+    let rate = &file.part(condition.part).conditions[condition.index].rate;
     let acting = rate.acting();
     if acting > 0.0 {
         condition.severity = [0.0, rate.dies / acting, rate.tries / acting, rate.nothing / acting];

@@ -20,6 +20,7 @@ pub(crate) use limits::{AIR_RANGE, MAX_CONDITIONS, MAX_OBSERVATIONS, MAX_SETUPS,
 use parts::{functions, parts};
 use rules::{Result, cautions, distribution, not_negative, positive, source, trust, unique};
 use steps::{condition_list, effects, needs};
+use typed_index_collections::TiVec;
 
 const OUTCOMES: [&str; 4] = ["runs", "dies", "tries", "nothing"];
 
@@ -60,7 +61,7 @@ pub(super) fn resolve(file: &MachineFile) -> Result<Model> {
     let names = Names { file, parts: &parts };
     let functions = functions(&names)?;
     let checks =
-        file.checks.iter().enumerate().map(|(i, c)| check(&names, i, c)).collect::<Result<Vec<_>>>()?;
+        file.checks.iter().enumerate().map(|(i, c)| check(&names, i, c)).collect::<Result<TiVec<_, _>>>()?;
     let attempt_law = outcome_law("attempt.law", &file.attempt.law)?;
     not_negative("attempt.minutes", file.attempt.minutes)?;
     cautions(file, "attempt", &file.attempt.cautions)?;
@@ -71,9 +72,9 @@ pub(super) fn resolve(file: &MachineFile) -> Result<Model> {
         .iter()
         .enumerate()
         .map(|(i, s)| effects(&names, &format!("setups[{i}] \"{}\"", s.id), &s.effects, &[]))
-        .collect::<Result<Vec<_>>>()?;
+        .collect::<Result<TiVec<_, _>>>()?;
     let attempt_needs = needs(&names, "attempt", &[], &[], &[], &[], &file.attempt.hold_off)?;
-    let mut bypasses = Vec::new();
+    let mut bypasses = TiVec::new();
     for (i, b) in file.bypasses.iter().enumerate() {
         let place = format!("bypasses[{i}] \"{}\"", b.id);
         not_negative(&format!("{place}.minutes"), b.minutes)?;
@@ -88,7 +89,7 @@ pub(super) fn resolve(file: &MachineFile) -> Result<Model> {
             effects: effects(&names, &place, &b.effects, &OUTCOMES)?,
         });
     }
-    let mut repairs = Vec::new();
+    let mut repairs = TiVec::new();
     for (i, r) in file.repairs.iter().enumerate() {
         let place = format!("repairs[{i}] \"{}\"", r.id);
         not_negative(&format!("{place}.minutes"), r.minutes)?;

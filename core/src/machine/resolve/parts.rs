@@ -6,17 +6,20 @@ use super::limits::{MAX_CONDITIONS, at_most};
 use super::rules::{Result, distribution, source, unique};
 use crate::machine::MachineError;
 use crate::machine::file::{MachineFile, Part};
-use crate::machine::ids::{ConditionId, PartId};
+use crate::machine::ids::{ConditionId, FunctionId, PartId};
 use crate::machine::model::{
     ConditionModel, FunctionModel, PartModel, PartState, Predicate, Severity, Source,
 };
 use crate::machine::predicate::Names;
 use crate::machine::prior;
 use halfsplit_bayes::support::suggest::find;
+use typed_index_collections::{TiSlice, TiVec};
 
-pub(super) fn parts(file: &MachineFile) -> Result<(Vec<ConditionModel>, Vec<PartModel>)> {
-    let mut conditions = Vec::new();
-    let mut parts: Vec<PartModel> = Vec::new();
+pub(super) fn parts(
+    file: &MachineFile,
+) -> Result<(TiVec<ConditionId, ConditionModel>, TiVec<PartId, PartModel>)> {
+    let mut conditions = TiVec::new();
+    let mut parts: TiVec<PartId, PartModel> = TiVec::new();
     for (i, part) in file.parts.iter().enumerate() {
         let place = format!("parts[{i}] \"{}\"", part.id);
         find(&place, "subsystem", &part.subsystem, file.subsystems.iter().map(|s| s.id.as_str()))?;
@@ -24,7 +27,7 @@ pub(super) fn parts(file: &MachineFile) -> Result<(Vec<ConditionModel>, Vec<Part
             return Err(MachineError::rule(&place, "a part needs at least one condition"));
         }
         unique(&format!("{place}.conditions"), part.conditions.iter().map(|c| c.id.as_str()))?;
-        let model = part_model(file, &place, part, PartId::new(i), &parts, &mut conditions)?;
+        let model = part_model(file, &place, part, parts.next_key(), &parts, &mut conditions)?;
         parts.push(model);
     }
     at_most("parts", "conditions", conditions.len(), MAX_CONDITIONS)?;
@@ -36,8 +39,8 @@ fn part_model(
     place: &str,
     part: &Part,
     id: PartId,
-    earlier: &[PartModel],
-    conditions: &mut Vec<ConditionModel>,
+    earlier: &TiSlice<PartId, PartModel>,
+    conditions: &mut TiVec<ConditionId, ConditionModel>,
 ) -> Result<PartModel> {
     let names = Names { file, parts: earlier };
     let mut states = vec![PartState::Sound];
@@ -64,7 +67,7 @@ fn part_model(
                 "all rates are zero; leave the condition out",
             ));
         }
-        let this = ConditionId::new(conditions.len());
+        let this = conditions.next_key();
         let acting = condition.rate.acting();
         let shares = rates.map(|r| if acting > 0.0 { r / acting } else { 0.0 });
         conditions.push(ConditionModel { part: id, index, severity: [0.0, shares[1], shares[2], shares[3]] });
@@ -98,8 +101,8 @@ fn part_model(
     Ok(PartModel { states, state_names, parents, table })
 }
 
-pub(super) fn functions(names: &Names) -> Result<Vec<FunctionModel>> {
-    let mut functions = Vec::new();
+pub(super) fn functions(names: &Names) -> Result<TiVec<FunctionId, FunctionModel>> {
+    let mut functions = TiVec::new();
     for (i, function) in names.file.functions.iter().enumerate() {
         let place = format!("functions[{i}] \"{}\"", function.id);
         source(&place, &function.source)?;

@@ -83,7 +83,7 @@ pub(super) fn effects(
         let Source::Part(part) = predicate.source else {
             return Err(MachineError::rule(&place, "a step changes parts; name a condition, or sound"));
         };
-        let id = &names.file.parts[part.index()].id;
+        let id = &names.file.part(part).id;
         let target = names.predicate(&format!("{place}.becomes"), &format!("{id}/{}", effect.becomes))?;
         let (Some(to), 1) =
             (target.holds.iter().position(|h| *h), target.holds.iter().filter(|h| **h).count())
@@ -129,7 +129,7 @@ pub(super) fn condition_list(names: &Names, place: &str, texts: &[String]) -> Re
         let Source::Part(part) = predicate.source else {
             return Err(MachineError::rule(place, format!("\"{text}\" is not a condition of a part")));
         };
-        for (state, holds) in names.parts[part.index()].states.iter().zip(&predicate.holds) {
+        for (state, holds) in names.parts[part].states.iter().zip(&predicate.holds) {
             if let (Some(c), true) = (state.condition(), holds)
                 && !list.contains(&c)
             {

@@ -1,6 +1,6 @@
 use crate::advise::Possible;
 use crate::job::{Action, Job, JobError, Step};
-use crate::machine::{BypassId, CheckId, RepairId};
+use crate::machine::RepairId;
 use crate::simulate::policy::{Decision, Policy, Situation};
 use crate::simulate::rule::decide_by_rule;
 
@@ -28,17 +28,17 @@ impl Policy for Cheapest {
 /// The cheapest repair of what was found to be abnormal, else the cheapest action that was not taken yet. Of two that
 /// cost the same, the first of the description.
 fn next(job: &Job, possible: &Possible) -> Option<Action> {
-    let file = job.machine.file();
+    let (file, model) = (job.machine.file(), &job.machine.model);
     let first_named = possible.abnormal().into_iter().filter_map(|a| a.speaks_for.into_iter().next());
     let wrong: Vec<String> = first_named
         .filter(|verdict| verdict.p_present >= THERE)
         .map(|verdict| format!("{}/{}", verdict.part, verdict.condition))
         .collect();
-    let all_repairs = || (0..file.repairs.len()).map(RepairId::new);
-    let cures = |repair: &RepairId| file.repairs[repair.index()].cures.iter().any(|c| wrong.contains(c));
+    let all_repairs = || model.repairs.keys();
+    let cures = |repair: &RepairId| file.repair(*repair).cures.iter().any(|c| wrong.contains(c));
     let pointed_at = all_repairs().filter(cures).map(Action::Repair);
-    let checks = (0..file.checks.len()).map(|c| Action::Check(CheckId::new(c)));
-    let bypasses = (0..file.bypasses.len()).map(|b| Action::Attempt(vec![BypassId::new(b)]));
+    let checks = model.checks.keys().map(Action::Check);
+    let bypasses = model.bypasses.keys().map(|bypass| Action::Attempt(vec![bypass]));
     let anything = checks.chain(bypasses).chain(all_repairs().map(Action::Repair));
     let cheapest = |actions: &mut dyn Iterator<Item = Action>| {
         let left = actions.filter(|action| !was_done(job, action));
@@ -81,7 +81,7 @@ mod tests {
         let file = mower().file();
         assert!(file.checks.iter().all(|c| cost <= c.minutes), "{first:?} at {cost}");
         let Action::Check(check) = &first else { panic!("{first:?}") };
-        let check = &file.checks[check.index()];
+        let check = file.check(*check);
         let steps = format!(
             r#"{{"do": "attempt", "outcome": "nothing"}}, {{"do": "check", "check": "{}", "result": "{}"}}"#,
             check.id, check.results[0].id

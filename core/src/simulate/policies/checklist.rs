@@ -1,6 +1,6 @@
 use crate::advise::Possible;
 use crate::job::{Action, Job, JobError, Step};
-use crate::machine::{BypassId, CheckId, RepairId};
+use crate::machine::{BypassId, RepairId};
 use crate::simulate::policy::{Decision, Policy, Situation};
 use crate::simulate::rule::decide_by_rule;
 
@@ -117,7 +117,7 @@ fn next(job: &Job, possible: &Possible) -> Option<Action> {
             of.into_iter().flat_map(|(_, repairs)| *repairs).find_map(|r| repair(r))
         }
         None => {
-            let check = file.checks.iter().position(|c| c.id == id).map(|at| Action::Check(CheckId::new(at)));
+            let check = file.checks.iter().position(|c| c.id == id).map(|at| Action::Check(at.into()));
             let bypass = || {
                 let at = file.bypasses.iter().position(|b| b.id == id)?;
                 Some(Action::Attempt(vec![BypassId::new(at)]))
@@ -144,13 +144,13 @@ fn found<'m>(job: &Job<'m>, id: &str) -> Option<&'m str> {
     let file = job.machine.file();
     job.steps.iter().rev().find_map(|step| match step {
         Step::Check { check, finding, .. } => {
-            let check = &file.checks[check.index()];
+            let check = file.check(*check);
             (check.id == id).then(|| check.results[finding.result()].id.as_str())
         }
         Step::Attempt { bypasses, outcome, .. } => {
             let is = match bypasses.as_slice() {
                 [] => id == "attempt",
-                some => some.iter().any(|b| file.bypasses[b.index()].id == id),
+                some => some.iter().any(|b| file.bypass(*b).id == id),
             };
             is.then(|| outcome.id())
         }
