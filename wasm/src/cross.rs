@@ -3,20 +3,14 @@
 use halfsplit::json::{ShapeError, ShapeRule};
 use serde::Serialize;
 use serde_json::Value;
-use serde_wasm_bindgen::Serializer;
 use tsify::{Ts, Tsify};
-use wasm_bindgen::JsValue;
 
 use crate::Trouble;
-
-/// The form that a value of the engine has on the page: plain objects and lists, null where nothing is.
-pub(crate) fn value(value: &impl Serialize) -> Result<JsValue, Trouble> {
-    value.serialize(&Serializer::json_compatible()).map_err(Trouble::internal)
-}
+use crate::trouble::to_js;
 
 /// A value of the engine for the page, with its TypeScript type.
-pub(crate) fn to_page<T: Tsify + Serialize>(value_of: &T) -> Result<Ts<T>, Trouble> {
-    value(value_of).map(Ts::new_unchecked)
+pub(crate) fn to_page<T: Tsify + Serialize>(value: &T) -> Result<Ts<T>, Trouble> {
+    to_js(value).map(Ts::new_unchecked).map_err(Trouble::internal)
 }
 
 /// A value of the page, read as the same value in a file is read. It becomes a [`Value`] first:

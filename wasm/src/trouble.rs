@@ -5,10 +5,9 @@ use halfsplit::json::{ShapeError, ShapeRule};
 use halfsplit::link::{LONGEST_NOTE, LinkError};
 use halfsplit::machine::MachineError;
 use serde::Serialize;
+use serde_wasm_bindgen::Serializer;
 use tsify::Tsify;
 use wasm_bindgen::JsValue;
-
-use crate::cross;
 
 /// A value, or the error that is thrown.
 pub(crate) type Thrown<T> = Result<T, Trouble>;
@@ -65,6 +64,11 @@ impl Trouble {
     }
 }
 
+/// The form that a value has on the page: plain objects and lists, null where nothing is.
+pub(crate) fn to_js(value: &impl Serialize) -> Result<JsValue, serde_wasm_bindgen::Error> {
+    value.serialize(&Serializer::json_compatible())
+}
+
 impl From<MachineError> for Trouble {
     fn from(error: MachineError) -> Self {
         match error {
@@ -110,6 +114,6 @@ impl From<LinkError> for Trouble {
 
 impl From<Trouble> for JsValue {
     fn from(trouble: Trouble) -> Self {
-        cross::value(&trouble).unwrap_or(JsValue::NULL)
+        to_js(&trouble).unwrap_or(JsValue::NULL)
     }
 }

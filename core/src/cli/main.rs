@@ -1,5 +1,6 @@
 //! The command line. It reads files and prints answers; everything else is in the library.
 
+mod files;
 mod schema;
 mod simulate;
 mod text;
@@ -14,9 +15,10 @@ use halfsplit::advise::Assessment;
 use halfsplit::explain;
 use halfsplit::job::{Job, JobFile};
 use halfsplit::machine::Machine;
-use halfsplit::machine::family::Library;
 use halfsplit_bayes::{Evidence, EvidenceFile, JunctionTree, Network, VarId};
 use serde_json::{Map, Value, json};
+
+use files::{Failure, described, named, pretty, read};
 
 /// Fault probabilities for small engines that will not start.
 #[derive(Parser)]
@@ -93,9 +95,6 @@ enum Command {
         job: PathBuf,
     },
 }
-
-/// A message that names the file.
-type Failure = String;
 
 fn main() -> ExitCode {
     let cli = Cli::parse();
@@ -204,27 +203,6 @@ fn size(which: &str, json: bool) -> Result<String, Failure> {
     Ok(sizes.iter().map(line).collect())
 }
 
-/// A machine by its id or its file.
-fn described(which: &str) -> Result<Machine, Failure> {
-    let path = Path::new(which);
-    if path.extension().is_none_or(|e| e != "json") {
-        return Machine::shipped(which).map_err(|e| e.to_string());
-    }
-    let text = read(path)?;
-    let folder = path.with_file_name("blocks");
-    let Ok(entries) = std::fs::read_dir(&folder) else {
-        return Machine::from_json(&text).map_err(|e| named(path, e));
-    };
-    let mut files: Vec<PathBuf> = entries.filter_map(|e| e.ok().map(|e| e.path())).collect();
-    files.retain(|f| f.extension().is_some_and(|e| e == "json"));
-    files.sort();
-    let texts = files.iter().map(|f| read(f)).collect::<Result<Vec<_>, _>>()?;
-    let names: Vec<String> = files.iter().map(|f| f.display().to_string()).collect();
-    let library = Library::from_texts(names.iter().map(String::as_str).zip(texts.iter().map(String::as_str)))
-        .map_err(|e| e.to_string())?;
-    Machine::from_json_with(&library, which, &text).map_err(|e| named(path, e))
-}
-
 fn posteriors(network_path: &Path, evidence_path: &Path, json: bool) -> Result<String, Failure> {
     let (network, evidence) = question(network_path, evidence_path)?;
     let tree = JunctionTree::compile(&network).map_err(|e| named(network_path, e))?;
@@ -284,16 +262,4 @@ fn read_job(path: &Path) -> Result<JobFile, Failure> {
         return JobFile::demo().map_err(|e| named(path, e));
     }
     JobFile::from_json(&read(path)?).map_err(|e| named(path, e))
-}
-
-fn read(path: &Path) -> Result<String, Failure> {
-    std::fs::read_to_string(path).map_err(|e| named(path, e))
-}
-
-fn named(path: &Path, error: impl std::fmt::Display) -> Failure {
-    format!("{}: {error}", path.display())
-}
-
-fn pretty(value: &impl serde::Serialize) -> Result<String, Failure> {
-    Ok(serde_json::to_string_pretty(value).map_err(|e| e.to_string())? + "\n")
 }

@@ -14,7 +14,7 @@ use halfsplit::simulate::{
 use rayon::prelude::*;
 use serde_json::json;
 
-use super::{Failure, described, pretty};
+use crate::files::{Failure, described, pretty};
 
 #[derive(Args)]
 pub(super) struct Simulate {
