@@ -3,7 +3,7 @@
 use std::hint::black_box;
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use halfsplit::advise::Adviser;
+use halfsplit::advise::AdviceSession;
 use halfsplit::job::{Job, JobFile, Outcome, StepRecord};
 use halfsplit::machine::Machine;
 
@@ -18,7 +18,10 @@ fn by_attempts(criterion: &mut Criterion, machine: &Machine) {
             let file = JobFile { steps: steps.clone(), ..empty.clone() };
             let job = Job::new(machine, &file).expect("a job on the mower");
             criterion.bench_function(&format!("full ranking after {attempts} attempts"), |b| {
-                b.iter(|| Adviser::new(black_box(&job)).map(|adviser| adviser.so_far().expected_cost));
+                b.iter(|| {
+                    AdviceSession::new(machine, black_box(&file))
+                        .map(|session| session.assessment().expected_cost)
+                });
             });
             criterion.bench_function(&format!("the same, looked ahead, after {attempts} attempts"), |b| {
                 b.iter(|| black_box(&job).assess());

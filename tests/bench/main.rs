@@ -137,7 +137,7 @@ fn compiled(work: &Work, evidence: &Evidence, task: &str, budget: Duration) -> O
         say(
             task,
             started.elapsed(),
-            &json!({ "check": sum(&marginals), "entries": tree.entries(), "touched": space.touched() }),
+            &json!({ "check": sum(&marginals), "entries": tree.entries(), "touched": space.entries_visited() }),
         );
         if begun.elapsed() > budget {
             break;
@@ -157,12 +157,12 @@ fn answered(work: &Work, sets: &[Evidence], task: &str, budget: Duration) -> Out
     for _ in 0..REPEATS {
         for (at, evidence) in sets.iter().enumerate() {
             let asked = unobserved(&work.network, evidence);
-            let before = space.touched();
+            let before = space.entries_visited();
             let started = Instant::now();
             let answer = tree.posterior_in(&mut space, black_box(evidence))?;
             let marginals: Vec<Vec<f64>> = asked.iter().map(|v| answer.marginal(*v).to_vec()).collect();
             let took = started.elapsed();
-            let touched = space.touched() - before;
+            let touched = space.entries_visited() - before;
             say(task, took, &json!({ "check": sum(&marginals), "set": at, "touched": touched }));
             if begun.elapsed() > budget {
                 return Ok(());

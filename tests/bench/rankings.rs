@@ -3,7 +3,7 @@
 use std::hint::black_box;
 use std::time::{Duration, Instant};
 
-use halfsplit::advise::Adviser;
+use halfsplit::advise::AdviceSession;
 use halfsplit::job::{Job, JobFile, Outcome, StepRecord};
 use halfsplit::machine::Machine;
 use halfsplit_bayes::{Evidence, JunctionTree};
@@ -35,8 +35,7 @@ fn times(machine: &Machine, file: &JobFile, budget: Duration) -> Done<(Vec<f64>,
     let begun = Instant::now();
     while begun.elapsed() < budget || last.is_empty() {
         let started = Instant::now();
-        let job = Job::new(machine, black_box(file))?;
-        black_box(Adviser::new(&job)?.so_far().expected_cost);
+        black_box(AdviceSession::new(machine, black_box(file))?.assessment().expected_cost);
         first.push(started.elapsed().as_secs_f64() * 1e3);
         let started = Instant::now();
         let job = Job::new(machine, black_box(file))?;
@@ -75,7 +74,7 @@ pub(crate) fn grow(budget: Duration) -> Done<()> {
         let (mut took, _) = times(machine, file, budget)?;
         took.sort_by(f64::total_cmp);
         let median = took[took.len() / 2];
-        println!("{what:34}{:12}{:12}{median:12.1}", tree.entries(), space.touched());
+        println!("{what:34}{:12}{:12}{median:12.1}", tree.entries(), space.entries_visited());
         Ok(())
     };
     for attempts in 0..=8 {

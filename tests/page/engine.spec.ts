@@ -111,7 +111,9 @@ test('both engines of the bench say the same to the last bit', async () => {
     const machine = readFileSync(at(`web/src/engine/machines/${name}`), 'utf8');
     engines.forEach((engine) => engine.load_machine(machine));
     for (const { title, job } of JSON.parse(readFileSync(new URL(name, jobs), 'utf8'))) {
-      const [plain, two] = engines.map((engine) => JSON.stringify(engine.advise(job)));
+      const [plain, two] = engines.map((engine) =>
+        JSON.stringify(new engine.AdviceSession(job).assessment()),
+      );
       expect(two, title).toBe(plain);
       compared += 1;
     }

@@ -9,7 +9,7 @@ use halfsplit::link::{self, LinkError};
 use halfsplit::machine::{Machine, MachineError};
 use halfsplit_bayes::{
     Evidence, EvidenceFile, InferenceError, JunctionTree, Network, NetworkBuilder, NetworkError, NoisyParent,
-    enumerate,
+    posterior_by_enumeration,
 };
 use halfsplit_tests::{attempt, car_file, car_job, demo_after, found, machine, mower, read, text};
 use proptest::prelude::*;
@@ -112,11 +112,14 @@ fn networks() {
     i.add("the same, built in", JunctionTree::compile_with_evidence(&network, &impossible).map(|_| ()));
     let mut half = Evidence::new();
     let starts = network.find("starts").expect("a variable");
-    half.likelihood(&network, starts, vec![0.0, 0.3]).expect("a likelihood");
+    half.set_likelihood(&network, starts, vec![0.0, 0.3]).expect("a likelihood");
     half.observe(&network, network.find("fuel").expect("a variable"), "no").expect("a state");
     i.add("a likelihood that excludes a state", tree.posterior(&half));
     i.add("a network too large", JunctionTree::compile(&grid(40)).map(|_| ()));
-    i.add("a joint too large to write out", enumerate(&grid(40), &Evidence::new()).map(|_| ()));
+    i.add(
+        "a joint too large to write out",
+        posterior_by_enumeration(&grid(40), &Evidence::new()).map(|_| ()),
+    );
     i.pin("inference_errors", &["Impossible", "TooLarge", "Likelihood", "Name"]);
 
     // Names are asked for through evidence, and say what the network itself says.

@@ -8,7 +8,8 @@
 use std::collections::HashMap;
 
 use halfsplit::advise::{
-    Adviser, Assessment, CauseOdds, ConclusionKind, JobStatus, StepAdvice, StepKind, VerdictKind,
+    AdviceSession, Assessment, CauseOdds, Conclusion, JobStatus, Obstacle, Reason, StepAdvice, StepKind,
+    VerdictKind,
 };
 use halfsplit::job::{Job, JobFile, Objective, Outcome, Provenance, StepRecord};
 use halfsplit::lesson::{exercise, reveal};
@@ -64,7 +65,12 @@ fn one_failed_start_leaves_much_open_and_one_sensible_step() {
     let opening =
         ["control-look", "tank-look", "lead-look", "rope-feel", "plug-wet", "spark-gap-tester", "dose"];
     assert!(opening.contains(&next.id.as_str()), "{}", next.id);
-    assert!(!next.results.is_empty() && !next.why.is_empty());
+    assert!(!next.results.is_empty());
+    assert!(
+        matches!(next.reason, Reason::Observation { most_informative: Some(_), .. }),
+        "{:?}",
+        next.reason
+    );
 }
 
 #[test]
@@ -373,14 +379,16 @@ fn what_the_kit_cannot_do_is_never_offered() {
                 // One that stands already is not asked for again.
                 let Some(not_now) = answer.not_now.iter().find(|n| n.id == check.id) else { continue };
                 let name = &file.tools.iter().find(|t| t.id == *tool).expect("a tool").name;
-                assert!(not_now.why.contains(name.as_str()), "{}: {}", check.id, not_now.why);
+                let needed = Obstacle::Tool { id: tool.clone(), name: name.clone() };
+                assert_eq!(not_now.obstacle, needed, "{}", check.id);
                 refused += 1;
             }
             assert!(refused > 0, "with {} tools something must be out of reach", kit.len());
         }
     }
     let all = assess(&demo_after(1));
-    assert!(all.not_now.iter().all(|n| !n.why.contains("not at hand")), "with all tools none is missing");
+    let misses = |obstacle: &Obstacle| matches!(obstacle, Obstacle::Tool { .. });
+    assert!(!all.not_now.iter().any(|n| misses(&n.obstacle)), "with all tools none is missing");
 }
 
 #[test]
@@ -397,11 +405,7 @@ fn dear_work_and_a_cheap_way_out_end_in_handing_over() {
     let answer = assess(&file);
     let estimate = answer.estimate.as_ref().expect("not running");
     assert_eq!((estimate.p_runs, estimate.minutes.p90, estimate.cost.median), (0.0, 0.0, 5.0));
-    assert!(
-        matches!(answer.conclusions[..], [ref r] if r.kind == ConclusionKind::BetterStop),
-        "{:?}",
-        answer.conclusions
-    );
+    assert!(matches!(answer.conclusions[..], [Conclusion::BetterStop { .. }]), "{:?}", answer.conclusions);
     let next = answer.next.expect("a step");
     assert_eq!(next.kind, StepKind::HandOver);
     close("its cost", next.expected_cost, 5.0, 1e-12);
@@ -456,11 +460,7 @@ fn what_is_not_worth_repairing_is_given_up() {
     let next = cheap.next.as_ref().expect("a step");
     assert_eq!((next.id.as_str(), next.kind), ("not-worth-it", StepKind::HandOver));
     close("what it is worth", next.expected_cost, 5.0, 1e-12);
-    assert!(
-        matches!(cheap.conclusions[..], [ref r] if r.kind == ConclusionKind::BetterStop),
-        "{:?}",
-        cheap.conclusions
-    );
+    assert!(matches!(cheap.conclusions[..], [Conclusion::BetterStop { .. }]), "{:?}", cheap.conclusions);
     is_sound(&cheap, 5.0);
     // Worth more than handing it over costs: that is dearer than the other way to stop, and changes nothing else.
     let hand_over = mower().file().defaults.hand_over_cost;
@@ -514,19 +514,18 @@ fn advice_gets_better_the_further_it_looks_ahead() {
         vec![nothing(), repair("new-plug"), nothing()],
     ] {
         let file = job(&steps);
-        let job = Job::new(mower(), &file).expect("valid");
-        let mut adviser = Adviser::new(&job).expect("possible");
-        let mut best = adviser.so_far().clone();
+        let mut session = AdviceSession::new(mower(), &file).expect("possible");
+        let mut best = session.assessment().clone();
         assert_eq!(best.lookahead.done, 0);
-        while adviser.go_on(&job) {
-            let better = adviser.so_far().clone();
+        while session.step() {
+            let better = session.assessment().clone();
             assert!(better.lookahead.done > best.lookahead.done, "it comes to an end");
             assert!(better.expected_cost <= best.expected_cost + EXACT, "{steps:?}");
             assert_eq!(better.causes, best.causes, "looking ahead tells nothing of what is there");
             best = better;
         }
         // Piece by piece or all at once.
-        assert_eq!(adviser.so_far(), &job.assess().expect("possible"));
+        assert_eq!(session.assessment(), &assess(&file));
     }
 }
 
@@ -585,6 +584,15 @@ fn what_was_spent_adds_up() {
     close("parts", answer.spent.parts_cost, 0.0, 0.0);
 }
 
+/// Expected saving that a conclusion names.
+fn saving(conclusion: &Conclusion) -> Option<f64> {
+    match conclusion {
+        Conclusion::EnoughIsKnown { saves, .. }
+        | Conclusion::OneRepairCures { saves, .. }
+        | Conclusion::BetterStop { saves } => *saves,
+    }
+}
+
 /// Everything that has to hold of any answer.
 fn is_sound(answer: &Assessment, hand_over: f64) {
     for c in &answer.causes {
@@ -630,12 +638,14 @@ fn is_sound(answer: &Assessment, hand_over: f64) {
         // Markov's inequality, with at least one in ten at the 90th percentile or above.
         assert!(spread.p90 <= 10.0 * spread.mean * (1.0 + EXACT), "{estimate:?}");
     }
-    let remarked = |kind| answer.conclusions.iter().any(|r| r.kind == kind);
+    let concludes = |which: fn(&Conclusion) -> bool| answer.conclusions.iter().any(which);
+    let enough = concludes(|c| matches!(c, Conclusion::EnoughIsKnown { .. }));
+    let stop = concludes(|c| matches!(c, Conclusion::BetterStop { .. }));
     let next = answer.ranking[0].kind;
-    assert_eq!(remarked(ConclusionKind::EnoughIsKnown), next == StepKind::Repair, "{:?}", answer.conclusions);
-    assert_eq!(remarked(ConclusionKind::BetterStop), next == StepKind::HandOver, "{:?}", answer.conclusions);
+    assert_eq!(enough, next == StepKind::Repair, "{:?}", answer.conclusions);
+    assert_eq!(stop, next == StepKind::HandOver, "{:?}", answer.conclusions);
     assert!(
-        answer.conclusions.iter().all(|r| r.saves.is_none_or(|s| s >= -1e-9 * least)),
+        answer.conclusions.iter().all(|c| saving(c).is_none_or(|s| s >= -1e-9 * least)),
         "{:?}",
         answer.conclusions
     );

@@ -1,14 +1,14 @@
 //! The junction tree against the joint distribution written out, on random small networks full of
 //! zeros.
 //!
-//! `enumerate` adds up every combination of states. It shares the network with the tree and nothing
+//! `posterior_by_enumeration` adds up every combination of states. It shares the network with the tree and nothing
 //! else, so that a mistake in ordering, absorbing, propagating or in the factors of a noisy-MAX
 //! makes the two differ.
 
 use halfsplit::precision::EXACT;
 use halfsplit_bayes::{
     Evidence, InferenceError, JunctionTree, Network, NetworkBuilder, NoisyParent, Posterior, VarId,
-    enumerate, predictions, smallest_conflict,
+    posterior_by_enumeration, predictions, smallest_conflict,
 };
 use halfsplit_tests::draw::{Case, NAMES, findings, large_rule, network, small};
 use proptest::prelude::*;
@@ -26,7 +26,7 @@ fn same(network: &Network, got: &Posterior, expected: &Posterior) -> TestCaseRes
 }
 
 fn is_possible(network: &Network, evidence: &Evidence) -> bool {
-    enumerate(network, evidence).is_ok()
+    posterior_by_enumeration(network, evidence).is_ok()
 }
 
 /// Whether every part of the evidence with fewer findings than `size` is possible, by trying them all.
@@ -46,12 +46,12 @@ fn cut_agrees(network: &Network, all: &Evidence) -> TestCaseResult {
     for (var, likelihood) in all.iter() {
         let mask: Vec<bool> = likelihood.iter().map(|l| *l > 0.0).collect();
         let zero_or_one = mask.iter().map(|m| f64::from(u8::from(*m))).collect();
-        open.likelihood(network, var, zero_or_one).expect("a likelihood");
+        open.set_likelihood(network, var, zero_or_one).expect("a likelihood");
         allowed.push((var, mask));
     }
     let tree = JunctionTree::compile(network).expect("a small tree");
     let cut = tree.restrict(&allowed);
-    match enumerate(network, &open) {
+    match posterior_by_enumeration(network, &open) {
         Ok(expected) => same(network, &cut.posterior(&Evidence::new()).expect("possible"), &expected),
         Err(_) => {
             prop_assert!(!cut.propagate(&mut cut.workspace(), &Evidence::new()));
@@ -71,7 +71,7 @@ fn sweep_agrees(network: &Network, all: &Evidence, expected: &Posterior) -> Test
         let mut with = all.clone();
         let state = &network.variable(outlook.leaf).states()[outlook.state.index()];
         with.observe(network, outlook.leaf, state).expect("a state");
-        let Ok(then) = enumerate(network, &with) else {
+        let Ok(then) = posterior_by_enumeration(network, &with) else {
             prop_assert!(outlook.roots.is_empty());
             continue;
         };
@@ -98,7 +98,7 @@ fn agrees(case: &Case) -> TestCaseResult {
             JunctionTree::compile_with_evidence(&network, &all).and_then(|t| t.posterior(&Evidence::new()));
         [("propagated", tree.posterior(&all)), ("half built in", halves), ("built in", whole)]
     };
-    match enumerate(&network, &all) {
+    match posterior_by_enumeration(&network, &all) {
         Ok(expected) => {
             for (how, got) in answers() {
                 let got = got.map_err(|e| TestCaseError::fail(format!("{how}: {e}")))?;
@@ -201,13 +201,13 @@ fn findings_far_below_the_smallest_number_are_no_contradiction() {
     let network = b.build().expect("a network");
     let mut evidence = Evidence::new();
     for var in parents.iter().chain([&sum]) {
-        evidence.likelihood(&network, *var, vec![1e-100, 3e-100]).expect("a likelihood");
+        evidence.set_likelihood(&network, *var, vec![1e-100, 3e-100]).expect("a likelihood");
     }
     let mut plain = Evidence::new();
     for var in parents.iter().chain([&sum]) {
-        plain.likelihood(&network, *var, vec![1.0, 3.0]).expect("a likelihood");
+        plain.set_likelihood(&network, *var, vec![1.0, 3.0]).expect("a likelihood");
     }
-    let expected = enumerate(&network, &plain).expect("possible");
+    let expected = posterior_by_enumeration(&network, &plain).expect("possible");
     let tree = JunctionTree::compile(&network).expect("a tree");
     let given = JunctionTree::compile_with_evidence(&network, &evidence).expect("a tree");
     for got in [tree.posterior(&evidence), given.posterior(&Evidence::new())] {
@@ -238,5 +238,5 @@ fn a_rule_keeps_a_zero_that_its_rows_say() {
     evidence.observe(&network, max, "s3").expect("a state");
     let tree = JunctionTree::compile(&network).expect("a tree");
     assert!(matches!(tree.posterior(&evidence), Err(InferenceError::Impossible { .. })));
-    assert!(matches!(enumerate(&network, &evidence), Err(InferenceError::Impossible { .. })));
+    assert!(matches!(posterior_by_enumeration(&network, &evidence), Err(InferenceError::Impossible { .. })));
 }

@@ -3,8 +3,8 @@
 
 use halfsplit::precision::EXACT;
 use halfsplit_bayes::{
-    Cpt, Evidence, InferenceError, JunctionTree, Network, NetworkBuilder, StateId, TableDerivatives, VarId,
-    derivatives, enumerate, most_probable_explanations,
+    Cpt, Evidence, InferenceError, JunctionTree, Network, NetworkBuilder, ParameterDerivatives, StateId,
+    VarId, derivatives, most_probable_explanations, posterior_by_enumeration,
 };
 use halfsplit_tests::draw::{Case, Clue, Draft, findings, large_rule, network, small};
 use proptest::prelude::*;
@@ -106,7 +106,7 @@ fn derivatives_by_brute_force(network: &Network, evidence: &Evidence) -> TestCas
                 .product()
         };
         match (got.of(var), variable.cpt()) {
-            (TableDerivatives::Table(by_entry), Cpt::Table(table)) => {
+            (ParameterDerivatives::Table(by_entry), Cpt::Table(table)) => {
                 let mut expected = ndarray::ArrayD::<f64>::zeros(table.raw_dim());
                 for (row, _) in &all {
                     let at: Vec<usize> =
@@ -117,7 +117,7 @@ fn derivatives_by_brute_force(network: &Network, evidence: &Evidence) -> TestCas
                     prop_assert!((x - y).abs() < EXACT * y.max(1.0), "{}: {x} against {y}", variable.name());
                 }
             }
-            (TableDerivatives::NoisyMax(by_push), Cpt::NoisyMax(rule)) => {
+            (ParameterDerivatives::NoisyMax(by_push), Cpt::NoisyMax(rule)) => {
                 for (parent, by_state) in by_push.iter().enumerate() {
                     for (state, by_level) in by_state.iter().enumerate() {
                         for (level, got) in by_level.iter().enumerate() {
@@ -156,7 +156,7 @@ fn derivatives_by_brute_force(network: &Network, evidence: &Evidence) -> TestCas
 fn lanes_and_what_is_left_over(network: &Network, all: &Evidence) -> TestCaseResult {
     let tree = JunctionTree::compile(network).expect("a small tree");
     let vars = all.variables();
-    let mut work = tree.lanes::<4>();
+    let mut work = tree.lane_workspace::<4>();
     let mut one_by_one = tree.workspace();
     for round in 0..4_usize {
         let questions: Vec<Evidence> = (0..4)
@@ -177,14 +177,14 @@ fn lanes_and_what_is_left_over(network: &Network, all: &Evidence) -> TestCaseRes
         let lanes: Vec<&Evidence> = questions.iter().collect();
         let possible = tree.propagate_lanes(&mut work, &lanes, (round == 2).then_some(&targets));
         for (lane, question) in questions.iter().enumerate() {
-            let fresh = enumerate(network, question);
+            let fresh = posterior_by_enumeration(network, question);
             prop_assert_eq!(possible[lane], fresh.is_ok());
             prop_assert_eq!(tree.propagate(&mut one_by_one, question), fresh.is_ok());
             let Ok(fresh) = fresh else { continue };
-            let log_p = tree.log_p_evidence_in(&work, lane);
+            let log_p = tree.lane_log_p_evidence(&work, lane);
             prop_assert!((log_p - fresh.log_p_evidence()).abs() < EXACT, "{log_p}");
             for var in &asked {
-                let (lane, alone) = (tree.marginal_in(&work, lane, *var), tree.marginal(&one_by_one, *var));
+                let (lane, alone) = (tree.lane_marginal(&work, lane, *var), tree.marginal(&one_by_one, *var));
                 for ((x, y), z) in lane.iter().zip(fresh.marginal(*var)).zip(&alone) {
                     prop_assert!((x - y).abs() < EXACT, "{x} against {y}");
                     prop_assert!((z - y).abs() < EXACT, "{z} against {y}");

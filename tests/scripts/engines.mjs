@@ -45,14 +45,16 @@ function inEngine(bound, { machine, jobs, seconds }) {
   bound.load_machine(machine);
   /** @param {object} job @param {boolean} last */
   const answer = (job, last) => {
-    let { lookahead: ahead } = bound.advise(job);
-    if (!last) return;
-    while (ahead.done < ahead.of) ahead = bound.look_ahead(job);
-    bound.advise(job);
+    const session = new bound.AdviceSession(job);
+    let { lookahead: ahead } = session.assessment();
+    if (last) {
+      while (ahead.done < ahead.of) ahead = session.step();
+      session.assessment();
+    }
+    session.free();
   };
-  /** Another job in between: otherwise it would go on with this one. @param {object} job @param {boolean} last */
+  /** @param {object} job @param {boolean} last */
   const timed = (job, last) => {
-    bound.advise({ ...job, altitude_m: 1 });
     const started = performance.now();
     answer(job, last);
     return performance.now() - started;

@@ -156,7 +156,7 @@ pub fn findings(case: &Case, network: &Network) -> (Evidence, Evidence, Evidence
         };
         let half = if case.built_in >> i & 1 == 1 { &mut built_in } else { &mut rest };
         for evidence in [&mut all, half] {
-            evidence.likelihood(network, var, likelihood.clone()).expect("a likelihood");
+            evidence.set_likelihood(network, var, likelihood.clone()).expect("a likelihood");
         }
     }
     (all, built_in, rest)

@@ -96,7 +96,7 @@ impl NoStart {
         let tree = JunctionTree::compile(&network).expect("a tree");
         let mut found = Evidence::new();
         let outcome = starting_with(&network, "step 1: attempt");
-        found.likelihood(&network, outcome, vec![0.0, 1.0, 1.0, 1.0]).expect("a likelihood");
+        found.set_likelihood(&network, outcome, vec![0.0, 1.0, 1.0, 1.0]).expect("a likelihood");
         NoStart { network, tree, found }
     }
 
@@ -146,7 +146,7 @@ impl NoStart {
             let var = self.part(part);
             let states = self.network.variable(var).states().iter();
             let weights: Vec<f64> = states.map(|s| f64::from(u8::from(possible(condition, s)))).collect();
-            evidence.likelihood(&self.network, var, weights).expect("a likelihood");
+            evidence.set_likelihood(&self.network, var, weights).expect("a likelihood");
         }
     }
 

@@ -1,17 +1,19 @@
-//! What is asked of a job alone.
+//! Questions that are asked of a job alone.
 
 use halfsplit::job::{Job, JobError, JobFile};
 use serde::Serialize;
 use tsify::{Ts, Tsify};
 
-use crate::cross::to_page;
-use crate::machines::with_job;
+use crate::cross::{from_page, to_page};
+use crate::machines::machine;
 use crate::trouble::Thrown;
 
-/// What something says of a job, for the page.
+/// The answer to a question about a job, for the page.
 pub(crate) fn on_job<T: Tsify + Serialize>(
     job: &Ts<JobFile>,
-    then: impl FnOnce(&Job) -> Result<T, JobError>,
+    answer: impl FnOnce(&Job) -> Result<T, JobError>,
 ) -> Thrown<Ts<T>> {
-    with_job(job, |_, _, job| to_page(&then(job)?))
+    let file = from_page(job, JobFile::from_value)?;
+    let machine = machine(&file.machine)?;
+    to_page(&answer(&Job::new(&machine, &file)?)?)
 }

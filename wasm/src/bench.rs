@@ -1,19 +1,19 @@
-//! What the first screen and the bench ask.
+//! Functions for the first screen and the bench.
 
-use std::cell::RefCell;
+use std::rc::Rc;
 
-use halfsplit::advise::{Adviser, Assessment, LookaheadProgress};
+use halfsplit::advise::{self, Assessment, LookaheadProgress};
 use halfsplit::job::JobFile;
 use halfsplit::link::{self, Fit, Linked};
+use halfsplit::machine::Machine;
 use tsify::Ts;
 use wasm_bindgen::prelude::*;
 
-use crate::begun::{Kept, with_begun};
 use crate::cross::{from_page, to_page};
 use crate::machines::machine;
 use crate::trouble::Thrown;
 
-/// Mark of everything in a description that answers depend on, whatever language it is in.
+/// The fingerprint of everything in a machine description that answers depend on. It is the same in every language.
 ///
 /// # Errors
 /// Text that is no JSON.
@@ -22,33 +22,44 @@ pub fn fingerprint(text: &str) -> Thrown<String> {
     Ok(link::fingerprint(text)?)
 }
 
-thread_local! {
-    static ADVICE: Kept<Adviser> = const { RefCell::new(None) };
-}
-
-/// The odds and the advice on a job: the first answer, and after some [`look_ahead`] with the same job a better one.
-///
-/// # Errors
-/// Anything wrong with the job, or findings that cannot all be true.
+/// Advice on one job, which gets better with every step. The page frees the session when it no longer needs it.
 #[wasm_bindgen]
-pub fn advise(job: Ts<JobFile>) -> Thrown<Ts<Assessment>> {
-    with_begun(&ADVICE, &job, Adviser::new, |adviser, _| to_page(adviser.so_far()))
+pub struct AdviceSession {
+    session: advise::AdviceSession<Rc<Machine>>,
 }
 
-/// Looks some milliseconds further ahead, and says how far that is now: once a round of looks is over,
-/// [`advise`] has a better answer.
-///
-/// # Errors
-/// As with [`advise`].
 #[wasm_bindgen]
-pub fn look_ahead(job: Ts<JobFile>) -> Thrown<Ts<LookaheadProgress>> {
-    with_begun(&ADVICE, &job, Adviser::new, |adviser, job| {
-        adviser.go_on(job);
-        to_page(&adviser.so_far().lookahead)
-    })
+impl AdviceSession {
+    /// Begins a session with the first assessment of a job.
+    ///
+    /// # Errors
+    /// Anything wrong with the job, and findings that cannot all be true.
+    #[wasm_bindgen(constructor)]
+    pub fn new(job: Ts<JobFile>) -> Thrown<AdviceSession> {
+        let job = from_page(&job, JobFile::from_value)?;
+        Ok(AdviceSession { session: advise::AdviceSession::new(machine(&job.machine)?, &job)? })
+    }
+
+    /// The best assessment so far.
+    ///
+    /// # Errors
+    /// None: an assessment is plain data.
+    pub fn assessment(&self) -> Thrown<Ts<Assessment>> {
+        to_page(self.session.assessment())
+    }
+
+    /// Looks ahead for some milliseconds. Returns how far the lookahead is; [`AdviceSession::assessment`] changes
+    /// when a round is over.
+    ///
+    /// # Errors
+    /// None: the progress is plain data.
+    pub fn step(&mut self) -> Thrown<Ts<LookaheadProgress>> {
+        self.session.step();
+        to_page(&self.session.assessment().lookahead)
+    }
 }
 
-/// What a link that reopens a job packs.
+/// The text of a link that reopens a job, before it is packed.
 ///
 /// # Errors
 /// A value that is no job, and a note that is too long.
@@ -57,8 +68,7 @@ pub fn link_text(job: Ts<JobFile>, fingerprint: &str, note: Option<String>) -> T
     Ok(link::shorten(&from_page(&job, JobFile::from_value)?, fingerprint, note.as_deref())?)
 }
 
-/// What a link holds, from what it packed. Whether the job fits the machine that is here is for [`fit`]
-/// to say.
+/// The content of a link from its unpacked text. [`fit`] tells whether the job fits the machine that is loaded.
 ///
 /// # Errors
 /// A broken link.
@@ -67,10 +77,10 @@ pub fn linked(text: &str, first_version: bool) -> Thrown<Ts<Linked>> {
     to_page(&if first_version { link::lengthen_first(text)? } else { link::lengthen(text)? })
 }
 
-/// How a linked job fits the machine description that is here.
+/// How a linked job fits the machine description that is loaded.
 ///
 /// # Errors
-/// A machine that is not here, and tools, prices or heights that are none.
+/// A machine that is not loaded, and tools, prices or heights that are not valid.
 #[wasm_bindgen]
 pub fn fit(job: Ts<JobFile>, theirs: Option<String>, here: &str) -> Thrown<Ts<Fit>> {
     let job = from_page(&job, JobFile::from_value)?;
@@ -78,7 +88,7 @@ pub fn fit(job: Ts<JobFile>, theirs: Option<String>, here: &str) -> Thrown<Ts<Fi
     to_page(&link::fit(&Linked { job, fingerprint: theirs, note: None }, &machine, here)?)
 }
 
-/// A job from the text of a file, its shape checked.
+/// A job from the text of a file. Its shape is checked, its ids are not.
 ///
 /// # Errors
 /// Text that is no job.

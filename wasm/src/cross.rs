@@ -1,4 +1,4 @@
-//! Values between page and engine.
+//! Conversion of values between page and engine.
 
 use halfsplit::json::{ShapeError, ShapeRule};
 use serde::Serialize;
@@ -14,7 +14,7 @@ pub(crate) fn value(value: &impl Serialize) -> Result<JsValue, Trouble> {
     value.serialize(&Serializer::json_compatible()).map_err(Trouble::internal)
 }
 
-/// The same, with its type.
+/// A value of the engine for the page, with its TypeScript type.
 pub(crate) fn to_page<T: Tsify + Serialize>(value_of: &T) -> Result<Ts<T>, Trouble> {
     value(value_of).map(Ts::new_unchecked)
 }

@@ -1,4 +1,4 @@
-//! What leaves the bench: the work sheet, and text to paste.
+//! The work sheet, and text to paste.
 
 use halfsplit::job::JobFile;
 use halfsplit::json;

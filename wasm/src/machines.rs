@@ -3,12 +3,9 @@
 use std::cell::RefCell;
 use std::rc::Rc;
 
-use halfsplit::job::{Job, JobFile};
 use halfsplit::machine::Machine;
-use tsify::Ts;
 use wasm_bindgen::prelude::*;
 
-use crate::cross::from_page;
 use crate::trouble::Thrown;
 
 thread_local! {
@@ -21,7 +18,7 @@ pub(crate) fn machine(id: &str) -> Thrown<Rc<Machine>> {
     with_machine(id, |machine, _| Ok(Rc::clone(machine)))
 }
 
-/// Looks at a machine and at the text that it was read from.
+/// Calls a function with a machine and the text that it was read from.
 pub(crate) fn with_machine<T>(id: &str, then: impl FnOnce(&Rc<Machine>, &str) -> Thrown<T>) -> Thrown<T> {
     MACHINES.with_borrow(|all| match all.iter().find(|(m, _)| m.id() == id) {
         Some((machine, text)) => then(machine, text),
@@ -29,7 +26,7 @@ pub(crate) fn with_machine<T>(id: &str, then: impl FnOnce(&Rc<Machine>, &str) ->
     })
 }
 
-/// Takes a machine description in; one of the same id is replaced.
+/// Adds a machine description. It replaces a description with the same id.
 ///
 /// # Errors
 /// A description that breaks a rule.
@@ -41,14 +38,4 @@ pub fn load_machine(text: &str) -> Thrown<()> {
         all.push((Rc::new(machine), text.to_owned()));
     });
     Ok(())
-}
-
-/// Does something with a job checked against its machine.
-pub(crate) fn with_job<T>(
-    job: &Ts<JobFile>,
-    then: impl FnOnce(&Rc<Machine>, &JobFile, &Job) -> Thrown<T>,
-) -> Thrown<T> {
-    let file = from_page(job, JobFile::from_value)?;
-    let machine = machine(&file.machine)?;
-    then(&machine, &file, &Job::new(&machine, &file)?)
 }

@@ -1,20 +1,17 @@
 //! Why: what an answer rests on.
 
-use std::cell::RefCell;
+use std::rc::Rc;
 
-use halfsplit::explain::{self, Reasons, SensitivityAnalysis, SensitivityReport};
+use halfsplit::explain::{self, Reasons, SensitivityReport};
 use halfsplit::job::JobFile;
+use halfsplit::machine::Machine;
 use tsify::Ts;
 use wasm_bindgen::prelude::*;
 
 use crate::asked::on_job;
-use crate::begun::{Kept, with_begun};
-use crate::cross::to_page;
+use crate::cross::{from_page, to_page};
+use crate::machines::machine;
 use crate::trouble::Thrown;
-
-thread_local! {
-    static ANALYSIS: Kept<SensitivityAnalysis> = const { RefCell::new(None) };
-}
 
 /// What the odds of a job rest on.
 ///
@@ -25,15 +22,32 @@ pub fn reasons(job: Ts<JobFile>) -> Thrown<Ts<Reasons>> {
     on_job(&job, explain::reasons)
 }
 
-/// How far leader and advice hang on the numbers: one more piece of the work, about a ranking long. Called
-/// with the same job again and again until its progress is 1; another job or machine begins anew.
-///
-/// # Errors
-/// As with [`reasons`], and a leader that what was found proves.
+/// How the most likely cause and the advice depend on the numbers of the machine description. The page frees the
+/// analysis when it no longer needs it.
 #[wasm_bindgen]
-pub fn sensitivity(job: Ts<JobFile>) -> Thrown<Ts<SensitivityReport>> {
-    with_begun(&ANALYSIS, &job, SensitivityAnalysis::new, |analysis, job| {
-        analysis.go_on(job)?;
-        to_page(&analysis.so_far())
-    })
+pub struct SensitivityAnalysis {
+    analysis: explain::SensitivityAnalysis<Rc<Machine>>,
+}
+
+#[wasm_bindgen]
+impl SensitivityAnalysis {
+    /// Begins an analysis of a job.
+    ///
+    /// # Errors
+    /// Anything wrong with the job, and findings that cannot all be true.
+    #[wasm_bindgen(constructor)]
+    pub fn new(job: Ts<JobFile>) -> Thrown<SensitivityAnalysis> {
+        let job = from_page(&job, JobFile::from_value)?;
+        Ok(SensitivityAnalysis { analysis: explain::SensitivityAnalysis::new(machine(&job.machine)?, job)? })
+    }
+
+    /// Does one more step, about as long as a ranking. Returns the report as far as it is known; the work is done
+    /// when its progress is 1.
+    ///
+    /// # Errors
+    /// None for a job that began well.
+    pub fn step(&mut self) -> Thrown<Ts<SensitivityReport>> {
+        self.analysis.step()?;
+        to_page(&self.analysis.report())
+    }
 }

@@ -1,4 +1,4 @@
-//! What is looked into for longer: lessons and exercises.
+//! Functions for lessons and exercises.
 
 use std::rc::Rc;
 
@@ -14,7 +14,7 @@ use crate::cross::{from_page, to_page};
 use crate::machines::{machine, with_machine};
 use crate::trouble::Thrown;
 
-/// How the odds shifted over a job, on the machine as it is or as it is supposed to be.
+/// The odds after every step of a job, on the machine as described or with suppositions.
 ///
 /// # Errors
 /// As with [`Job::assess`], and suppositions that make no sense.
@@ -31,7 +31,7 @@ pub fn odds_history(job: Ts<JobFile>, supposition: Ts<Supposition>) -> Thrown<Ts
     to_page(&lesson::odds_history(&Job::new(&machine, &file)?)?)
 }
 
-/// What one step did to the odds of one cause.
+/// The change of the odds of one cause by one step.
 ///
 /// # Errors
 /// As with [`Job::assess`], and a step or cause that is not there.
@@ -49,7 +49,7 @@ pub fn graph(job: Ts<JobFile>, most: usize) -> Thrown<Ts<Graph>> {
     on_job(&job, |job| lesson::graph(job, most))
 }
 
-/// An exercise as it begins.
+/// The job of an exercise at its beginning.
 ///
 /// # Errors
 /// A machine that is not there.
@@ -69,7 +69,7 @@ pub fn take(job: Ts<JobFile>, seed: u32, pick: Ts<ActionRecord>) -> Thrown<Ts<St
     to_page(&lesson::take(&*machine(&file.machine)?, seed, &file, &pick)?)
 }
 
-/// What was wrong with the machine of an exercise.
+/// The hidden faults of the machine of an exercise.
 ///
 /// # Errors
 /// As with [`Job::assess`].

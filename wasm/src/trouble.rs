@@ -1,4 +1,4 @@
-//! What the page is told when something is wrong.
+//! Errors as the page sees them.
 
 use halfsplit::job::{JobError, JobRule};
 use halfsplit::json::{ShapeError, ShapeRule};
@@ -10,10 +10,10 @@ use wasm_bindgen::JsValue;
 
 use crate::cross;
 
-/// A value, or what is thrown instead.
+/// A value, or the error that is thrown.
 pub(crate) type Thrown<T> = Result<T, Trouble>;
 
-/// What went wrong, in fields: the page says it in the language of its reader.
+/// An error, in fields. The page puts it into words in the language of the reader.
 #[derive(Debug, Clone, PartialEq, Serialize, Tsify)]
 #[serde(tag = "kind", rename_all = "kebab-case")]
 pub enum Trouble {
@@ -52,9 +52,9 @@ pub enum Trouble {
         /// The longest there may be.
         limit: usize,
     },
-    /// A mistake of ours: in a machine description or in the engine.
+    /// A defect of the program: in a machine description or in the engine.
     Internal {
-        /// What the engine says, in English.
+        /// The message of the engine, in English.
         said: String,
     },
 }

@@ -10,8 +10,8 @@ use wasm_bindgen_test::{wasm_bindgen_test, wasm_bindgen_test_configure};
 
 use halfsplit::job::JobFile;
 use halfsplit_wasm::{
-    Trouble, advise, exercise, fingerprint, fit, link_text, linked, load_machine, look_ahead, parse_job,
-    play, reasons, reveal, sensitivity, take,
+    AdviceSession, SensitivityAnalysis, Trouble, exercise, fingerprint, fit, link_text, linked, load_machine,
+    parse_job, play, reasons, reveal, take,
 };
 
 wasm_bindgen_test_configure!(run_in_browser);
@@ -57,20 +57,20 @@ fn load_mower() {
 fn the_demo_job_comes_out_as_on_the_command_line() {
     load_mower();
     let file = JobFile::demo().expect("the demo job is valid");
-    let given = file.to_json().expect("a job is JSON");
-    let job = || as_job(&given);
-    let first = advise(job()).expect("it can be assessed").js_value();
+    let mut session =
+        AdviceSession::new(as_job(&file.to_json().expect("a job is JSON"))).expect("it can be assessed");
+    let first = session.assessment().expect("plain data").js_value();
     // Piece by piece; once a round is over, the answer is that of the round.
     let mut ahead = get(&first, "lookahead");
     assert!(number(&ahead, "done") < number(&ahead, "of"), "{ahead:?}");
     while number(&ahead, "done") < number(&ahead, "of") {
-        let (before, more) = (number(&ahead, "done"), look_ahead(job()).expect("possible").js_value());
+        let (before, more) = (number(&ahead, "done"), session.step().expect("plain data").js_value());
         assert!(number(&more, "done") > before, "it comes to an end: {more:?}");
         ahead = more;
-        let here = advise(job()).expect("possible").js_value();
+        let here = session.assessment().expect("plain data").js_value();
         assert_eq!(number(&here, "lookahead.rounds"), number(&ahead, "rounds"));
     }
-    let here = advise(job()).expect("possible").js_value();
+    let here = session.assessment().expect("plain data").js_value();
     let machine = halfsplit::machine::Machine::shipped(&file.machine).expect("it is shipped");
     let there = halfsplit::job::Job::new(&machine, &file).and_then(|j| j.assess()).expect("valid");
     assert_eq!(text(&here, "next.id"), there.next.expect("an open job").id);
@@ -80,6 +80,25 @@ fn the_demo_job_comes_out_as_on_the_command_line() {
     assert_eq!(text(&leader, "condition"), there.causes[0].condition);
     assert!((number(&leader, "p_cause") - there.causes[0].p_cause).abs() < 1e-12);
     assert_eq!(text(&leader, "part"), "stop-lead");
+}
+
+/// Size of the engine's memory.
+fn memory_bytes() -> f64 {
+    number(&wasm_bindgen::memory(), "buffer.byteLength")
+}
+
+#[wasm_bindgen_test]
+fn sessions_give_their_memory_back() {
+    load_mower();
+    let ask = |altitude: usize| {
+        let job = format!(r#"{{"machine": "mower-recoil", "altitude_m": {altitude}, "steps": []}}"#);
+        let mut session = AdviceSession::new(as_job(&job)).expect("it can be assessed");
+        session.step().expect("plain data");
+    };
+    (0..5).for_each(ask);
+    let before = memory_bytes();
+    (5..45).for_each(ask);
+    assert!(memory_bytes() <= before, "{} bytes, {before} before", memory_bytes());
 }
 
 #[wasm_bindgen_test]
@@ -96,16 +115,17 @@ fn reasons_are_those_of_the_command_line_and_firmness_comes_piece_by_piece() {
     assert_eq!(text(&here, "leader.condition"), leader.condition);
     assert!((number(&here, "leader.p") - leader.p).abs() < 1e-12);
 
-    // Three pieces of the work on one job, which goes on where it was; another job begins anew.
-    let piece = |given: &str| {
-        let so_far = sensitivity(as_job(given)).expect("possible").js_value();
+    // Three steps of the analysis of one job; another analysis begins anew.
+    let begin = |given: &str| SensitivityAnalysis::new(as_job(given)).expect("possible");
+    let piece = |analysis: &mut SensitivityAnalysis| {
+        let so_far = analysis.step().expect("possible").js_value();
         assert_eq!(text(&so_far, "cause.condition"), leader.condition);
         number(&so_far, "progress")
     };
-    let (first, second, third) = (piece(given), piece(given), piece(given));
+    let mut analysis = begin(given);
+    let [first, second, third] = [(); 3].map(|()| piece(&mut analysis));
     assert!(0.0 < first && first < second && second < third && third < 1.0, "{first}, {second}, {third}");
-    let priced = given.replace("{\"machine\"", "{\"rate_per_hour\": 30, \"machine\"");
-    assert!((piece(&priced) - first).abs() < 1e-12);
+    assert!((piece(&mut begin(given)) - first).abs() < 1e-12);
 }
 
 #[wasm_bindgen_test]
@@ -152,7 +172,7 @@ fn an_exercise_can_be_played_and_revealed() {
 #[wasm_bindgen_test]
 fn errors_are_values_with_their_place_rule_and_figures() {
     load_mower();
-    let wrong = trouble(advise(as_job(
+    let wrong = trouble(AdviceSession::new(as_job(
         r#"{"machine":"mower-recoil","steps":[{"do":"check","check":"fuel-smel","result":"sour"}]}"#,
     )));
     assert_eq!(text(&wrong, "kind"), "rule");
@@ -162,7 +182,7 @@ fn errors_are_values_with_their_place_rule_and_figures() {
     assert_eq!(text(&wrong, "rule.id"), "fuel-smel");
     assert_eq!(text(&wrong, "rule.nearest"), "fuel-smell");
 
-    let off = trouble(advise(as_job(
+    let off = trouble(AdviceSession::new(as_job(
         r#"{"machine":"mower-recoil","steps":[{"do":"check","check":"gauge-pull","reading":{"over":900,"unit":"psi"}}]}"#,
     )));
     assert_eq!(text(&off, "rule.is"), "off-scale");
@@ -172,7 +192,7 @@ fn errors_are_values_with_their_place_rule_and_figures() {
 
     // The mower is never that sure of anything; the textbook's car is.
     load_machine(include_str!("../../tests/rust/machines/car.json")).expect("a valid description");
-    let excluded = trouble(advise(as_job(
+    let excluded = trouble(AdviceSession::new(as_job(
         r#"{"machine":"car","steps":[{"do":"check","check":"dial","result":"full"},
             {"do":"check","check":"tank-look","result":"dry"},{"do":"attempt","outcome":"runs"}]}"#,
     )));
@@ -180,17 +200,18 @@ fn errors_are_values_with_their_place_rule_and_figures() {
     let steps: Vec<_> = Array::from(&get(&excluded, "steps")).iter().filter_map(|s| s.as_f64()).collect();
     assert_eq!(steps, [1.0, 2.0]);
 
-    let misread = trouble(advise(as_job(
+    let misread = trouble(AdviceSession::new(as_job(
         r#"{"machine":"mower-recoil","steps":[{"do":"check","check":"gauge-pull","reading":{"value":9,"unit":"pounds"}}]}"#,
     )));
     assert_eq!(text(&misread, "kind"), "shape");
     assert_eq!(text(&misread, "place"), "steps[0].reading.unit");
     assert_eq!(text(&misread, "shape.is"), "unknown-name");
     assert_eq!(text(&misread, "shape.name"), "pounds");
-    let misspelt = trouble(advise(as_job(r#"{"machine":"mower-recoil","stpes":[]}"#)));
+    let misspelt = trouble(AdviceSession::new(as_job(r#"{"machine":"mower-recoil","stpes":[]}"#)));
     assert_eq!(text(&misspelt, "place"), "stpes");
     assert_eq!(text(&misspelt, "shape.is"), "unknown-field");
-    let no_json = trouble(advise(Ts::new_unchecked(js_sys::Set::new(&JsValue::UNDEFINED).into())));
+    let no_json =
+        trouble(AdviceSession::new(Ts::new_unchecked(js_sys::Set::new(&JsValue::UNDEFINED).into())));
     assert_eq!(text(&no_json, "shape.is"), "wrong-kind");
 
     let torn = trouble(parse_job("{"));
@@ -198,7 +219,7 @@ fn errors_are_values_with_their_place_rule_and_figures() {
     assert_eq!(text(&torn, "shape.is"), "not-json");
     let broken = trouble(linked("!!!!", true));
     assert_eq!(text(&broken, "kind"), "link");
-    let unknown = trouble(advise(as_job(r#"{"machine":"mower-recoli","steps":[]}"#)));
+    let unknown = trouble(AdviceSession::new(as_job(r#"{"machine":"mower-recoli","steps":[]}"#)));
     assert_eq!(text(&unknown, "place"), "machine");
     assert_eq!(text(&unknown, "rule.nearest"), "mower-recoil");
 }
@@ -221,7 +242,7 @@ fn no_value_makes_it_panic() {
         r#"{"machine":"mower-recoil","rate_per_hour":-1,"steps":[]}"#,
         r#"{"machine":"mower-recoil","steps":[{"do":"check","check":"gauge-pull","reading":{"value":9,"unit":"mm"}}]}"#,
     ] {
-        let said = trouble(advise(as_job(json)));
+        let said = trouble(AdviceSession::new(as_job(json)));
         assert!(["rule", "shape"].contains(&text(&said, "kind").as_str()), "{json}");
     }
 }

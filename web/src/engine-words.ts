@@ -2,9 +2,9 @@
 import { OUTCOMES } from "./catalogue.ts";
 import type {
   Assessment,
+  Conclusion,
   NotNow,
   Outcome,
-  Conclusion,
   ResultOutlook,
   StepAdvice,
 } from "./engine/halfsplit_wasm.js";
@@ -23,43 +23,42 @@ export function adviceName(step: StepAdvice): string {
 const isOutcome = (id: string): id is Outcome => OUTCOMES.some((outcome) => outcome === id);
 
 /** Name of a result in an outlook. */
-export function outlookName({ id, name }: ResultOutlook): string {
+export function outlookName({ id, name }: Pick<ResultOutlook, "id" | "name">): string {
   if (id === "still-not") return words.stillNotName;
   return isOutcome(id) ? words.outcomes[id] : name;
 }
 
 /** Why a step is advised. */
-export function whyText(step: StepAdvice, answer: Assessment): string {
-  const [first, second] = step.results;
-  switch (step.kind) {
+export function whyText({ reason }: StepAdvice): string {
+  switch (reason.kind) {
     case "attempt":
-      return words.why.runsNow(first?.p ?? 0);
-    case "hand-over":
+      return words.why.runsNow(reason.p_runs);
+    case "stop":
       return words.why.handOver;
     case "repair": {
-      const then = second?.leader ? ` ${words.why.stillNot(second.leader.name, second.leader.p_cause)}` : "";
-      return words.why.repaired(first?.p ?? 0) + then + (step.then_try ? "" : ` ${words.why.goOn}`);
+      const { p_runs, then, keep_going } = reason;
+      const leads = then ? ` ${words.why.stillNot(then.name, then.p_cause)}` : "";
+      return words.why.repaired(p_runs) + leads + (keep_going ? ` ${words.why.goOn}` : "");
     }
-    default: {
-      const saves = answer.plan_cost - step.expected_cost;
+    case "observation": {
+      const { saves, most_informative: result } = reason;
       const worth = saves > WORTH_A_NUMBER ? words.why.saves(saves) : words.why.savesLittle;
-      const most_informative =
-        step.most_informative === null ? undefined : step.results[step.most_informative];
-      if (!most_informative?.leader) return `${worth}.`;
-      const { leader, p } = most_informative;
-      return `${worth}. ${words.why.shows(outlookName(most_informative), p, leader.name, leader.p_cause)}`;
+      if (result === null) return `${worth}.`;
+      const { leader, p } = result;
+      return `${worth}. ${words.why.shows(outlookName(result), p, leader.name, leader.p_cause)}`;
     }
   }
 }
 
-/** What the odds and the prices come to; no sentence where the step's reason says it already. */
-export function conclusionText({ kind, causes, saves }: Conclusion): string[] {
-  const worth = saves !== null && saves > WORTH_A_NUMBER ? saves : undefined;
-  switch (kind) {
+/** A conclusion from odds and costs; no sentence where the reason for the step says it already. */
+export function conclusionText(conclusion: Conclusion): string[] {
+  const saves = conclusion.saves ?? 0;
+  const worth = saves > WORTH_A_NUMBER ? saves : undefined;
+  switch (conclusion.kind) {
     case "enough-is-known":
       return [words.remarks.enoughIsKnown(worth)];
     case "one-repair-cures":
-      return [words.remarks.oneRepairCures(causes.map((cause) => cause.name))];
+      return [words.remarks.oneRepairCures(conclusion.causes.map((cause) => cause.name))];
     case "better-stop":
       return worth === undefined ? [] : [words.remarks.betterStop(worth)];
   }
@@ -70,4 +69,17 @@ export const leftOutText = ({ left_out }: Assessment): string[] =>
   left_out.length === 0 ? [] : [words.remarks.leftOut(left_out.map((step) => step + 1))];
 
 /** Why a step is not offered. */
-export const obstacleText = ({ obstacle, detail }: NotNow): string => words.notNow[obstacle](detail);
+export function obstacleText({ obstacle }: NotNow): string {
+  switch (obstacle.kind) {
+    case "tool":
+      return words.notNow.tool(obstacle.name);
+    case "not-fitted":
+      return words.notNow.notFitted;
+    case "try-first":
+      return words.notNow.tryFirst;
+    case "comes-after":
+      return words.notNow.comesAfter(obstacle.any_of);
+    case "held-off":
+      return obstacle.why;
+  }
+}

@@ -3,40 +3,63 @@
  * types of arguments and values are the engine's own.
  */
 import type * as Bench from "./engine/halfsplit_wasm.js";
-import type { MachineFile } from "./engine/halfsplit_wasm.js";
+import type { Assessment, JobFile, LookaheadProgress, MachineFile } from "./engine/halfsplit_wasm.js";
 import type * as Study from "./engine/study/halfsplit_wasm.js";
+import type { SensitivityReport } from "./engine/study/halfsplit_wasm.js";
 import type { Trouble } from "./trouble.ts";
 
-/** What the bench asks, and two functions of its worker's own. */
-type BenchApi = Pick<typeof Bench, "advise" | "look_ahead" | "link_text" | "linked" | "fit" | "parse_job"> & {
+/** What the bench asks: functions of the engine, and functions of its worker. */
+type BenchApi = Pick<typeof Bench, "link_text" | "linked" | "fit" | "parse_job"> & {
+  /** The best assessment of a job so far. */
+  readonly advise: (job: JobFile) => Assessment;
+  /** Looks a little further ahead on a job. */
+  readonly look_ahead: (job: JobFile) => LookaheadProgress;
   /** A machine's description, in the worker's language. */
   readonly describe: (id: string) => MachineFile;
   /** The mark of everything in its description that answers depend on. */
   readonly fingerprint: (id: string) => string;
 };
 
-/** What lessons, exercises, reasons and whatever leaves the bench ask. */
-const STUDY = [
-  "reasons",
-  "sensitivity",
-  "odds_history",
-  "arithmetic",
-  "graph",
-  "exercise",
-  "take",
-  "reveal",
-  "play",
-  "sheet",
-  "paste",
-] as const;
+/** What lessons, exercises and whatever leaves the bench ask of the engine. */
+type StudyApi = Pick<
+  typeof Study,
+  | "reasons"
+  | "odds_history"
+  | "arithmetic"
+  | "graph"
+  | "exercise"
+  | "take"
+  | "reveal"
+  | "play"
+  | "sheet"
+  | "paste"
+> & {
+  /** One more piece of the sensitivity analysis of a job. */
+  readonly sensitivity: (job: JobFile) => SensitivityReport;
+};
 
-/** The functions of the engine that the page calls. */
-export type Api = BenchApi & Pick<typeof Study, (typeof STUDY)[number]>;
+/** The calls of the module that is fetched when a lesson, an exercise or a sheet is opened. */
+const STUDY: Record<keyof StudyApi, true> = {
+  reasons: true,
+  sensitivity: true,
+  odds_history: true,
+  arithmetic: true,
+  graph: true,
+  exercise: true,
+  take: true,
+  reveal: true,
+  play: true,
+  sheet: true,
+  paste: true,
+};
+
+/** Whether a call is for that module. */
+export const isStudy = (call: Call): boolean => call in STUDY;
+
+/** The calls of the page. */
+export type Api = BenchApi & StudyApi;
 
 export type Call = keyof Api;
-
-/** Whether a call is for the module that is fetched when a lesson, an exercise or a sheet is opened. */
-export const isStudy = (call: Call): boolean => STUDY.some((one) => one === call);
 
 /** Arguments of a call. */
 export type Arguments<C extends Call> = Parameters<Api[C]>;

@@ -1,4 +1,4 @@
-/** Numbers, in the number forms of the language that is spoken. */
+/** Numbers and lists, in the forms of the language that is spoken. */
 import { nearestOdds } from "./odds.ts";
 
 interface Forms {
@@ -80,3 +80,12 @@ export function duration(minutes: number, say: DurationWords): string {
   if (minutes < 100) return say.minutes(number(minutes));
   return say.hours(fine(Math.round(minutes / 30) / 2));
 }
+
+/** Findings of which one is enough: a check, with its results that count if not every result does. */
+export const required = (
+  findings: readonly { readonly name: string; readonly results: readonly string[] }[],
+  or: string,
+): string =>
+  findings
+    .map(({ name, results }) => (results.length === 0 ? name : `${name}: ${results.join(` ${or} `)}`))
+    .join("; ");

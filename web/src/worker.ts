@@ -1,8 +1,12 @@
 /** What the first screen and the bench ask of the engine. */
 import { simd } from "wasm-feature-detect";
 import * as engine from "./engine/halfsplit_wasm.js";
-import type { MachineFile } from "./engine/halfsplit_wasm.js";
+import type { Assessment, JobFile, LookaheadProgress, MachineFile } from "./engine/halfsplit_wasm.js";
 import { serve, textOf } from "./serve.ts";
+import { SessionCache } from "./sessions.ts";
+
+/** Enough for the job on the bench and for every result of its next step, which are asked for in advance. */
+const SESSIONS = 12;
 
 async function whole(id: string): Promise<string> {
   const found = await textOf(id);
@@ -32,7 +36,15 @@ async function start(): Promise<unknown> {
   return (await simd()) ? engine.default({ module_or_path: twoAtOnce }) : engine.default();
 }
 
-const { advise, look_ahead, link_text, linked, fit, parse_job } = engine;
+const sessions = new SessionCache(SESSIONS, (job) => new engine.AdviceSession(job));
+
+/** The best assessment of a job so far. */
+const advise = (job: JobFile): Assessment => sessions.ask(job, (session) => session.assessment());
+
+/** Looks a little further ahead on a job. */
+const look_ahead = (job: JobFile): LookaheadProgress => sessions.ask(job, (session) => session.step());
+
+const { link_text, linked, fit, parse_job } = engine;
 const { ready } = serve(
   { default: start, load_machine: engine.load_machine },
   { advise, look_ahead, link_text, linked, fit, parse_job },

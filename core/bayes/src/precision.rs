@@ -1,9 +1,9 @@
-//! The tolerances of this crate, in one place.
+//! The tolerances of this crate.
 
-/// How far a row of an authored table may sum from 1: decimal fractions of a dozen entries written
-/// to six places miss it by at most half a millionth each.
+/// Maximum deviation of a row's sum from 1 in a table. Rounding a dozen entries to six decimal places
+/// deviates by at most half a millionth for each.
 pub const ROW_SUM: f64 = 1e-6;
 
-/// Agreement expected between two ways of computing the same probability exactly in double
-/// precision: some thousand roundings of 1.1e-16 each, with room for their unlucky sum.
+/// Maximum difference between two exact computations of the same probability: some thousand roundings of
+/// 1.1e-16 each, with a wide margin.
 pub const EXACT: f64 = 1e-9;

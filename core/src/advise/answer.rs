@@ -1,4 +1,4 @@
-//! What the engine says about a job: odds, advice and what was merely there.
+//! The answer about a job: odds, advice, and findings that are not the reason.
 
 use serde::Serialize;
 
@@ -12,57 +12,57 @@ macro_rules! answers {
 }
 
 answers! {
-    /// Everything said about a job as it stands. Money is in the unit of the job's rate.
+    /// The answer about a job in its present state. Money is in the unit of the job's rate.
     pub struct Assessment {
         /// Id of the machine.
         pub machine: String,
-        /// How the job stands.
+        /// Whether the engine runs.
         pub status: JobStatus,
-        /// Every condition: likeliest cause first while the engine does not run, likeliest reason
-        /// of the trouble first once it does.
+        /// Every condition. The most likely cause comes first; once the engine runs, the most likely reason why it
+        /// did not.
         pub causes: Vec<CauseOdds>,
-        /// Chance that nothing stops the engine now.
+        /// Chance that nothing stops the engine.
         pub p_no_cause: f64,
         /// The advice; none once the engine runs.
         pub next: Option<StepAdvice>,
         /// Everything that can be done now, best first; begins with `next`.
         pub ranking: Vec<StepAdvice>,
-        /// What cannot or should not be done now, and why.
+        /// Steps that cannot or should not be done now.
         pub not_now: Vec<NotNow>,
-        /// Findings that were not normal, in order, and what they came to.
+        /// Findings that were not normal, in order, each with its verdicts.
         pub abnormal: Vec<Abnormal>,
-        /// Expected cost until it runs or is handed over, with the advice.
+        /// Expected cost until the engine runs or is handed over, if the advice is followed.
         pub expected_cost: f64,
-        /// What it would cost on average if the causes were known: no advice, however good, can be expected to
-        /// cost less, as far as the sets of causes looked at stand for all.
+        /// Expected cost for somebody who knows the causes. No advice can have a lower expected cost, as far as the
+        /// sets of causes that were worked out stand for all.
         pub perfect_information_cost: f64,
-        /// The same as `expected_cost` with repairs by the odds alone, and nothing looked at any more.
+        /// Expected cost of repairing by the odds alone, without further observations.
         pub plan_cost: f64,
-        /// What it may still take, following the advice; none once the engine runs.
+        /// Remaining time and cost if the advice is followed; none once the engine runs.
         pub estimate: Option<Estimate>,
-        /// What the odds and the prices come to, where they come to something.
+        /// Conclusions from the odds and the costs together.
         pub conclusions: Vec<Conclusion>,
         /// What the job took so far.
         pub spent: Spent,
-        /// Places of the steps, from 0, that are left out of the odds, so that the job can be reckoned.
+        /// Places of the steps, from 0, whose outcomes are left out because the job is too large with them.
         pub left_out: Vec<usize>,
-        /// Natural logarithm of the probability of everything found; readings count relative to the
-        /// state of affairs that makes them likeliest.
+        /// Natural logarithm of the probability of all findings. A reading counts relative to the state that makes it
+        /// most likely.
         pub log_p_evidence: f64,
-        /// How far the advice has been looked at: more makes it better.
+        /// How far the lookahead is. Each round makes the advice better.
         pub lookahead: LookaheadProgress,
-        /// Share of the posterior with causes together that the advice did not look at one by one; sets
-        /// drawn from it stand for it.
+        /// Probability of all sets of causes that were not worked out one by one. Sets drawn at random stand for
+        /// them.
         pub unenumerated_mass: f64,
     }
 
-    /// How many of the steps that lead have been looked at further ahead, and how often that is worth doing.
+    /// Progress of the lookahead.
     pub struct LookaheadProgress {
-        /// Looks taken.
+        /// Candidates refined so far, counted again in every round.
         pub done: usize,
-        /// Looks to take in all; fewer than it says where no margin turns out to be thin.
+        /// Candidates to refine in all rounds, at most.
         pub of: usize,
-        /// Rounds of looks that are over: with each the answer is another.
+        /// Rounds that are over. The assessment changes with each.
         pub rounds: usize,
     }
 
@@ -76,19 +76,19 @@ answers! {
         pub name: String,
         /// Id of the subsystem.
         pub subsystem: String,
-        /// Whether it stands for what is not listed.
+        /// Whether it stands for causes that are not listed.
         pub left_over: bool,
         /// Chance that it is there now and stops the engine.
         pub p_cause: f64,
-        /// Chance that it is there now, stopping the engine or not.
+        /// Chance that it is there now, whether or not it stops the engine.
         pub p_present: f64,
         /// Chance that it was there when the job began and stopped the engine.
         pub p_was_cause: f64,
-        /// Chance that it was there when the job began, stopping the engine or not.
+        /// Chance that it was there when the job began, whether or not it stopped the engine.
         pub p_was_present: f64,
-        /// `p_cause` before the last step; the same as `p_cause` without steps.
+        /// `p_cause` before the last step; equal to `p_cause` in a job without steps.
         pub p_cause_before: f64,
-        /// Whether a repair of it has been done.
+        /// Whether its part has been repaired.
         pub repaired: bool,
     }
 
@@ -100,29 +100,26 @@ answers! {
         pub id: String,
         /// Name for people.
         pub name: String,
-        /// Minutes, with the set-up that is not open yet.
+        /// Minutes, with the set-up work that is not open yet.
         pub minutes: f64,
         /// Price of parts, typical.
         pub parts_cost: f64,
-        /// Price of the step: minutes at the rate, and parts, as far as they are to be spared.
+        /// Cost of the step: minutes at the rate, and parts, as far as the job wants them spared.
         pub cost: f64,
-        /// Expected cost until it runs or is handed over, if this comes first.
+        /// Expected cost until the engine runs or is handed over, if this step comes first.
         pub expected_cost: f64,
-        /// Mutual information between the result and which causes act, in bits; 0 for repairs, whose
-        /// results are only whether it runs.
+        /// Mutual information between the result and the set of acting causes, in bits; 0 for repairs.
         pub information_bits: f64,
-        /// What may come out, and what then.
+        /// The possible results, each with what comes after it.
         pub results: Vec<ResultOutlook>,
-        /// The result that tells most, by its place; none where no cause would lead after any.
-        pub most_informative: Option<usize>,
-        /// For repairs: whether a try to start comes right after it. Otherwise it is cheaper to go on
-        /// first, while the machine is open or because more than one thing is likely to be wrong.
+        /// For repairs: whether a start attempt comes right after it. Otherwise it is cheaper to go on first, while
+        /// the machine is open or because more than one thing is likely to be wrong.
         pub then_try: bool,
-        /// One sentence: why this step.
-        pub why: String,
+        /// Why this step.
+        pub reason: Reason,
     }
 
-    /// What a result would lead to.
+    /// A possible result of a step.
     pub struct ResultOutlook {
         /// Id of the result or outcome.
         pub id: String,
@@ -130,13 +127,13 @@ answers! {
         pub name: String,
         /// Chance of it.
         pub p: f64,
-        /// Expected cost after it, until it runs or is handed over.
+        /// Expected cost after it, until the engine runs or is handed over.
         pub expected_cost: f64,
-        /// The likeliest cause then; none where the engine runs.
+        /// The most likely cause after it; none where the engine runs.
         pub leader: Option<Leader>,
     }
 
-    /// The likeliest cause in some state of affairs.
+    /// The most likely cause in some state of belief.
     pub struct Leader {
         /// Id of the part.
         pub part: String,
@@ -144,7 +141,7 @@ answers! {
         pub condition: String,
         /// Name for people.
         pub name: String,
-        /// Its chance of stopping the engine.
+        /// Chance that it is there and stops the engine.
         pub p_cause: f64,
     }
 
@@ -158,10 +155,6 @@ answers! {
         pub name: String,
         /// What stands in the way.
         pub obstacle: Obstacle,
-        /// The missing tool, the findings that must come first, or the state of affairs; or empty.
-        pub detail: String,
-        /// Why it is not offered, in a sentence.
-        pub why: String,
     }
 
     /// A finding that was not normal.
@@ -172,11 +165,11 @@ answers! {
         pub check: String,
         /// Name of the check and of its result, for people.
         pub finding: String,
-        /// The conditions it speaks for most, likeliest first.
+        /// The conditions that it speaks for most, the most likely first.
         pub speaks_for: Vec<Verdict>,
     }
 
-    /// What an abnormal finding came to.
+    /// What is known of a condition that an abnormal finding speaks for.
     pub struct Verdict {
         /// Id of the part.
         pub part: String,
@@ -184,11 +177,11 @@ answers! {
         pub condition: String,
         /// Name for people.
         pub name: String,
-        /// Whether it is (or was) there, and whether it is (or was) the reason.
+        /// Whether the condition is or was there, and whether it is or was the reason.
         pub kind: VerdictKind,
         /// Chance that it was there when the finding was made.
         pub p_present: f64,
-        /// Chance that it then stopped the engine.
+        /// Chance that it was there then and stopped the engine.
         pub p_cause: f64,
     }
 
@@ -198,43 +191,144 @@ answers! {
         pub minutes: f64,
         /// Price of parts, typical.
         pub parts_cost: f64,
-        /// Both, at the rate.
+        /// Minutes at the rate, and parts.
         pub cost: f64,
     }
 
-    /// What it may still take until it runs or is handed over: the advice, then whatever the plan
-    /// behind its expected cost does.
+    /// Remaining time and cost until the engine runs or is handed over, if the advice and then the plan behind its
+    /// expected cost are followed.
     pub struct Estimate {
-        /// Chance that it runs in the end and is not handed over.
+        /// Chance that the engine runs in the end and is not handed over.
         pub p_runs: f64,
         /// Minutes at the machine; handing over takes none.
         pub minutes: Spread,
-        /// Minutes at the rate, parts, and handing over where it comes to that. The mean is the
-        /// expected cost of the advice.
+        /// Minutes at the rate, parts, and handing over where it comes to that. The mean is the expected cost of the
+        /// advice.
         pub cost: Spread,
     }
 
-    /// How a number may turn out.
+    /// Mean and percentiles of a number.
     pub struct Spread {
-        /// What it is on average.
+        /// Mean.
         pub mean: f64,
-        /// At most this with a chance of one half.
+        /// Median.
         pub median: f64,
-        /// At most this with a chance of nine in ten.
+        /// 90th percentile.
         pub p90: f64,
     }
+}
 
-    /// Something that comes out of the odds and the prices together.
-    pub struct Conclusion {
-        /// What.
-        pub kind: ConclusionKind,
-        /// Id of the repair that is advised; none where stopping is.
-        pub repair: Option<String>,
-        /// The causes that it is about, likeliest first.
-        pub causes: Vec<Leader>,
-        /// What the advice saves on average against the best step of the other sort.
-        pub saves: Option<f64>,
-    }
+/// The reason for a step, with its figures.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(tag = "kind", rename_all = "kebab-case")]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+pub enum Reason {
+    /// A check, or a start attempt with a bypass: what its result is worth.
+    Observation {
+        /// Expected saving against repairing by the odds alone, in the unit of the job's rate. It may be negative.
+        saves: f64,
+        /// The result that tells most; none where no cause would lead after any result.
+        most_informative: Option<InformativeResult>,
+    },
+    /// A plain start attempt.
+    Attempt {
+        /// Chance that the engine runs.
+        p_runs: f64,
+    },
+    /// A repair.
+    Repair {
+        /// Chance that the engine runs after the repair.
+        p_runs: f64,
+        /// The most likely cause if the engine still does not run after it.
+        then: Option<Leader>,
+        /// Whether the next step is better done before the next start attempt, because the machine is open or
+        /// because more than one thing is likely to be wrong.
+        keep_going: bool,
+    },
+    /// Handing over or giving up: going on is expected to cost at least as much.
+    Stop,
+}
+
+/// A possible result, with the cause that leads after it.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+pub struct InformativeResult {
+    /// Id of the result or outcome.
+    pub id: String,
+    /// Name for people.
+    pub name: String,
+    /// Chance of the result.
+    pub p: f64,
+    /// The most likely cause after it.
+    pub leader: Leader,
+}
+
+/// What stands in the way of a step.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(tag = "kind", rename_all = "kebab-case")]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+pub enum Obstacle {
+    /// A tool is not at hand.
+    Tool {
+        /// Id of the tool.
+        id: String,
+        /// Name for people.
+        name: String,
+    },
+    /// The part that the step is about is not fitted.
+    NotFitted,
+    /// The step shows a difference from a plain start attempt, and none has been made.
+    TryFirst,
+    /// One of some findings must come first.
+    ComesAfter {
+        /// The findings.
+        any_of: Vec<RequiredFinding>,
+    },
+    /// The step would be unwise or unsafe as things are.
+    HeldOff {
+        /// The reason, from the machine description.
+        why: String,
+    },
+}
+
+/// A check that must be made first, and its results that count.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+pub struct RequiredFinding {
+    /// Id of the check.
+    pub check: String,
+    /// Name of the check, for people.
+    pub name: String,
+    /// Names of the results, for people; empty where any result will do.
+    pub results: Vec<String>,
+}
+
+/// A conclusion from the odds and the costs together.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(tag = "kind", rename_all = "kebab-case")]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+pub enum Conclusion {
+    /// A repair is advised, and no observation is worth its cost first.
+    EnoughIsKnown {
+        /// Id of the repair.
+        repair: String,
+        /// Expected saving against the best observation; none where nothing can be observed.
+        saves: Option<f64>,
+    },
+    /// Several causes are left, and the repair that is advised cures all of them.
+    OneRepairCures {
+        /// Id of the repair.
+        repair: String,
+        /// The causes, most likely first.
+        causes: Vec<Leader>,
+        /// Expected saving against stopping.
+        saves: Option<f64>,
+    },
+    /// Going on costs more than stopping.
+    BetterStop {
+        /// Expected saving against the best step; none where nothing can be done.
+        saves: Option<f64>,
+    },
 }
 
 macro_rules! words {
@@ -248,7 +342,7 @@ macro_rules! words {
 }
 
 words! {
-    /// How a job stands.
+    /// Whether the engine runs.
     pub enum JobStatus {
         /// The engine does not run yet.
         Open,
@@ -260,50 +354,25 @@ words! {
     pub enum StepKind {
         /// An observation.
         Check,
-        /// A plain try to start.
+        /// A plain start attempt.
         Attempt,
-        /// A try to start with a bypass.
+        /// A start attempt with a bypass.
         Bypass,
         /// A repair.
         Repair,
-        /// Stop here: hand over, or give up what is not worth repairing.
+        /// Stopping: handing over, or giving up what is not worth repairing.
         HandOver,
     }
 
-    /// What stands in the way of a step.
-    pub enum Obstacle {
-        /// A tool is not at hand.
-        Tool,
-        /// What it is about is not fitted.
-        NotFitted,
-        /// It shows a difference to a plain try to start, and there was none.
-        TryFirst,
-        /// Other findings must come first.
-        ComesAfter,
-        /// It would be unwise or unsafe as things are.
-        HeldOff,
-    }
-
-    /// What a conclusion says.
-    pub enum ConclusionKind {
-        /// Enough is known: a repair is advised, and nothing that could be looked at or tried first is
-        /// worth what it costs.
-        EnoughIsKnown,
-        /// Several causes are left, and the repair that is advised cures all of them.
-        OneRepairCures,
-        /// Going on costs more than stopping.
-        BetterStop,
-    }
-
-    /// What an abnormal finding came to.
+    /// Whether a condition is there, and whether it is the reason.
     pub enum VerdictKind {
         /// There, and the reason.
         TheReason,
         /// There, but not the reason.
         ThereNotTheReason,
-        /// There; whether it is the reason is open.
+        /// There, and undecided whether it is the reason.
         ThereUndecided,
-        /// Not there after all, most likely.
+        /// Most likely not there.
         NotThere,
     }
 }

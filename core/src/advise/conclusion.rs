@@ -1,52 +1,45 @@
-//! What the odds and the prices come to: enough is known, one repair cures all that is left, stop.
+//! Conclusions from the odds and the costs together: enough is known, one repair cures all that is left, stop.
 //!
-//! None of it is a rule of its own: each says what the ranking has come to already.
+//! A conclusion is no rule of its own. It states what the ranking shows already.
 
-use super::answer::{CauseOdds, Conclusion, ConclusionKind, Leader, StepAdvice, StepKind};
+use super::answer::{CauseOdds, Conclusion, Leader, StepAdvice, StepKind};
 use crate::machine::Machine;
 
-/// A cause is still in play with at least this chance: one that is cured and one in ten that is not are
-/// not "all that is left".
+/// A cause is in play with at least this chance. A repair that leaves a cause of one in ten does not cure all.
 const IN_PLAY: f64 = 0.1;
 
-/// The conclusions; `causes` likeliest first, `ranking` best first, empty once the engine runs.
+/// The conclusions. `causes` begin with the most likely; `ranking` begins with the best, and is empty once the engine
+/// runs.
 pub(super) fn conclusions(
     machine: &Machine,
     causes: &[CauseOdds],
     ranking: &[StepAdvice],
 ) -> Vec<Conclusion> {
     let Some(best) = ranking.first() else { return Vec::new() };
-    // How much dearer the best step of another sort is.
+    // Difference to the best step of another kind.
     let saves = |sort: &dyn Fn(StepKind) -> bool| {
         ranking.iter().find(|s| sort(s.kind)).map(|s| s.expected_cost - best.expected_cost)
     };
     match best.kind {
-        StepKind::HandOver => vec![Conclusion {
-            kind: ConclusionKind::BetterStop,
-            repair: None,
-            causes: Vec::new(),
-            saves: saves(&|kind| kind != StepKind::HandOver),
-        }],
+        StepKind::HandOver => {
+            vec![Conclusion::BetterStop { saves: saves(&|kind| kind != StepKind::HandOver) }]
+        }
         StepKind::Repair => {
-            let repair = Some(best.id.clone());
+            let repair = || best.id.clone();
             let observes = |kind| matches!(kind, StepKind::Check | StepKind::Attempt | StepKind::Bypass);
-            let mut conclusions = vec![Conclusion {
-                kind: ConclusionKind::EnoughIsKnown,
-                repair: repair.clone(),
-                causes: Vec::new(),
-                saves: saves(&observes),
-            }];
-            if let Some(causes) = all_cured(machine, causes, &best.id) {
-                let saves = saves(&|kind| kind == StepKind::HandOver);
-                conclusions.push(Conclusion { kind: ConclusionKind::OneRepairCures, repair, causes, saves });
-            }
-            conclusions
+            let enough = Conclusion::EnoughIsKnown { repair: repair(), saves: saves(&observes) };
+            let all = all_cured(machine, causes, &best.id).map(|causes| Conclusion::OneRepairCures {
+                repair: repair(),
+                causes,
+                saves: saves(&|kind| kind == StepKind::HandOver),
+            });
+            std::iter::once(enough).chain(all).collect()
         }
         StepKind::Check | StepKind::Attempt | StepKind::Bypass => Vec::new(),
     }
 }
 
-/// The causes in play, if they are several and the repair cures every one.
+/// The causes in play, if there are several and the repair cures each of them.
 fn all_cured(machine: &Machine, causes: &[CauseOdds], repair: &str) -> Option<Vec<Leader>> {
     let cures = &machine.model.repairs[machine.find_repair("ranking", repair).ok()?].cures;
     let cured = |cause: &CauseOdds| {

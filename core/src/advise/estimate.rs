@@ -1,11 +1,11 @@
-//! What it may take until it runs or is handed over: chances, middle and spread.
+//! Remaining time and cost until the engine runs or is handed over, with mean and percentiles.
 
 use super::answer::{Estimate, Spread};
-use super::plan::End;
+use super::plan::PlanEnd;
 use halfsplit_bayes::support::order::largest_first;
 
-/// The estimate over everything that may come; the chances need not sum to 1.
-pub(super) fn of(ends: &[End]) -> Estimate {
+/// The estimate from every way in which the job may end. Their chances need not sum to 1.
+pub(super) fn of(ends: &[PlanEnd]) -> Estimate {
     let all: f64 = ends.iter().map(|e| e.p).sum();
     let runs: f64 = ends.iter().filter(|e| e.runs).map(|e| e.p).sum();
     Estimate {
@@ -24,7 +24,7 @@ fn spread(values: Vec<(f64, f64)>) -> Spread {
         let mut up_to = 0.0;
         let reached = |(_, p): &&(f64, f64)| {
             up_to += p;
-            // Sums of chances are off by rounding; the value that just reaches the share does.
+            // Rounding must not carry the percentile past the value that just reaches the share.
             up_to >= share * all * (1.0 - 1e-12)
         };
         rising.iter().find(reached).or(rising.last()).map_or(0.0, |(v, _)| *v)
@@ -39,7 +39,7 @@ mod tests {
     #[test]
     fn percentiles_are_the_least_values_that_hold_their_share() {
         // By hand, and in any order.
-        let end = |p, cost, minutes, runs| End { p, cost, minutes, runs };
+        let end = |p, cost, minutes, runs| PlanEnd { p, cost, minutes, runs };
         let ends = [end(0.1, 90.0, 8.0, false), end(0.5, 5.0, 10.0, true), end(0.4, 20.0, 30.0, true)];
         let estimate = of(&ends);
         assert!((estimate.p_runs - 0.9).abs() < 1e-12);

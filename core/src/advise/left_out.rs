@@ -1,16 +1,15 @@
-//! A job that hangs together in too many ways is answered without the outcomes of some of its start attempts.
+//! A job whose network is too large is answered without the outcomes of some of its start attempts.
 
 use crate::job::{Job, JobError};
 
-/// Outcomes left out of a job that is too large, at most: each is seconds of work, and a link from anywhere may bring
-/// some hundreds.
+/// Outcomes left out of a job, at most. Each trial takes seconds, and a link may hold a job with hundreds of attempts.
 const MOST: usize = 8;
 
-/// An answer about a job, with as few outcomes left out as it takes, and `at_least` some: those of a job of which
-/// this one is the continuation.
+/// The answer about a job with the fewest outcomes left out that make it small enough, but with at least `at_least`:
+/// those that are left out of the job that this one continues.
 ///
 /// # Errors
-/// Those of the answer; where the job is too large even so, that it is.
+/// The error of the answer, or that the job is too large even without these outcomes.
 pub(super) fn answered<'m, T>(
     job: &Job<'m>,
     at_least: usize,

@@ -1,52 +1,69 @@
-//! What to do next, and how the odds stand.
+//! The odds of every cause, and what to do next.
 //!
-//! Every check, start attempt, bypass and repair that can be done now is ranked by the expected cost
-//! until the engine runs or is handed over, if that step comes first (`rank.rs`).
+//! Every check, start attempt and repair that can be done now is a candidate for the next step. Its value is the
+//! expected cost until the engine runs or is handed over, if it comes first. From the job to the answer:
+//!
+//! 1. `sets.rs`: the posterior over sets of causes that act together, and over sets and results of checks.
+//! 2. `context.rs`: that posterior with costs, observations and `observe_repair.rs`: all that values are computed from.
+//! 3. `plan.rs` and `planner.rs`: expected cost of a simple plan from any state of belief (`belief.rs`).
+//! 4. `rank.rs`: the value of every candidate (`candidate.rs`) if the plan is followed after it.
+//! 5. `lookahead.rs`: better values for the leading candidates, with further observations before the plan.
+//! 6. `render.rs`: the candidates as the answer states them (`answer.rs`), each with its `reason.rs`.
+//!
+//! An [`AdviceSession`] holds all of this for one job.
 
-mod adviser;
-mod ahead;
 mod answer;
+mod belief;
+mod candidate;
 mod conclusion;
+mod context;
+mod cost;
+mod ends;
 mod estimate;
 mod left_out;
-mod look;
+mod lookahead;
+mod observe_repair;
+mod obstacle;
 mod plan;
+mod planner;
 mod possible;
-mod price;
 mod rank;
+mod reason;
+mod render;
+mod session;
 mod sets;
 mod steps;
 mod verdict;
-mod why;
 
-pub use adviser::Adviser;
 pub use answer::{
-    Abnormal, Assessment, CauseOdds, Conclusion, ConclusionKind, Estimate, JobStatus, Leader,
-    LookaheadProgress, NotNow, Obstacle, ResultOutlook, Spent, Spread, StepAdvice, StepKind, Verdict,
-    VerdictKind,
+    Abnormal, Assessment, CauseOdds, Conclusion, Estimate, InformativeResult, JobStatus, Leader,
+    LookaheadProgress, NotNow, Obstacle, Reason, RequiredFinding, ResultOutlook, Spent, Spread, StepAdvice,
+    StepKind, Verdict, VerdictKind,
 };
+pub use session::AdviceSession;
 
 pub(crate) use possible::Possible;
 
 use crate::job::{FindingsNetwork, Job, JobError, Outcome};
 use crate::machine::{ConditionId, PartId, RepairId};
+use cost::{Costs, RepairCost};
 use halfsplit_bayes::VarId;
-use price::{Prices, RepairPrice};
 use sets::bit;
 
 impl Job<'_> {
-    /// The odds of every cause and the ranking of everything that can be done next. Where the job hangs together in
-    /// too many ways to be reckoned with, outcomes of start attempts are left out, no more than needed, and
-    /// [named](Assessment::left_out): a long job is answered by most of what is known.
+    /// The odds of every cause, and the ranking of everything that can be done next, after all rounds of lookahead.
+    ///
+    /// If the network of a long job is too large, the fewest outcomes of start attempts are left out that make it
+    /// small enough. [`Assessment::left_out`] names them.
     ///
     /// # Errors
-    /// [`JobError::Impossible`] where findings exclude each other, naming the smallest set of them; a rule where the
-    /// job is too large even so.
+    /// [`JobError::Impossible`] if findings exclude each other, with the smallest set of such findings; a rule if the
+    /// job is too large even without those outcomes.
     pub fn assess(&self) -> Result<Assessment, JobError> {
-        Ok(Adviser::new(self)?.at_last(self))
+        Ok(AdviceSession::on(self, 0)?.finish())
     }
 
-    /// Odds of every condition, in the order of the description; `earlier` are the chances of each to
+    /// The odds of every condition, in the order of the description. `earlier` are the chances of the conditions to
     /// act before the last step.
     fn causes(
         &self,
@@ -79,7 +96,7 @@ impl Job<'_> {
             .collect()
     }
 
-    /// Chance of each condition to be there now and stop the engine, in the order of the description.
+    /// By condition, in the order of the description: the chance that it is there now and stops the engine.
     ///
     /// # Errors
     /// [`JobError::Impossible`].
@@ -88,12 +105,12 @@ impl Job<'_> {
         Ok(self.chances_to_act(&bench, &|var| bench.tree.marginal(&work, var)))
     }
 
-    /// The same from marginals.
+    /// By condition: the chance that it is there now and stops the engine, from the marginals of a network.
     fn chances_to_act(&self, bench: &FindingsNetwork, marginals: &dyn Fn(VarId) -> Vec<f64>) -> Vec<f64> {
         self.chances(|part| marginals(bench.variables.now(part)))
     }
 
-    /// The same from marginals of parts, at whatever time.
+    /// By condition: the chance that it acts, from the marginals of the parts at some time.
     fn chances(&self, marginal: impl Fn(PartId) -> Vec<f64>) -> Vec<f64> {
         let chance = |id: ConditionId| self.condition_odds(id, &marginal(self.machine.part_of(id))).0;
         self.machine.condition_ids().map(chance).collect()
@@ -105,42 +122,43 @@ impl Job<'_> {
         steps::spent(self)
     }
 
-    /// What somebody begins with who knows the causes; none where handing over is cheaper.
+    /// The first repair of somebody who knows the causes; none where handing over is cheaper.
     pub(crate) fn best_for(&self, acting: &[ConditionId]) -> Option<RepairId> {
         let set = acting.iter().fold(0, |set, c| set | bit(*c));
-        self.prices().known(set, steps::open_bits(self)).first.map(RepairId::new)
+        self.costs().known(set, steps::open_bits(self)).first.map(RepairId::new)
     }
 
-    /// What a plain try to start costs.
+    /// Cost of a plain start attempt, in money.
     pub(crate) fn attempt_cost(&self) -> f64 {
-        steps::toll(self, self.machine.file().attempt.minutes, 0.0).cost
+        steps::cost(self, self.machine.file().attempt.minutes, 0.0).money
     }
 
-    fn prices(&self) -> Prices {
+    /// Costs of everything that a plan can do.
+    fn costs(&self) -> Costs {
         let file = self.machine.file();
-        let price = |r: RepairId| {
+        let repair = |r: RepairId| {
             let model = &self.machine.model.repairs[r];
-            let repair = file.repair(r);
+            let authored = file.repair(r);
             let possible = model.needs.tools.iter().all(|t| self.has(*t));
-            RepairPrice {
-                // A repair that the kit cannot do cures nothing, so that places stay the same.
+            RepairCost {
+                // A repair that the kit cannot do cures nothing. It stays in the list, so that places are the same.
                 cures: if possible { model.cures.iter().map(|c| bit(*c)).fold(0, |a, b| a | b) } else { 0 },
-                takes: repair.takes,
-                toll: steps::toll(self, repair.minutes, repair.parts_cost.typical),
+                takes: authored.takes,
+                cost: steps::cost(self, authored.minutes, authored.parts_cost.typical),
                 setups: steps::bits(&model.needs.setups),
             }
         };
-        Prices::new(
-            (0..file.repairs.len()).map(|r| price(RepairId::new(r))).collect(),
-            steps::toll(self, file.attempt.minutes, 0.0),
+        Costs::new(
+            (0..file.repairs.len()).map(|r| repair(RepairId::new(r))).collect(),
+            steps::cost(self, file.attempt.minutes, 0.0),
             self.machine_value.map_or(self.hand_over_cost, |worth| worth.min(self.hand_over_cost)),
-            file.setups.iter().map(|s| steps::toll(self, s.minutes, 0.0)).collect(),
+            file.setups.iter().map(|s| steps::cost(self, s.minutes, 0.0)).collect(),
         )
     }
 }
 
 impl Outcome {
-    /// In words, for people.
+    /// Name for people.
     #[must_use]
     pub fn words(self) -> &'static str {
         match self {

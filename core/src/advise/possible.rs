@@ -1,23 +1,22 @@
-//! What can be done now and what is believed, for those who decide without a ranking.
+//! Actions that can be done now, and the present belief, for policies that decide without a ranking.
 
 use super::answer::Abnormal;
-use super::steps;
-use super::{left_out, verdict};
+use super::{left_out, obstacle, steps, verdict};
 use crate::job::{Action, FindingsNetwork, Job, JobError};
 use halfsplit_bayes::VarId;
 use halfsplit_bayes::Workspace;
 
-/// A job as it stands, with what may be done on it.
+/// A job with its present belief.
 pub(crate) struct Possible<'m> {
     job: Job<'m>,
     bench: FindingsNetwork,
     work: Workspace,
-    /// By set-up work: whether it is done.
+    /// By set-up work: whether it is open.
     open: Vec<bool>,
 }
 
 impl<'m> Possible<'m> {
-    /// Works out what is believed, with as many outcomes left out as it takes and `at_least` some.
+    /// Computes the belief, with at least some outcomes left out.
     ///
     /// # Errors
     /// As with [`Job::cause_chances`].
@@ -28,24 +27,24 @@ impl<'m> Possible<'m> {
         })
     }
 
-    /// How many outcomes were left out.
+    /// Number of outcomes that are left out.
     pub(crate) fn left_out(&self) -> usize {
         self.job.left_out().len()
     }
 
-    /// What an action comes to with the set-up work that is not open yet; none where something stands in its way.
+    /// Cost of an action in money, with the set-up work that is not open yet; none where something stands in its way.
     pub(crate) fn cost(&self, action: &Action) -> Option<f64> {
-        let described = steps::describe(&self.job, action);
-        let obstacle = steps::obstacle(&self.job, &self.bench, &|var| self.marginal(var), &described);
-        obstacle.is_none().then(|| steps::toll_of(&self.job, &described, &self.open).cost)
+        let facts = steps::facts(self.job.machine, action);
+        let obstacle = obstacle::obstacle(&self.job, &self.bench, &|var| self.marginal(var), &facts);
+        obstacle.is_none().then(|| steps::cost_now(&self.job, &facts, &self.open).money)
     }
 
-    /// What was found not to be right.
+    /// Findings that were not normal.
     pub(crate) fn abnormal(&self) -> Vec<Abnormal> {
         verdict::abnormal_findings(&self.job, &self.bench, &|var| self.marginal(var))
     }
 
-    /// Chance of each condition to be there now and stop the engine, in the order of the description.
+    /// By condition, in the order of the description: the chance that it is there now and stops the engine.
     pub(crate) fn chances(&self) -> Vec<f64> {
         self.job.chances_to_act(&self.bench, &|var| self.marginal(var))
     }

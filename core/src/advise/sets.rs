@@ -1,16 +1,16 @@
-//! Which causes act together: the posterior over sets of causes, and over sets and results.
+//! The posterior over sets of causes that act together, and over sets and results of checks.
 //!
 //! For a set of causes `A` one propagation with every other part held harmless gives
-//! `P(A acts and nothing else, and the findings)`, and with it, for every check that could come
-//! next, `P(its result, A, and the findings)`. How badly `A` acts now depends on nothing but `A`, so
-//! the parts need not be tied to it in the network ([`LookaheadNetwork`]): on the mower
+//! `P(A acts and nothing else, and the findings)`, and for every check that could come next
+//! `P(its result, A, and the findings)`. The severity with which `A` acts now depends on `A` alone, so
+//! the parts need no link to it in the network ([`LookaheadNetwork`]): on the mower
 //! that leaves a tenth of the table entries. The empty set, all single causes and the likeliest
 //! pairs are worked out like that, exactly.
 //!
-//! A machine that has stood has many things wrong with it, and what is left over may be most of it. It is
-//! too much to go through, so sets are drawn from it: each part by its own odds, weighed by what the set
-//! really has for a chance over the chance that it was drawn with (importance sampling). Every set that was
-//! drawn is worked out exactly as well, and stands beside itself for a share of what was not.
+//! A machine that was stored for long has many conditions, and the remaining sets may have most of the probability.
+//! They are too many to enumerate, so some of them are drawn at random: each part by its own odds, with the weight
+//! `P(set) / P(set is drawn)` (importance sampling). Every set that was drawn is worked out exactly too, and its
+//! weight includes a share of the sets that were not.
 
 use rand_pcg::Pcg64Mcg;
 use rand_pcg::rand_core::{Rng as _, SeedableRng as _};
@@ -24,27 +24,26 @@ use halfsplit_bayes::VarId;
 use halfsplit_bayes::support::order::largest_first;
 use halfsplit_bayes::support::parallel;
 
-/// Causes less likely than this are not looked at one by one: those that are drawn stand for them. Looking at
-/// all above a quarter of it moved no expected cost on the mower by more than another draw does.
+/// Causes less likely than this are not worked out one by one. Sets that are drawn stand for them.
 const LEAST: f64 = 2e-3;
-/// Nor are pairs less likely than this, if the two had nothing to do with each other.
+/// Pairs less likely than this, if their causes were independent, are not worked out one by one.
 const LEAST_PAIR: f64 = 5e-4;
-/// Pairs looked at one by one, at most.
+/// Pairs worked out one by one, at most.
 const PAIRS: usize = 30;
-/// Sets drawn if everything is left over; else their share.
+/// Sets drawn if all probability remains; otherwise its share of this number.
 const DRAWN: f64 = 64.0;
-/// A share left over that is not worth drawing from.
+/// If less probability than this remains, no sets are drawn.
 const NOT_WORTH_DRAWING: f64 = 0.005;
-/// Causes in a set that is drawn, at most: what may be left of each set is laid out in full for plans.
+/// Causes in a set that is drawn, at most. Plans need every subset of a set.
 const MOST_CAUSES: u32 = 8;
 /// The same job draws the same sets.
 const SEED: u64 = 1;
-/// Table entries gone through for all sets together, at most: about a second. Long jobs, whose tables
-/// are large, have few sets that matter; what is left out shows in what is beyond.
+/// Table entries visited for all sets together, at most: about one second of work. The rest of the probability shows
+/// in `unenumerated_mass`.
 const WORK: usize = 60_000_000;
-/// Sets looked at side by side.
+/// Sets propagated side by side.
 const LANES: usize = 8;
-/// Sets looked at however large the tables are.
+/// Sets worked out however large the tables are.
 const FEWEST: usize = 16;
 
 /// A set of causes as bits over the machine's conditions.
@@ -61,16 +60,16 @@ pub(super) fn bit(condition: ConditionId) -> CauseSet {
 #[derive(Debug)]
 pub(super) struct SetPosterior {
     pub(super) sets: Vec<CauseSet>,
-    /// Weight of each set: its probability, and for one that was drawn its share of `unenumerated_mass`. They sum
-    /// to 1.
+    /// Weight of each set: its probability, and for a set that was drawn its share of `unenumerated_mass`. The
+    /// weights sum to 1.
     pub(super) p: Vec<f64>,
     /// Probability that nothing acts.
     pub(super) p_none: f64,
-    /// Probability of all sets that were not worked out.
+    /// Probability of all sets that were not worked out one by one.
     pub(super) unenumerated_mass: f64,
-    /// By check that could come next: its results.
+    /// The checks that could come next, with their results.
     pub(super) checks: Vec<(CheckId, Vec<ResultPosterior>)>,
-    /// By set: chance of every worst severity.
+    /// By set: distribution of the worst severity.
     worst: Vec<[f64; 4]>,
 }
 
@@ -91,11 +90,11 @@ impl ResultPosterior {
 }
 
 impl SetPosterior {
-    /// Works out every set worth it on the benches for that ([`LookaheadNetwork::all`]). `p_cause` are the chances of
-    /// each condition to act, and `log_p` is the logarithm of the probability of the findings.
+    /// Computes the posterior on the networks of [`LookaheadNetwork::all`]. `p_cause` are the chances of the
+    /// conditions to act, and `log_p` is the logarithm of the probability of the findings.
     ///
     /// # Errors
-    /// A rule broken in the code: a bench of another scope.
+    /// None for networks of this job.
     pub(super) fn new(
         job: &Job,
         given: &[LookaheadNetwork],
@@ -104,26 +103,27 @@ impl SetPosterior {
     ) -> Result<Self, JobError> {
         let entries: usize = given.iter().map(|bench| bench.tree.entries()).sum();
         let affordable = (WORK / entries.max(1)).max(FEWEST);
-        let mut listed = worth_looking_at(job, p_cause);
+        let mut listed = sets_worth_evaluating(job, p_cause);
         listed.truncate(affordable);
-        let p = |found: &LookedAt| (found.log_p - log_p).exp();
-        let found = look_at_sets(job, given, listed.clone())?;
+        let p = |found: &EvaluatedSet| (found.log_p - log_p).exp();
+        let found = evaluate_sets(job, given, listed.clone())?;
         let beyond = (1.0 - found.iter().map(p).sum::<f64>()).max(0.0);
         let mut drawn = Vec::new();
         if beyond > NOT_WORTH_DRAWING {
             let wanted = ((beyond * DRAWN) as usize / LANES + 1) * LANES;
             drawn = draw(job, p_cause, &listed, wanted.min(affordable));
         }
-        let of_drawn = look_at_sets(job, given, drawn.iter().map(|d| d.set).collect())?;
+        let of_drawn = evaluate_sets(job, given, drawn.iter().map(|d| d.set).collect())?;
         let unenumerated_mass = (beyond - of_drawn.iter().map(p).sum::<f64>()).max(0.0);
-        // What each set stands for beside itself: in proportion to its probability over that of drawing it.
-        let over = |found: &LookedAt| {
+        // The share of the remaining probability of each set, proportional to P(set) / P(set is drawn).
+        let over = |found: &EvaluatedSet| {
             let times = drawn.iter().find(|d| d.set == found.set).map_or(0.0, |d| d.times_over_chance);
             times * p(found)
         };
         let all_over: f64 = of_drawn.iter().map(over).sum();
-        let stands_for =
-            |found: &LookedAt| if all_over > 0.0 { unenumerated_mass * over(found) / all_over } else { 0.0 };
+        let stands_for = |found: &EvaluatedSet| {
+            if all_over > 0.0 { unenumerated_mass * over(found) / all_over } else { 0.0 }
+        };
         let mut checks = Vec::new();
         for bench in given {
             for (check, var) in &bench.checks {
@@ -141,7 +141,7 @@ impl SetPosterior {
         };
         let weights: Vec<f64> =
             found.iter().map(p).chain(of_drawn.iter().map(|found| p(found) + stands_for(found))).collect();
-        // Where nothing could be drawn, and for what rounding takes.
+        // Corrects rounding, and the remaining probability where nothing could be drawn.
         let total: f64 = weights.iter().sum();
         for (found, weight) in found.iter().chain(&of_drawn).zip(weights) {
             posterior.add(found, weight / total);
@@ -150,7 +150,7 @@ impl SetPosterior {
     }
 
     /// Adds a set of causes with its weight.
-    fn add(&mut self, found: &LookedAt, weight: f64) {
+    fn add(&mut self, found: &EvaluatedSet, weight: f64) {
         self.sets.push(found.set);
         self.p.push(weight);
         let results = self.checks.iter_mut().flat_map(|(_, results)| results);
@@ -160,10 +160,9 @@ impl SetPosterior {
         self.worst.push(found.worst);
     }
 
-    /// The outcomes of an attempt, plain or with a bypass.
+    /// The outcomes of a start attempt, plain or with a bypass.
     ///
-    /// Where the bypass lifts some causes of a set, the severity of the others is taken as the
-    /// description has it.
+    /// If the bypass lifts some causes of a set, the severity of the others follows the description.
     pub(super) fn attempt(&self, job: &Job, bypass: Option<BypassId>) -> Vec<ResultPosterior> {
         let model = &job.machine.model;
         let law = &model.attempt_law;
@@ -177,7 +176,7 @@ impl SetPosterior {
         let mut outcomes = vec![ResultPosterior::default(); Outcome::ALL.len()];
         for ((set, p), worst) in self.sets.iter().zip(&self.p).zip(&self.worst) {
             let acts = set & !lifts & !apart_at_all;
-            // Severities of a part of the set as the description has them; of all of it, as they are known.
+            // The severity of a subset follows the description; that of the whole set is known.
             let severity = |some: CauseSet| -> [f64; 4] {
                 if some == *set {
                     return *worst;
@@ -185,7 +184,7 @@ impl SetPosterior {
                 let some = job.machine.condition_ids().filter(|c| some & bit(*c) != 0);
                 some.map(|c| model.conditions[c].severity).fold([1.0, 0.0, 0.0, 0.0], maximum)
             };
-            // What is lifted shows where nothing else acts; of the others the worst comes out.
+            // Lifted causes show only where nothing else acts. Of the others the worst shows.
             let main = match lift_law {
                 _ if acts != 0 => Some(mix(law, &severity(acts))),
                 Some(law) if set & lifts != 0 => Some(mix(law, &severity(set & lifts))),
@@ -204,33 +203,33 @@ impl SetPosterior {
 }
 
 /// A set of causes as it was worked out.
-struct LookedAt {
+struct EvaluatedSet {
     set: CauseSet,
     /// Logarithm of its probability together with the findings.
     log_p: f64,
-    /// Marginals of every check ahead given both, one after the other.
+    /// Marginals of every check given both, one after the other.
     marginals: Vec<f64>,
-    /// Chance of every worst severity given both.
+    /// Distribution of the worst severity given both.
     worst: [f64; 4],
 }
 
 /// A set that was drawn.
-struct Drawn {
+struct SampledSet {
     set: CauseSet,
-    /// How often, over the chance that it had.
+    /// Number of times that it was drawn, divided by the chance of drawing it.
     times_over_chance: f64,
 }
 
 /// Draws sets that are not listed, each part by its own odds.
-fn draw(job: &Job, p_cause: &[f64], listed: &[CauseSet], wanted: usize) -> Vec<Drawn> {
+fn draw(job: &Job, p_cause: &[f64], listed: &[CauseSet], wanted: usize) -> Vec<SampledSet> {
     let mut parts: Vec<Vec<ConditionId>> = vec![Vec::new(); job.machine.file().parts.len()];
     for condition in job.machine.condition_ids() {
         parts[job.machine.part_of(condition).index()].push(condition);
     }
     let mut chance_of = Pcg64Mcg::seed_from_u64(SEED);
     let mut uniform = || (chance_of.next_u64() >> 11) as f64 / (1_u64 << 53) as f64;
-    let mut drawn: Vec<Drawn> = Vec::new();
-    // A set may come again, and most that come may be listed.
+    let mut drawn: Vec<SampledSet> = Vec::new();
+    // A set may be drawn again, and most draws may be listed already.
     for _ in 0..wanted * 16 {
         if drawn.len() == wanted {
             break;
@@ -253,50 +252,54 @@ fn draw(job: &Job, p_cause: &[f64], listed: &[CauseSet], wanted: usize) -> Vec<D
         }
         match drawn.iter_mut().find(|d| d.set == set) {
             Some(again) => again.times_over_chance += 1.0 / chance,
-            None => drawn.push(Drawn { set, times_over_chance: 1.0 / chance }),
+            None => drawn.push(SampledSet { set, times_over_chance: 1.0 / chance }),
         }
     }
     drawn
 }
 
-/// Works out sets of causes, those that are possible.
-fn look_at_sets(
+/// Works out the sets of causes that are possible.
+fn evaluate_sets(
     job: &Job,
     given: &[LookaheadNetwork],
     mut sets: Vec<CauseSet>,
-) -> Result<Vec<LookedAt>, JobError> {
-    // Neighbours in the description are neighbours in the tree: from one chunk to the next less changes.
+) -> Result<Vec<EvaluatedSet>, JobError> {
+    // Neighbours in the description are neighbours in the tree, so less changes from one chunk to the next.
     sets.sort_unstable();
     let chunks: Vec<&[CauseSet]> = sets.chunks(LANES).collect();
     let long = chunks.len().div_ceil(2 * parallel::pieces()).max(1);
     let runs: Vec<(&LookaheadNetwork, &[&[CauseSet]])> =
         given.iter().flat_map(|bench| chunks.chunks(long).map(move |run| (bench, run))).collect();
-    let looked_at = parallel::each(runs, |(bench, run)| look_at(job, bench, run));
-    let mut all: Vec<LookedAt> = Vec::new();
-    for found in looked_at.into_iter().collect::<Result<Vec<_>, _>>()?.into_iter().flatten() {
-        // The benches go through the same sets in the same order; each adds its checks.
+    let evaluated = parallel::each(runs, |(bench, run)| evaluate(job, bench, run));
+    let mut all: Vec<EvaluatedSet> = Vec::new();
+    for found in evaluated.into_iter().collect::<Result<Vec<_>, _>>()?.into_iter().flatten() {
+        // Every network has the same sets, and adds its own checks.
         match all.binary_search_by(|known| known.set.cmp(&found.set)) {
             Ok(at) => all[at].marginals.extend(found.marginals),
             Err(at) => all.insert(at, found),
         }
     }
-    // What is as good as impossible may be so on one bench only, by rounding.
+    // By rounding a nearly impossible set may be impossible on one network only.
     let whole = all.iter().map(|found| found.marginals.len()).max();
     all.retain(|found| Some(found.marginals.len()) == whole);
     Ok(all)
 }
 
-/// Looks at the sets that are possible, chunk by chunk.
-fn look_at(job: &Job, given: &LookaheadNetwork, chunks: &[&[CauseSet]]) -> Result<Vec<LookedAt>, JobError> {
+/// Works out the possible sets on one network, chunk by chunk.
+fn evaluate(
+    job: &Job,
+    given: &LookaheadNetwork,
+    chunks: &[&[CauseSet]],
+) -> Result<Vec<EvaluatedSet>, JobError> {
     let tree = &given.tree;
     let asked: Vec<VarId> = given.checks.iter().map(|(_, var)| *var).chain([given.worst]).collect();
     let targets = tree.targets(&asked);
-    let mut work = tree.lanes::<LANES>();
+    let mut work = tree.lane_workspace::<LANES>();
     let states = |var: &VarId| tree.network().variable(*var).cardinality();
     let length = asked.iter().map(states).sum();
     let mut evidence: [Evidence; LANES] = std::array::from_fn(|_| Evidence::new());
     evidence.iter_mut().for_each(|e| set_only(e, job, given, 0, |_| true));
-    let mut looked_at = Vec::new();
+    let mut evaluated = Vec::new();
     for sets in chunks {
         let in_some = |part: &PartModel, set: CauseSet| part.states.iter().any(|s| in_set(*s, set));
         for (evidence, set) in evidence.iter_mut().zip(*sets) {
@@ -306,11 +309,11 @@ fn look_at(job: &Job, given: &LookaheadNetwork, chunks: &[&[CauseSet]]) -> Resul
         let possible = tree.propagate_lanes(&mut work, &questions[..sets.len()], Some(&targets));
         for (lane, set) in sets.iter().enumerate().filter(|(lane, _)| possible[*lane]) {
             let mut marginals = Vec::with_capacity(length);
-            asked.iter().for_each(|var| tree.read_marginal(&work, lane, *var, &mut marginals));
+            asked.iter().for_each(|var| tree.append_lane_marginal(&work, lane, *var, &mut marginals));
             let worst = four(&marginals.split_off(marginals.len() - Severity::ALL.len()));
-            looked_at.push(LookedAt {
+            evaluated.push(EvaluatedSet {
                 set: *set,
-                log_p: tree.log_p_evidence_in(&work, lane),
+                log_p: tree.lane_log_p_evidence(&work, lane),
                 marginals,
                 worst,
             });
@@ -319,11 +322,11 @@ fn look_at(job: &Job, given: &LookaheadNetwork, chunks: &[&[CauseSet]]) -> Resul
             set_only(evidence, job, given, 0, |part| in_some(part, *set));
         }
     }
-    Ok(looked_at)
+    Ok(evaluated)
 }
 
-/// The empty set, single causes and pairs, likeliest first.
-fn worth_looking_at(job: &Job, p_cause: &[f64]) -> Vec<CauseSet> {
+/// The empty set, single causes and pairs, the most likely first.
+fn sets_worth_evaluating(job: &Job, p_cause: &[f64]) -> Vec<CauseSet> {
     let machine = job.machine;
     let likely: Vec<ConditionId> = machine.condition_ids().filter(|c| p_cause[c.index()] > LEAST).collect();
     let likely = largest_first(likely, |c| p_cause[c.index()]);
@@ -341,7 +344,7 @@ fn worth_looking_at(job: &Job, p_cause: &[f64]) -> Vec<CauseSet> {
     [0].into_iter().chain(singles).chain(pairs.into_iter().take(PAIRS).map(|(_, pair)| pair)).collect()
 }
 
-/// Evidence that exactly these causes act, set for some parts; for the others it stays as it is.
+/// Sets the evidence that exactly these causes act, for some of the parts.
 fn set_only(
     evidence: &mut Evidence,
     job: &Job,
@@ -353,14 +356,14 @@ fn set_only(
         let chosen = part.states.iter().any(|s| in_set(*s, set));
         let allowed = |s: &PartState| if chosen { in_set(*s, set) } else { !s.acts() };
         let mask = part.states.iter().map(|s| f64::from(u8::from(allowed(s)))).collect();
-        evidence.set(bench.variables.now(PartId::new(i)), mask);
+        evidence.insert(bench.variables.now(PartId::new(i)), mask);
     }
     for acting in &bench.acting {
         let severities = acting.conditions.iter().filter(|c| set & bit(**c) != 0);
         let worst = severities.map(|c| job.machine.model.conditions[*c].severity);
         let worst = worst.fold([1.0, 0.0, 0.0, 0.0], maximum);
-        // Over the even odds that it has in the network.
-        evidence.set(acting.var, worst.iter().map(|p| p * worst.len() as f64).collect());
+        // The variable has a uniform prior in the network.
+        evidence.insert(acting.var, worst.iter().map(|p| p * worst.len() as f64).collect());
     }
 }
 
@@ -369,12 +372,12 @@ fn in_set(state: PartState, set: CauseSet) -> bool {
     state.acts() && state.condition().is_some_and(|c| set & bit(c) != 0)
 }
 
-/// Chances of the outcomes under a law, by the worst severity that acts.
+/// Distribution of the outcomes under a law, given the distribution of the worst severity.
 fn mix(law: &[[f64; 4]; 4], worst: &[f64; 4]) -> [f64; 4] {
     std::array::from_fn(|outcome| law.iter().zip(worst).map(|(row, w)| row[outcome] * w).sum())
 }
 
-/// Law of the worse of two independent severities.
+/// Distribution of the worse of two independent severities.
 fn maximum(a: [f64; 4], b: [f64; 4]) -> [f64; 4] {
     let up_to = |p: &[f64; 4], s: usize| p[..=s].iter().sum::<f64>();
     std::array::from_fn(|s| {

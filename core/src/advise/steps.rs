@@ -1,19 +1,14 @@
-//! What can be done now: tools, what is fitted, what must come first, what would be unwise.
+//! Actions with their names and costs, and what the steps so far have cost.
 
-use super::answer::{NotNow, Obstacle, Spent, StepKind};
-use super::price::{Setups, Toll};
-use crate::job::{Action, FindingsNetwork, Job, Step};
-use crate::machine::SetupId;
-use crate::machine::file::MachineFile;
-use crate::machine::model::{Needs, Predicate};
+use super::answer::{Spent, StepKind};
+use super::cost::{Cost, Setups};
+use crate::job::{Action, Job, Step};
+use crate::machine::model::Needs;
 use crate::machine::resolve::MAX_SETUPS;
-use halfsplit_bayes::VarId;
+use crate::machine::{Machine, SetupId};
 
-/// What a fitted thing must at least be likely for a check on it to be offered.
-const FITTED: f64 = 0.02;
-
-/// Name, id, minutes, set-up and needs of an action.
-pub(super) struct Described<'a> {
+/// What the machine description says of an action.
+pub(super) struct ActionFacts<'a> {
     pub(super) kind: StepKind,
     pub(super) id: &'a str,
     pub(super) name: &'a str,
@@ -22,13 +17,14 @@ pub(super) struct Described<'a> {
     pub(super) needs: &'a Needs,
 }
 
-pub(super) fn describe<'a>(job: &Job<'a>, action: &Action) -> Described<'a> {
-    let file: &'a MachineFile = job.machine.file();
-    let model = &job.machine.model;
+/// What the machine description says of an action.
+pub(super) fn facts<'a>(machine: &'a Machine, action: &Action) -> ActionFacts<'a> {
+    let file = machine.file();
+    let model = &machine.model;
     match action {
         Action::Check(c) => {
             let check = file.check(*c);
-            Described {
+            ActionFacts {
                 kind: StepKind::Check,
                 id: &check.id,
                 name: &check.name,
@@ -38,7 +34,7 @@ pub(super) fn describe<'a>(job: &Job<'a>, action: &Action) -> Described<'a> {
             }
         }
         Action::Attempt(bypasses) => match bypasses.first() {
-            None => Described {
+            None => ActionFacts {
                 kind: StepKind::Attempt,
                 id: "attempt",
                 name: "Try to start it",
@@ -48,7 +44,7 @@ pub(super) fn describe<'a>(job: &Job<'a>, action: &Action) -> Described<'a> {
             },
             Some(b) => {
                 let bypass = file.bypass(*b);
-                Described {
+                ActionFacts {
                     kind: StepKind::Bypass,
                     id: &bypass.id,
                     name: &bypass.name,
@@ -60,7 +56,7 @@ pub(super) fn describe<'a>(job: &Job<'a>, action: &Action) -> Described<'a> {
         },
         Action::Repair(r) => {
             let repair = file.repair(*r);
-            Described {
+            ActionFacts {
                 kind: StepKind::Repair,
                 id: &repair.id,
                 name: &repair.name,
@@ -72,7 +68,7 @@ pub(super) fn describe<'a>(job: &Job<'a>, action: &Action) -> Described<'a> {
     }
 }
 
-/// Whether each set-up is open after the steps so far. A start attempt needs the machine closed.
+/// By set-up work: whether it is open after the steps so far. A start attempt closes the machine.
 pub(super) fn open_setups(job: &Job) -> Vec<bool> {
     walk(job).1
 }
@@ -84,21 +80,21 @@ pub(super) fn bits(setups: &[SetupId]) -> Setups {
     setups.iter().fold(0, |bits, s| bits | 1 << s.index())
 }
 
-/// What is open after the steps so far, as bits.
+/// The set-up work that is open after the steps so far, as bits.
 pub(super) fn open_bits(job: &Job) -> Setups {
     let open = open_setups(job);
     open.iter().enumerate().filter(|(_, open)| **open).fold(0, |bits, (s, _)| bits | 1 << s)
 }
 
-/// What some minutes and parts come to, as far as they are to be spared.
-pub(super) fn toll(job: &Job, minutes: f64, parts_cost: f64) -> Toll {
+/// Cost of some minutes and parts, as far as the job wants them spared.
+pub(super) fn cost(job: &Job, minutes: f64, parts_cost: f64) -> Cost {
     let (of_time, of_parts) = job.spare.shares();
-    Toll { cost: of_time * money(job, minutes) + of_parts * parts_cost, minutes }
+    Cost { money: of_time * money(job, minutes) + of_parts * parts_cost, minutes }
 }
 
-/// What an action comes to with the set-up work that is not open yet.
-pub(super) fn toll_of(job: &Job, described: &Described, open: &[bool]) -> Toll {
-    toll(job, described.minutes + setup_minutes(job, &described.needs.setups, open), described.parts_cost)
+/// Cost of an action with the set-up work that is not open yet.
+pub(super) fn cost_now(job: &Job, facts: &ActionFacts, open: &[bool]) -> Cost {
+    cost(job, facts.minutes + setup_minutes(job, &facts.needs.setups, open), facts.parts_cost)
 }
 
 /// What the job took so far, by the descriptions of its steps.
@@ -106,17 +102,18 @@ pub(super) fn spent(job: &Job) -> Spent {
     walk(job).0
 }
 
+/// What the steps so far took, and which set-up work is open after them.
 fn walk(job: &Job) -> (Spent, Vec<bool>) {
     let mut open = vec![false; job.machine.file().setups.len()];
     let mut spent = Spent { minutes: 0.0, parts_cost: 0.0, cost: 0.0 };
     for step in &job.steps {
-        let described = describe(job, &step.action());
-        spent.minutes += described.minutes + setup_minutes(job, &described.needs.setups, &open);
-        spent.parts_cost += described.parts_cost;
+        let facts = self::facts(job.machine, &step.action());
+        spent.minutes += facts.minutes + setup_minutes(job, &facts.needs.setups, &open);
+        spent.parts_cost += facts.parts_cost;
         if matches!(step, Step::Attempt { .. }) {
             open.fill(false);
         } else {
-            described.needs.setups.iter().for_each(|s| open[s.index()] = true);
+            facts.needs.setups.iter().for_each(|s| open[s.index()] = true);
         }
     }
     spent.cost = money(job, spent.minutes) + spent.parts_cost;
@@ -131,75 +128,4 @@ fn setup_minutes(job: &Job, setups: &[SetupId], open: &[bool]) -> f64 {
 /// Price of some minutes at the job's rate.
 pub(super) fn money(job: &Job, minutes: f64) -> f64 {
     minutes / 60.0 * job.rate_per_hour
-}
-
-/// Why an action cannot or should not be done now; none if it can.
-pub(super) fn obstacle(
-    job: &Job,
-    bench: &FindingsNetwork,
-    marginals: &dyn Fn(VarId) -> Vec<f64>,
-    described: &Described,
-) -> Option<NotNow> {
-    let file = job.machine.file();
-    let chance = |predicate: &Predicate| -> f64 {
-        bench.variables.of_predicate(predicate).map_or(1.0, |var| {
-            marginals(var).iter().zip(&predicate.holds).filter(|(_, h)| **h).map(|(p, _)| p).sum()
-        })
-    };
-    let none = String::new;
-    let (obstacle, detail) = if let Some(missing) = described.needs.tools.iter().find(|t| !job.has(**t)) {
-        (Obstacle::Tool, file.tool(*missing).name.clone())
-    } else if described.needs.fits.iter().any(|predicate| chance(predicate) < FITTED) {
-        (Obstacle::NotFitted, none())
-    } else if described.kind == StepKind::Bypass && !job.was_tried() {
-        (Obstacle::TryFirst, none())
-    } else if let Some(text) = missing_finding(job, described) {
-        (Obstacle::ComesAfter, text)
-    } else {
-        let held = described.needs.hold_off.iter().find(|h| chance(&h.predicate) > h.over)?;
-        (Obstacle::HeldOff, held.why.clone())
-    };
-    let why = match obstacle {
-        Obstacle::Tool => format!("needs a tool that is not at hand: {detail}"),
-        Obstacle::NotFitted => "not fitted to this machine".to_owned(),
-        // A bypass shows a difference, so there must be something that it differs from.
-        Obstacle::TryFirst => "comes after a plain try to start".to_owned(),
-        Obstacle::ComesAfter => format!("comes after: {detail}"),
-        Obstacle::HeldOff => detail.clone(),
-    };
-    let (id, name) = (described.id.to_owned(), described.name.to_owned());
-    Some(NotNow { kind: described.kind, id, name, obstacle, detail, why })
-}
-
-/// What must have been found first and has not been.
-fn missing_finding(job: &Job, described: &Described) -> Option<String> {
-    let wanted = &described.needs.after;
-    if wanted.is_empty() {
-        return None;
-    }
-    let found = wanted.iter().any(|(check, results)| {
-        job.steps.iter().any(|s| match s {
-            Step::Check { check: done, finding, .. } => {
-                done == check && (results.is_empty() || results.contains(&finding.result()))
-            }
-            _ => false,
-        })
-    });
-    if found {
-        return None;
-    }
-    let file = job.machine.file();
-    let list: Vec<String> = wanted
-        .iter()
-        .map(|(check, results)| {
-            let check = file.check(*check);
-            let names: Vec<&str> = results.iter().map(|r| check.results[*r].name.as_str()).collect();
-            if names.is_empty() {
-                check.name.clone()
-            } else {
-                format!("{}: {}", check.name, names.join(" or "))
-            }
-        })
-        .collect();
-    Some(list.join("; "))
 }

@@ -1,26 +1,25 @@
-//! What findings that were not normal came to: *there, and the reason* or *there, but not the
-//! reason*.
+//! Verdicts on findings that were not normal: *there, and the reason* or *there, but not the reason*.
 
 use super::answer::{Abnormal, Verdict, VerdictKind};
 use crate::job::{FindingsNetwork, Found, Job, Step};
-use crate::machine::model::{Observation, ObservationKind, Source};
+use crate::machine::model::{ObservationKind, ObservationModel, Source};
 use crate::machine::{CheckId, ConditionId};
 use halfsplit_bayes::for_each_configuration;
 use halfsplit_bayes::support::order::largest_first;
 
-/// A finding speaks for a condition if the condition alone makes it at least this many times as
-/// likely as a sound machine does (3 decibans, about the least that a person would call a hint).
+/// A finding speaks for a condition if the condition alone makes it at least this many times as likely as a sound
+/// machine does: 3 decibans, about the least that a person would call a hint.
 const SPEAKS: f64 = 2.0;
-/// Conditions named for one finding.
+/// Conditions named for one finding, at most.
 const NAMED: usize = 3;
-/// Conditions less likely than this to be there are not worth naming after the first.
+/// After the first, a condition is named if it is there with at least this chance.
 const WORTH_NAMING: f64 = 0.05;
-/// From this share of "is the reason" among "is there" (four to one for) the verdict is one way, up
-/// to [`NOT_THE_REASON`] (four to one against) the other, and between them it is open.
+/// A condition is the reason from this share of "is the reason" among "is there" (odds of 4 to 1 for), and not the
+/// reason up to [`NOT_THE_REASON`] (4 to 1 against). In between it is undecided.
 const THE_REASON: f64 = 0.8;
 const NOT_THE_REASON: f64 = 0.2;
 
-/// All findings that were not normal and still stand, in order.
+/// The findings that were not normal and have not been replaced, in order.
 pub(super) fn abnormal_findings(
     job: &Job,
     bench: &FindingsNetwork,
@@ -32,7 +31,7 @@ pub(super) fn abnormal_findings(
         let Step::Check { check, finding, .. } = done else { continue };
         let authored = file.check(*check);
         let result = &authored.results[finding.result()];
-        // A check made again speaks for itself; the earlier finding is history.
+        // A check that is made again replaces its earlier finding.
         list.retain(|a| a.check != authored.id);
         if result.normal {
             continue;
@@ -87,7 +86,7 @@ fn verdict(
     }
 }
 
-/// Conditions that a finding speaks for, each taken alone.
+/// The conditions that a finding speaks for, each taken alone.
 fn spoken_for(job: &Job, check: CheckId, finding: Found) -> Vec<ConditionId> {
     let machine = job.machine;
     let observation = &machine.model.checks[check].observation;
@@ -107,8 +106,8 @@ fn spoken_for(job: &Job, check: CheckId, finding: Found) -> Vec<ConditionId> {
         .collect()
 }
 
-/// By configuration of the check's parents: how likely the finding is.
-fn likelihoods(job: &Job, observation: &Observation, finding: Found) -> Vec<f64> {
+/// By configuration of the parents of the check: likelihood of the finding.
+fn likelihoods(job: &Job, observation: &ObservationModel, finding: Found) -> Vec<f64> {
     match (&observation.kind, finding) {
         (ObservationKind::Table(rows), found) => rows.iter().map(|row| row[found.result()]).collect(),
         (ObservationKind::Reading(model), Found::Reading(span, _)) => {
@@ -119,11 +118,11 @@ fn likelihoods(job: &Job, observation: &Observation, finding: Found) -> Vec<f64>
     }
 }
 
-/// Likelihood of a finding on a machine with nothing wrong but (perhaps) one condition; severities
-/// and contexts are averaged by their shares.
-fn average(job: &Job, observation: &Observation, likelihood: &[f64], alone: Option<ConditionId>) -> f64 {
+/// Likelihood of a finding on a machine with at most one condition. Severities and contexts are averaged by their
+/// shares.
+fn average(job: &Job, observation: &ObservationModel, likelihood: &[f64], alone: Option<ConditionId>) -> f64 {
     let machine = job.machine;
-    // The states of the one part that is not sound, with their shares; one empty entry if none.
+    // The states of the part that is not sound, with their shares; one entry if every part is sound.
     let states: Vec<(usize, f64)> = match alone {
         None => vec![(0, 1.0)],
         Some(condition) => {

@@ -1,9 +1,10 @@
-//! The command line. Reads files, prints answers; everything else is in the library.
+//! The command line. It reads files and prints answers; everything else is in the library.
 
 mod schema;
 mod simulate;
 mod text;
 mod why;
+mod words;
 
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -36,8 +37,8 @@ enum Command {
         #[arg(long)]
         job: PathBuf,
     },
-    /// What the odds and the advice rest on: the weight of every finding, whether findings go together, what
-    /// would put another cause in the lead, and every number that the answer hangs on.
+    /// Why the odds and the advice are as they are: the weight of every finding, conflicts between findings, steps
+    /// that may put another cause in the lead, and the numbers that the answer depends on.
     Why {
         /// Job file (JSON), or "demo".
         #[arg(long)]
@@ -45,17 +46,17 @@ enum Command {
     },
     /// The machines that come with the program.
     Machines,
-    /// What a machine contains: parts, checks, bypasses, repairs, with their ids.
+    /// The parts, checks, bypasses and repairs of a machine, with their ids.
     Inspect {
         /// Id of a machine, or a description file (JSON): a whole machine, or a family, with its
         /// blocks in the folder `blocks` beside it.
         machine: String,
-        /// What is doubtful in it: checks that can never be made, results that nothing causes,
-        /// conditions that nothing tells apart, warnings that are missing.
+        /// List doubtful places: checks that can never be made, results without a cause, conditions that no
+        /// check tells apart, missing warnings.
         #[arg(long)]
         problems: bool,
-        /// How large its network is: variables, and table entries to be reckoned through, with every
-        /// check still to be made, before anything was done and after failed starts.
+        /// Show the size of its network: variables and table entries before the first step and after failed
+        /// start attempts, with every check still to be made.
         #[arg(long, conflicts_with = "problems")]
         size: bool,
     },
@@ -73,8 +74,8 @@ enum Command {
         #[arg(long)]
         evidence: PathBuf,
     },
-    /// The same evidence plus one more finding, for every finding that could come: each unobserved
-    /// leaf variable in each of its states, with the marginals of all root variables.
+    /// The marginals of all root variables after every possible further finding: each unobserved leaf variable in
+    /// each of its states.
     Sweep {
         /// Network file (JSON).
         #[arg(long)]
@@ -83,7 +84,7 @@ enum Command {
         #[arg(long)]
         evidence: PathBuf,
     },
-    /// Jobs on machines with hidden faults, played to their end: what a way to decide costs.
+    /// Play jobs on machines with hidden faults to their end, and count what a policy costs.
     Simulate(simulate::Simulate),
     /// The text of a link that reopens a job on the page.
     Link {

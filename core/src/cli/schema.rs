@@ -1,4 +1,4 @@
-//! JSON Schemas of the authored forms, made from the types that read them.
+//! JSON Schemas of the authored files, derived from the types that read them.
 
 use clap::ValueEnum;
 use halfsplit::job::JobFile;
@@ -6,7 +6,7 @@ use halfsplit::machine::family::{BlockFile, FamilyFile};
 use halfsplit::machine::file::MachineFile;
 use schemars::{Schema, schema_for};
 
-/// A form that people write.
+/// A kind of file that people write.
 #[derive(Debug, Clone, Copy, ValueEnum)]
 pub(crate) enum Form {
     /// A whole machine in one file.

@@ -24,7 +24,7 @@ pub(super) struct Simulate {
     /// How many jobs.
     #[arg(long, default_value_t = 1000)]
     jobs: usize,
-    /// The same seed is the same machines.
+    /// Seed of the random numbers. Equal seeds draw equal machines.
     #[arg(long, default_value = "1")]
     seed: String,
     /// Who decides.

@@ -1,17 +1,19 @@
-//! Answers as text for people.
+//! Answers as text for people: the layout. The sentences are in `words.rs`.
 
 use std::fmt::Write;
 
-use halfsplit::advise::{
-    Assessment, CauseOdds, Conclusion, ConclusionKind, Estimate, JobStatus, StepAdvice, VerdictKind,
-};
+use halfsplit::advise::{Assessment, CauseOdds, JobStatus, StepAdvice};
 use halfsplit::machine::Machine;
+use halfsplit::machine::file::MachineFile;
 use halfsplit_bayes::{Network, Posterior, PredictedOutcome};
 
-/// Lines of causes and of steps shown.
+use crate::words::{self, percent};
+
+/// Causes and steps that are shown, at most.
 const CAUSES: usize = 20;
 const STEPS: usize = 8;
 
+/// The answer about a job.
 pub(crate) fn assessment(machine: &Machine, a: &Assessment) -> String {
     let mut out = String::new();
     match a.status {
@@ -23,39 +25,20 @@ pub(crate) fn assessment(machine: &Machine, a: &Assessment) -> String {
         for finding in &a.abnormal {
             line(&mut out, &format!("  {}", finding.finding));
             for v in &finding.speaks_for {
-                let verdict = match v.kind {
-                    VerdictKind::TheReason => "there, and the reason",
-                    VerdictKind::ThereNotTheReason => "there, but not the reason",
-                    VerdictKind::ThereUndecided => "there; whether it is the reason is open",
-                    VerdictKind::NotThere => "most likely not there",
-                };
+                let verdict = words::verdict(v.kind);
                 let chances = format!("there {}, the reason {}", percent(v.p_present), percent(v.p_cause));
                 line(&mut out, &format!("    {}: {verdict} ({})", v.name, chances.trim()));
             }
         }
     }
-    let spent = &a.spent;
-    line(
-        &mut out,
-        &format!(
-            "\nSo far: about {:.0} min and {:.0} for parts, {:.0} in all.",
-            spent.minutes, spent.parts_cost, spent.cost
-        ),
-    );
+    line(&mut out, &format!("\n{}", words::spent(&a.spent)));
     if !a.left_out.is_empty() {
-        let steps: Vec<String> = a.left_out.iter().map(|step| (step + 1).to_string()).collect();
-        line(
-            &mut out,
-            &format!(
-                "\nThe job is too long to be reckoned with all that was tried. Left out of the odds: {} {}.",
-                if steps.len() == 1 { "step" } else { "steps" },
-                steps.join(", ")
-            ),
-        );
+        line(&mut out, &format!("\n{}", words::left_out(&a.left_out)));
     }
     out
 }
 
+/// The answer about an engine that does not run.
 fn open(out: &mut String, machine: &Machine, a: &Assessment) {
     if let Some(next) = &a.next {
         line(out, &format!("Next: {} [{}]", next.name, next.id));
@@ -63,7 +46,7 @@ fn open(out: &mut String, machine: &Machine, a: &Assessment) {
         for paragraph in how(machine, next) {
             line(out, &format!("  {paragraph}"));
         }
-        line(out, &format!("  Why: {}", next.why));
+        line(out, &format!("  Why: {}", words::reason(&next.reason)));
         for r in &next.results {
             let then = r
                 .leader
@@ -73,10 +56,10 @@ fn open(out: &mut String, machine: &Machine, a: &Assessment) {
         }
     }
     for conclusion in &a.conclusions {
-        line(out, &format!("  {}", said(conclusion)));
+        line(out, &format!("  {}", words::conclusion(conclusion)));
     }
     if let Some(estimate) = &a.estimate {
-        line(out, &format!("\n{}", still(estimate, a.perfect_information_cost)));
+        line(out, &format!("\n{}", words::estimate(estimate, a.perfect_information_cost)));
     }
     line(out, &format!("\nWhat stops it (nothing any more: {})", percent(a.p_no_cause).trim()));
     line(out, "  the reason   there");
@@ -109,38 +92,7 @@ fn open(out: &mut String, machine: &Machine, a: &Assessment) {
     }
 }
 
-/// A conclusion in a sentence.
-fn said(conclusion: &Conclusion) -> String {
-    match conclusion.kind {
-        ConclusionKind::EnoughIsKnown => {
-            "Enough is known: nothing that could be looked at or tried first is worth what it costs."
-                .to_owned()
-        }
-        ConclusionKind::OneRepairCures => {
-            let causes: Vec<&str> = conclusion.causes.iter().map(|c| c.name.as_str()).collect();
-            format!("{} causes are left, and this cures all of them: {}.", causes.len(), causes.join("; "))
-        }
-        ConclusionKind::BetterStop => "Going on is expected to cost more than stopping here.".to_owned(),
-    }
-}
-
-/// What it may still take, in two sentences.
-fn still(estimate: &Estimate, perfect_information_cost: f64) -> String {
-    let Estimate { p_runs, minutes, cost } = estimate;
-    format!(
-        "Still to come: about {:.0} min, half the time within {:.0}, nine times in ten within {:.0}; it then runs \
-         with a chance of {}.\nIn money {:.0} on average, half the time within {:.0}, nine times in ten within {:.0}, \
-         handing over included; {perfect_information_cost:.0} if the causes were known.",
-        minutes.mean,
-        minutes.median,
-        minutes.p90,
-        percent(*p_runs).trim(),
-        cost.mean,
-        cost.median,
-        cost.p90
-    )
-}
-
+/// The answer about an engine that runs.
 fn closing(out: &mut String, a: &Assessment) {
     line(out, "It runs.\n\nThe reason, by everything found");
     for c in a.causes.iter().take(3) {
@@ -164,7 +116,7 @@ fn closing(out: &mut String, a: &Assessment) {
     }
 }
 
-/// How the step is done and what to beware of, from the description.
+/// Instructions and cautions for a step, from the machine description.
 fn how(machine: &Machine, step: &StepAdvice) -> Vec<String> {
     let file = machine.file();
     let (how, cautions, setups): (&str, &[String], &[String]) =
@@ -194,6 +146,7 @@ fn how(machine: &Machine, step: &StepAdvice) -> Vec<String> {
     lines
 }
 
+/// Minutes and parts of a step; the cost of stopping.
 fn price(step: &StepAdvice) -> String {
     match (step.minutes, step.parts_cost) {
         (m, p) if m > 0.0 && p > 0.0 => format!("about {m:.0} min and {p:.0} for parts"),
@@ -202,6 +155,7 @@ fn price(step: &StepAdvice) -> String {
     }
 }
 
+/// A machine: what it is, its parts, and what can be done on it.
 pub(crate) fn machine(machine: &Machine) -> String {
     let file = machine.file();
     let mut out = String::new();
@@ -210,18 +164,25 @@ pub(crate) fn machine(machine: &Machine) -> String {
     line(
         &mut out,
         &format!(
-            "ChangedParameters count for as much as {} machines of one's own, rows of checks and attempts as {} cases each.\n",
+            "Figures count for as much as {} machines of one's own, rows of checks and attempts as {} cases each.\n",
             sample.rates, sample.rows
         ),
     );
-    line(&mut out, "Context");
+    machine_parts(&mut out, file);
+    machine_steps(&mut out, file);
+    out
+}
+
+/// The context and the parts of a machine, with their rates.
+fn machine_parts(out: &mut String, file: &MachineFile) {
+    line(out, "Context");
     for b in &file.context {
         let states: Vec<String> =
             b.states.iter().map(|s| format!("{} {}", s.id, percent(s.share).trim())).collect();
-        line(&mut out, &format!("  {}: {} ({})", b.id, b.name, states.join(", ")));
+        line(out, &format!("  {}: {} ({})", b.id, b.name, states.join(", ")));
     }
     for subsystem in &file.subsystems {
-        line(&mut out, &format!("\n{}", subsystem.name));
+        line(out, &format!("\n{}", subsystem.name));
         for part in file.parts.iter().filter(|p| p.subsystem == subsystem.id) {
             for c in &part.conditions {
                 let cause = c.rate.dies + c.rate.tries + c.rate.nothing;
@@ -233,27 +194,28 @@ pub(crate) fn machine(machine: &Machine) -> String {
                     percent(cause).trim(),
                     percent(c.rate.harmless).trim()
                 );
-                line(&mut out, &line_text);
+                line(out, &line_text);
             }
         }
     }
-    line(&mut out, "\nChecks");
+}
+
+/// The checks, bypasses, repairs and tools of a machine.
+fn machine_steps(out: &mut String, file: &MachineFile) {
+    line(out, "\nChecks");
     for c in &file.checks {
         let results: Vec<&str> = c.results.iter().map(|r| r.id.as_str()).collect();
-        line(&mut out, &format!("  {}: {}, {:.0} min; {}", c.id, c.name, c.minutes, results.join(" | ")));
+        line(out, &format!("  {}: {}, {:.0} min; {}", c.id, c.name, c.minutes, results.join(" | ")));
     }
-    line(&mut out, "\nBypasses");
+    line(out, "\nBypasses");
     for b in &file.bypasses {
-        line(
-            &mut out,
-            &format!("  {}: {}, {:.0} min; lifts {}", b.id, b.name, b.minutes, b.lifts.join(", ")),
-        );
+        line(out, &format!("  {}: {}, {:.0} min; lifts {}", b.id, b.name, b.minutes, b.lifts.join(", ")));
     }
-    line(&mut out, "\nRepairs");
+    line(out, "\nRepairs");
     for r in &file.repairs {
         let cost = &r.parts_cost;
         line(
-            &mut out,
+            out,
             &format!(
                 "  {}: {}, {:.0} min, parts {:.0}/{:.0}/{:.0}; cures {}",
                 r.id,
@@ -266,13 +228,13 @@ pub(crate) fn machine(machine: &Machine) -> String {
             ),
         );
     }
-    line(&mut out, "\nTools");
+    line(out, "\nTools");
     for t in &file.tools {
-        line(&mut out, &format!("  {}: {}", t.id, t.name));
+        line(out, &format!("  {}: {}", t.id, t.name));
     }
-    out
 }
 
+/// The marginals of a network.
 pub(crate) fn posterior(network: &Network, posterior: &Posterior) -> String {
     let mut out = String::new();
     line(&mut out, &format!("P(evidence) = {:e}", posterior.log_p_evidence().exp()));
@@ -284,6 +246,7 @@ pub(crate) fn posterior(network: &Network, posterior: &Posterior) -> String {
     out
 }
 
+/// The marginals of the roots after every possible further finding.
 pub(crate) fn sweep(network: &Network, outlooks: &[PredictedOutcome]) -> String {
     let mut out = String::new();
     for outlook in outlooks {
@@ -302,15 +265,8 @@ pub(crate) fn sweep(network: &Network, outlooks: &[PredictedOutcome]) -> String 
     out
 }
 
+/// Writes a line.
 pub(crate) fn line(out: &mut String, text: &str) {
     // Writing to a String cannot fail.
     let _ = writeln!(out, "{text}");
-}
-
-pub(crate) fn percent(p: f64) -> String {
-    match p * 100.0 {
-        x if x > 0.0 && x < 0.1 => "  <0.1 %".to_owned(),
-        x if x < 10.0 => format!("{x:>6.1} %"),
-        x => format!("{x:>6.0} %"),
-    }
 }

@@ -1,18 +1,19 @@
-//! Reasons as text for people.
+//! Reasons and sensitivities as text for people: the layout. The sentences are in `words.rs`.
 
-use halfsplit::explain::{ParameterKind, ParameterName, Reasons, SensitivityReport, SummaryItem};
+use halfsplit::explain::{Reasons, SensitivityReport};
 
-use crate::text::{line, percent};
+use crate::text::line;
+use crate::words::{self, percent};
 
-/// Causes, pairs, steps and numbers shown.
+/// Causes, steps or pairs, and numbers that are shown, at most.
 const CAUSES: usize = 3;
 const STEPS: usize = 4;
 const NUMBERS: usize = 12;
 
 pub(crate) fn text(why: &Reasons, analysis: &SensitivityReport) -> String {
     let mut out = String::new();
-    for conclusion in &why.summary {
-        line(&mut out, &sentence(why, conclusion));
+    for item in &why.summary {
+        line(&mut out, &words::summary_item(item, &why.steps));
     }
     weights(&mut out, why);
     if !why.not_the_reason.is_empty() {
@@ -46,32 +47,6 @@ pub(crate) fn text(why: &Reasons, analysis: &SensitivityReport) -> String {
     out
 }
 
-fn sentence(why: &Reasons, conclusion: &SummaryItem) -> String {
-    let step = |step: usize| why.steps[step].as_str();
-    match conclusion {
-        SummaryItem::Leads { name, p } => format!("Likeliest: {name}, {}.", percent(*p).trim()),
-        SummaryItem::MostFor { step: s, weight } => {
-            format!("Most for it: {} ({weight:+.0} decibans).", step(*s))
-        }
-        SummaryItem::MostAgainst { step: s, weight } => {
-            format!("Most against it: {} ({weight:+.0} decibans).", step(*s))
-        }
-        SummaryItem::Conflicting { wrong } => {
-            let text = "The findings do not go together: one may be wrong, or the cause is not on the list.";
-            match wrong {
-                Some(s) => format!("{text} It would be resolved if this were wrong: {}.", step(*s)),
-                None => text.to_owned(),
-            }
-        }
-        SummaryItem::Unusual { name } => {
-            format!("The findings seldom come together, but this explains it: {name}.")
-        }
-        SummaryItem::Overturn { name, p, .. } => {
-            format!("Most likely to change that: {name}, {}.", percent(*p).trim())
-        }
-    }
-}
-
 fn weights(out: &mut String, why: &Reasons) {
     if why.steps.is_empty() {
         return;
@@ -99,7 +74,12 @@ fn numbers(out: &mut String, analysis: &SensitivityReport) {
     for swing in analysis.ranges.iter().take(NUMBERS) {
         line(
             out,
-            &format!("  {} {}  {}", told(swing.p_low), told(swing.p_high), parameter(&swing.parameter)),
+            &format!(
+                "  {} {}  {}",
+                told(swing.p_low),
+                told(swing.p_high),
+                words::parameter(&swing.parameter)
+            ),
         );
     }
     line(
@@ -122,7 +102,11 @@ fn advice(out: &mut String, analysis: &SensitivityReport) {
         let [low, high] = m.advice_within;
         line(
             out,
-            &format!("  {}: stays from {low:.3} to {high:.3}, now {:.3}", parameter(&m.parameter), m.now),
+            &format!(
+                "  {}: stays from {low:.3} to {high:.3}, now {:.3}",
+                words::parameter(&m.parameter),
+                m.now
+            ),
         );
     }
     let leaders = moved.iter().filter(|m| !m.leader_stays).count();
@@ -141,25 +125,5 @@ fn advice(out: &mut String, analysis: &SensitivityReport) {
             );
         }
         None => {}
-    }
-}
-
-fn parameter(f: &ParameterName) -> String {
-    let of = &f.of;
-    let result = &f.result;
-    let when = if f.when.is_empty() { "otherwise".to_owned() } else { f.when.join(" or ") };
-    match f.kind {
-        ParameterKind::Rate => format!("how common: {of}"),
-        ParameterKind::Share => format!("how common: {of}: {result}"),
-        ParameterKind::Harmless => format!("how often it does no harm: {of}"),
-        ParameterKind::Severity => format!("how often it acts so that it {result}: {of}"),
-        ParameterKind::Spoils => format!("{of}: {result}, by: {when}"),
-        ParameterKind::Finding => format!("{of}: {result}, if: {when}"),
-        ParameterKind::Middle => format!("{of}: middle of the readings, if: {when}"),
-        ParameterKind::Spread => format!("{of}: spread of the readings, if: {when}"),
-        ParameterKind::Ends => format!("a try: {result}, with at worst: {when}"),
-        ParameterKind::BypassEnds => format!("{of}: {result}, with at worst: {when}"),
-        ParameterKind::Takes => format!("repair that takes: {of}"),
-        ParameterKind::Trust => format!("trust in: {of}"),
     }
 }

@@ -22,11 +22,14 @@ pub use robustness::{ParameterTrial, Robustness};
 pub use sensitivity::SensitivityRange;
 pub use weights::CauseWeights;
 
+use std::borrow::Borrow;
+use std::sync::Arc;
+
 use serde::Serialize;
 
 use crate::advise::{Abnormal, JobStatus, StepKind, VerdictKind};
-use crate::job::{Job, JobError};
-use crate::machine::ConditionId;
+use crate::job::{Job, JobError, JobFile};
+use crate::machine::{ConditionId, Machine};
 use robustness::Survey;
 use sensitivity::Sensitivity;
 
@@ -174,14 +177,48 @@ pub struct SensitivityReport {
     pub progress: f64,
 }
 
-/// The work of finding out how far leader and advice hang on the numbers, piece by piece: each piece is
-/// about a ranking long.
-pub struct SensitivityAnalysis {
+/// The computation of a [`SensitivityReport`], step by step. A step takes about as long as a ranking.
+///
+/// The analysis holds the machine through `M`: an [`Arc`], an [`Rc`](std::rc::Rc) or a reference.
+pub struct SensitivityAnalysis<M = Arc<Machine>> {
+    machine: M,
+    job: JobFile,
+    work: Analysis,
+}
+
+impl<M: Borrow<Machine>> SensitivityAnalysis<M> {
+    /// Begins an analysis of a job.
+    ///
+    /// # Errors
+    /// Anything wrong with the job, and findings that exclude each other.
+    pub fn new(machine: M, job: JobFile) -> Result<Self, JobError> {
+        let work = Analysis::new(&Job::new(machine.borrow(), &job)?)?;
+        Ok(SensitivityAnalysis { machine, job, work })
+    }
+
+    /// Does one more step. Returns whether there is more to do.
+    ///
+    /// # Errors
+    /// None for a job that began well.
+    pub fn step(&mut self) -> Result<bool, JobError> {
+        self.work.step(&Job::new(self.machine.borrow(), &self.job)?)
+    }
+
+    /// The report as far as it is known.
+    #[must_use]
+    pub fn report(&self) -> SensitivityReport {
+        self.work.report()
+    }
+}
+
+/// The state of an analysis. The job comes with every call.
+struct Analysis {
     /// None where no cause has a chance.
     of_leader: Option<OfLeader>,
     done: bool,
 }
 
+/// The analysis of the most likely cause.
 struct OfLeader {
     cause: Cause,
     id: ConditionId,
@@ -192,28 +229,18 @@ struct OfLeader {
 /// Shares of the work: numbers, and the advice with other numbers.
 const SHARES: [f64; 2] = [0.2, 0.8];
 
-impl SensitivityAnalysis {
-    /// Begins.
-    ///
-    /// # Errors
-    /// [`JobError::Impossible`].
-    pub fn new(job: &Job) -> Result<Self, JobError> {
+impl Analysis {
+    fn new(job: &Job) -> Result<Self, JobError> {
         let Some((id, p)) = robustness::leader(job)? else {
-            return Ok(SensitivityAnalysis { of_leader: None, done: true });
+            return Ok(Analysis { of_leader: None, done: true });
         };
         let sensitivity = Sensitivity::new(job, id, p)?;
         let cause = Cause::of(job, id, p);
-        Ok(SensitivityAnalysis {
-            of_leader: Some(OfLeader { cause, id, sensitivity, survey: None }),
-            done: false,
-        })
+        Ok(Analysis { of_leader: Some(OfLeader { cause, id, sensitivity, survey: None }), done: false })
     }
 
-    /// Does one more piece, on the job that it began with; true when there is none left.
-    ///
-    /// # Errors
-    /// None for a job that began well.
-    pub fn go_on(&mut self, job: &Job) -> Result<bool, JobError> {
+    /// Returns whether there is more to do.
+    fn step(&mut self, job: &Job) -> Result<bool, JobError> {
         if let Some(of) = self.of_leader.as_mut().filter(|_| !self.done) {
             match &mut of.survey {
                 None if of.sensitivity.go_on(job)? => {
@@ -223,12 +250,10 @@ impl SensitivityAnalysis {
                 Some(survey) => self.done = survey.go_on(job)?,
             }
         }
-        Ok(self.done)
+        Ok(!self.done)
     }
 
-    /// What is known so far.
-    #[must_use]
-    pub fn so_far(&self) -> SensitivityReport {
+    fn report(&self) -> SensitivityReport {
         let of = self.of_leader.as_ref();
         let survey = of.and_then(|of| of.survey.as_ref());
         let shares = of.map_or(0.0, |of| {
@@ -244,14 +269,14 @@ impl SensitivityAnalysis {
     }
 }
 
-/// How far leader and advice hang on the numbers, in one go.
+/// The complete sensitivity report of a job.
 ///
 /// # Errors
-/// As with [`SensitivityAnalysis::new`].
+/// [`JobError::Impossible`].
 pub fn sensitivity(job: &Job) -> Result<SensitivityReport, JobError> {
-    let mut analysis = SensitivityAnalysis::new(job)?;
-    while !analysis.go_on(job)? {}
-    Ok(analysis.so_far())
+    let mut analysis = Analysis::new(job)?;
+    while analysis.step(job)? {}
+    Ok(analysis.report())
 }
 
 #[cfg(test)]

@@ -18,7 +18,7 @@ use crate::precision::EXACT;
 use halfsplit_bayes::support::order::largest_first;
 use halfsplit_bayes::support::parallel;
 use halfsplit_bayes::{Cpt, Network, VarId, Variable};
-use halfsplit_bayes::{Derivatives, TableDerivatives, derivatives};
+use halfsplit_bayes::{Derivatives, ParameterDerivatives, derivatives};
 
 /// How one number moves the chance of the cause.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -168,7 +168,7 @@ impl OpenCause {
         let draft = JobNetwork::new(job)?;
         let mut with_cause = draft.evidence.clone();
         let (var, mask) = acting(job, &draft, cause);
-        with_cause.set(var, mask);
+        with_cause.insert(var, mask);
         let (found, found_with_cause) = parallel::both(
             || derivatives(&draft.network, &draft.evidence),
             || derivatives(&draft.network, &with_cause),
@@ -230,12 +230,12 @@ enum Change {
     Other,
 }
 
-fn change(before: &Variable, after: &Variable, by: &TableDerivatives) -> Change {
+fn change(before: &Variable, after: &Variable, by: &ParameterDerivatives) -> Change {
     if before.parents() != after.parents() {
         return Change::Other;
     }
     match (before.cpt(), after.cpt(), by) {
-        (Cpt::Table(a), Cpt::Table(b), TableDerivatives::Table(by)) => {
+        (Cpt::Table(a), Cpt::Table(b), ParameterDerivatives::Table(by)) => {
             if a == b {
                 Change::None
             } else if a.shape() != b.shape() {
@@ -244,7 +244,7 @@ fn change(before: &Variable, after: &Variable, by: &TableDerivatives) -> Change 
                 Change::By(b.iter().zip(by).map(|(x, by)| x * by).sum())
             }
         }
-        (Cpt::NoisyMax(a), Cpt::NoisyMax(b), TableDerivatives::NoisyMax(by)) => {
+        (Cpt::NoisyMax(a), Cpt::NoisyMax(b), ParameterDerivatives::NoisyMax(by)) => {
             let levels = before.cardinality();
             let mut change = Change::None;
             for (parent, by_state) in by.iter().enumerate() {

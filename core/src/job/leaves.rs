@@ -3,12 +3,12 @@
 use super::builder::{FindingLeaf, JobNetworkBuilder, NoisyMaxNode};
 use super::{Found, JobError, Step};
 use crate::machine::CheckId;
-use crate::machine::model::{Observation, ObservationKind, Source};
+use crate::machine::model::{ObservationKind, ObservationModel, Source};
 use crate::reading::Span;
 use halfsplit_bayes::VarId;
 
 impl JobNetworkBuilder<'_, '_> {
-    fn parents_of(&mut self, observation: &Observation, time: usize) -> Result<Vec<VarId>, JobError> {
+    fn parents_of(&mut self, observation: &ObservationModel, time: usize) -> Result<Vec<VarId>, JobError> {
         observation
             .parents
             .iter()
@@ -94,7 +94,7 @@ impl JobNetworkBuilder<'_, '_> {
 
 /// By configuration of the parents: the chance of the reading, scaled to at most 1, and the rest.
 /// Only ratios matter, and the scale keeps readings of fine gauges from looking impossible.
-fn reading_rows(observation: &Observation, air: f64, span: Span) -> Vec<Vec<f64>> {
+fn reading_rows(observation: &ObservationModel, air: f64, span: Span) -> Vec<Vec<f64>> {
     let ObservationKind::Reading(model) = &observation.kind else { return vec![vec![1.0]] };
     let by_row: Vec<f64> = model.laws(air).iter().map(|law| law.mass(span)).collect();
     let largest = by_row.iter().copied().fold(f64::MIN_POSITIVE, f64::max);

@@ -67,10 +67,10 @@ impl JobNetwork {
     }
 
     /// Compiles the network with all of the evidence built in, whether it is possible or not.
-    fn compile_unchecked(self) -> Result<UncheckedNetwork, JobError> {
+    fn compile_evidence_unchecked(self) -> Result<UncheckedNetwork, JobError> {
         let JobNetwork { network, evidence, variables, observed } = self;
         let compiler = Compiler::new().with_evidence(&evidence).max_entries(ENTRY_LIMIT);
-        let tree = compiler.compile_unchecked(Arc::new(network)).map_err(refused)?;
+        let tree = compiler.compile_evidence_unchecked(Arc::new(network)).map_err(refused)?;
         Ok(UncheckedNetwork { tree, variables, evidence, observed })
     }
 }
@@ -132,7 +132,7 @@ impl FindingsNetwork {
     /// [`JobError::Impossible`]; a rule where the job is too large.
     pub(crate) fn new(job: &Job) -> Result<(Self, Workspace), JobError> {
         let UncheckedNetwork { tree, variables, evidence, observed } =
-            JobNetwork::new(job)?.compile_unchecked()?;
+            JobNetwork::new(job)?.compile_evidence_unchecked()?;
         let mut work = tree.workspace();
         if tree.propagate(&mut work, &Evidence::new()) {
             Ok((FindingsNetwork { tree, variables }, work))
@@ -167,7 +167,8 @@ impl FindingsNetwork {
             }
         }
         draft.evidence = built_in;
-        let UncheckedNetwork { tree, variables, mut evidence, observed } = draft.compile_unchecked()?;
+        let UncheckedNetwork { tree, variables, mut evidence, observed } =
+            draft.compile_evidence_unchecked()?;
         let found = FindingsNetwork { tree, variables };
         let mut work = found.tree.workspace();
         let was_possible = !job.steps.is_empty() && found.tree.propagate(&mut work, &earlier);
@@ -175,7 +176,7 @@ impl FindingsNetwork {
         if found.tree.propagate(&mut work, &now) {
             Ok((found, work, before))
         } else {
-            now.iter().for_each(|(leaf, state)| evidence.set(leaf, state.to_vec()));
+            now.iter().for_each(|(leaf, state)| evidence.insert(leaf, state.to_vec()));
             Err(impossible(job, found.tree.network(), &evidence, &observed))
         }
     }
@@ -237,7 +238,7 @@ impl LookaheadNetwork {
         let checks = build.next_checks(wanted)?;
         let worst = build.worst_now()?;
         let acting = build.acting.take().unwrap_or_default();
-        let UncheckedNetwork { tree, variables, .. } = JobNetwork::of(build)?.compile_unchecked()?;
+        let UncheckedNetwork { tree, variables, .. } = JobNetwork::of(build)?.compile_evidence_unchecked()?;
         Ok(LookaheadNetwork { tree, variables, checks, worst, acting })
     }
 }

@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use super::Machine;
 use super::ids::{CheckId, ConditionId, ContextId};
-use super::model::{Needs, Observation, Source};
+use super::model::{Needs, ObservationModel, Source};
 use halfsplit_bayes::for_each_configuration;
 
 /// Distributions of a result that differ by less than this in total are the same to whoever looks:
@@ -165,7 +165,12 @@ impl Machine {
 
     /// Chance of every result on a machine with nothing wrong but (perhaps) one condition that acts;
     /// contexts by their shares.
-    fn average(&self, observation: &Observation, rows: &[Vec<f64>], alone: Option<ConditionId>) -> Vec<f64> {
+    fn average(
+        &self,
+        observation: &ObservationModel,
+        rows: &[Vec<f64>],
+        alone: Option<ConditionId>,
+    ) -> Vec<f64> {
         let wrong = alone.map(|c| {
             let part = self.part_of(c);
             let states = &self.model.parts[part].states;

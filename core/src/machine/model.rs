@@ -96,7 +96,7 @@ pub(crate) struct FunctionModel {
 
 /// What a check's finding depends on, and how.
 #[derive(Debug, Clone)]
-pub(crate) struct Observation {
+pub(crate) struct ObservationModel {
     pub(crate) parents: Vec<Source>,
     pub(crate) kind: ObservationKind,
 }
@@ -109,7 +109,7 @@ pub(crate) enum ObservationKind {
     Reading(ReadingModel),
 }
 
-impl Observation {
+impl ObservationModel {
     /// By configuration of the parents: the chance of every result or band, where gauges read `air`
     /// times what they read at the sea.
     pub(crate) fn rows(&self, air: f64) -> Vec<Vec<f64>> {
@@ -181,7 +181,7 @@ pub(crate) struct Needs {
 #[derive(Debug, Clone)]
 pub(crate) struct CheckModel {
     pub(crate) needs: Needs,
-    pub(crate) observation: Observation,
+    pub(crate) observation: ObservationModel,
     pub(crate) effects: Vec<EffectModel>,
 }
 

@@ -52,7 +52,7 @@ const NO_ADVICE = { advised: undefined, advice: undefined, why: "", remarks: [],
 
 function whyOf(key: StepKey, advice: StepAdvice | undefined, answer: Assessment): string {
   if (job.value && endsWithRepair(job.value) && sameStep(key, ATTEMPT)) return words.step.afterRepair;
-  if (advice) return whyText(advice, answer);
+  if (advice) return whyText(advice);
   const not = answer.not_now.find((step) => sameStep(step, key));
   return not ? words.step.notAdvised(obstacleText(not)) : "";
 }

@@ -11,6 +11,7 @@ import {
   percent,
   read,
   readShort,
+  required,
   type ChanceWords,
 } from "../say.ts";
 import type { Words } from "./en.ts";
@@ -416,10 +417,9 @@ export const de: Words = {
 
   notNow: {
     tool: (name) => `braucht Werkzeug, das nicht zur Hand ist: ${name}`,
-    "not-fitted": () => "an dieser Maschine nicht verbaut",
-    "try-first": () => "kommt nach einem einfachen Startversuch",
-    "comes-after": (list) => `kommt nach: ${list}`,
-    "held-off": (why) => why,
+    notFitted: "an dieser Maschine nicht verbaut",
+    tryFirst: "kommt nach einem einfachen Startversuch",
+    comesAfter: (findings) => `kommt nach: ${required(findings, "oder")}`,
   },
 
   stillNotName: "instand gesetzt, versucht, läuft immer noch nicht",

@@ -8,6 +8,7 @@ import type {
   Outcome,
   Quantity,
   Objective,
+  RequiredFinding,
   StepKind,
   Unit,
   VerdictKind,
@@ -23,6 +24,7 @@ import {
   percent,
   read,
   readShort,
+  required,
   type ChanceWords,
 } from "../say.ts";
 
@@ -433,10 +435,9 @@ export const en = {
 
   notNow: {
     tool: (name: string) => `needs a tool that is not at hand: ${name}`,
-    "not-fitted": () => "not fitted to this machine",
-    "try-first": () => "comes after a plain try to start",
-    "comes-after": (list: string) => `comes after: ${list}`,
-    "held-off": (why: string) => why,
+    notFitted: "not fitted to this machine",
+    tryFirst: "comes after a plain try to start",
+    comesAfter: (findings: readonly RequiredFinding[]) => `comes after: ${required(findings, "or")}`,
   },
 
   stillNotName: "repaired, tried again, still does not run",

@@ -1,52 +1,55 @@
-//! How badly findings go together.
+//! How well findings fit together.
 
 use super::{Evidence, InferenceError, JunctionTree};
 use crate::network::VarId;
 use crate::support::parallel;
 
-/// Sets of findings weighed side by side.
+/// Number of sets of findings propagated side by side.
 const LANES: usize = 8;
 
-/// Conflict between findings: `ln(P(e_1) ... P(e_n) / P(e_1, ..., e_n))`. Findings that one story explains
-/// come together more often than by chance, and this is negative; above zero they are rarer together
-/// than if they had nothing to do with each other. Then one of them may be wrong, or the network does
-/// not hold what is the case, or the case is a rare one.
+/// Conflict measure of findings: `ln(P(e_1) ... P(e_n) / P(e_1, ..., e_n))` (Jensen, Chamberlain, Nordahl and
+/// Jensen 1991, "Analysis in HUGIN of data conflict").
 ///
-/// Jensen, Chamberlain, Nordahl and Jensen 1991, "Analysis in HUGIN of data conflict".
+/// It is negative for findings that have a common explanation, because they occur together more often than by
+/// chance. A value above zero means that a finding may be wrong, that the case is rare, or that the network
+/// does not cover it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct DataConflict {
-    /// The findings, by variable.
+    /// The variables with findings, in the network's order.
     pub findings: Vec<VarId>,
-    /// Conflict between all of them.
+    /// Conflict of all findings.
     pub overall: f64,
-    /// By finding: conflict between all the others.
+    /// By finding: the conflict of all the others.
     pub without: Vec<f64>,
-    /// Conflict between two, by their places in `findings`, the first place smaller.
+    /// Conflict of two findings, by their indices in `findings`; the smaller index comes first.
     pub pairs: Vec<(usize, usize, f64)>,
 }
 
 impl JunctionTree {
-    /// Conflict between some findings, given what was built in when the tree was compiled.
+    /// Returns the conflict of the findings in `evidence`, given the evidence built in.
     ///
     /// ```
     /// use halfsplit_bayes::{Evidence, JunctionTree, NetworkBuilder};
     ///
-    /// let mut b = NetworkBuilder::new();
-    /// let fuel = b.add("fuel", ["none", "some"], &[], vec![0.02, 0.98])?;
-    /// let gauge = b.add("gauge", ["empty", "full"], &[fuel], vec![0.99, 0.01, 0.01, 0.99])?;
-    /// let runs = b.add("runs", ["no", "yes"], &[fuel], vec![1.0, 0.0, 0.05, 0.95])?;
-    /// let network = b.build()?;
+    /// let mut builder = NetworkBuilder::new();
+    /// let fuel = builder.add("fuel", ["none", "some"], &[], vec![0.02, 0.98])?;
+    /// let gauge = builder.add("gauge", ["empty", "full"], &[fuel], vec![0.99, 0.01, 0.01, 0.99])?;
+    /// let runs = builder.add("runs", ["no", "yes"], &[fuel], vec![1.0, 0.0, 0.05, 0.95])?;
+    /// let network = builder.build()?;
     /// let mut evidence = Evidence::new();
     /// evidence.observe(&network, gauge, "empty")?;
     /// evidence.observe(&network, runs, "yes")?;
     /// let conflict = JunctionTree::compile(&network)?.data_conflict(&evidence)?;
-    /// // P(empty) = 0.0296, P(runs) = 0.931, both 0.98 x 0.01 x 0.95 = 0.00931.
+    /// // P(empty) = 0.0296, P(runs) = 0.931, P(empty, runs) = 0.98 * 0.01 * 0.95 = 0.00931.
     /// assert!((conflict.overall - (0.0296_f64 * 0.931 / 0.00931).ln()).abs() < 1e-12);
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
     ///
     /// # Errors
-    /// [`InferenceError::Impossible`].
+    /// [`InferenceError::Impossible`] if the evidence has probability zero.
+    ///
+    /// # Panics
+    /// If the evidence refers to variables that the tree's network does not have.
     pub fn data_conflict(&self, evidence: &Evidence) -> Result<DataConflict, InferenceError> {
         let findings = evidence.variables();
         let count = findings.len();
@@ -73,19 +76,19 @@ impl JunctionTree {
         })
     }
 
-    /// Logarithms of the probability of parts of some evidence; none where one of them is impossible.
+    /// Logarithms of the probabilities of subsets of the evidence; `None` if one of them is zero.
     fn log_p_of(&self, evidence: &Evidence, sets: &[Vec<VarId>]) -> Option<Vec<f64>> {
         let runs: Vec<&[Vec<VarId>]> =
             sets.chunks(sets.len().div_ceil(parallel::pieces()).next_multiple_of(LANES)).collect();
         let weighed = parallel::each(runs, |run| {
-            let mut work = self.lanes::<LANES>();
+            let mut work = self.lane_workspace::<LANES>();
             let mut log_p = Vec::with_capacity(run.len());
             for sets in run.chunks(LANES) {
                 let parts: Vec<Evidence> = sets.iter().map(|set| evidence.restricted_to(set)).collect();
                 let parts: Vec<&Evidence> = parts.iter().collect();
-                let possible = self.weigh(&mut work, &parts);
+                let possible = self.collect_evidence(&mut work, &parts);
                 log_p.extend(
-                    (0..sets.len()).map(|lane| possible[lane].then(|| self.log_p_evidence_in(&work, lane))),
+                    (0..sets.len()).map(|lane| possible[lane].then(|| self.lane_log_p_evidence(&work, lane))),
                 );
             }
             log_p
@@ -101,12 +104,28 @@ fn all_but(findings: &[VarId], left_out: usize) -> Vec<VarId> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::inference::{EvidenceFile, enumerate};
-    use crate::network::Network;
+    use crate::inference::{EvidenceFile, posterior_by_enumeration};
+    use crate::network::{Network, NetworkBuilder};
     use crate::precision::EXACT;
 
-    /// Lauritzen and Spiegelhalter 1988, the chest clinic.
-    const CLINIC: &str = include_str!("../../../../tests/peers/networks/asia.json");
+    /// The chest clinic of Lauritzen and Spiegelhalter 1988.
+    fn clinic() -> Network {
+        let states = ["yes", "no"];
+        let mut b = NetworkBuilder::new();
+        let mut add = |name: &str, parents: &[VarId], p_yes: &[f64]| {
+            let table = p_yes.iter().flat_map(|p| [*p, 1.0 - p]).collect();
+            b.add(name, states, parents, table).unwrap()
+        };
+        let asia = add("asia", &[], &[0.01]);
+        let tub = add("tub", &[asia], &[0.05, 0.01]);
+        let smoke = add("smoke", &[], &[0.5]);
+        let lung = add("lung", &[smoke], &[0.1, 0.01]);
+        let bronc = add("bronc", &[smoke], &[0.6, 0.3]);
+        let either = add("either", &[lung, tub], &[1.0, 1.0, 1.0, 0.0]);
+        add("xray", &[either], &[0.98, 0.05]);
+        add("dysp", &[bronc, either], &[0.9, 0.8, 0.7, 0.1]);
+        b.build().unwrap()
+    }
 
     fn found(network: &Network, text: &str) -> DataConflict {
         let evidence = EvidenceFile::from_json(text).expect("evidence").on(network).expect("of the network");
@@ -115,9 +134,8 @@ mod tests {
 
     #[test]
     fn conflicts_in_the_chest_clinic() {
-        let network = Network::from_json(CLINIC).expect("a network");
-        // log of the product of P(e_i) over P(e), Jensen, Chamberlain, Nordahl and Jensen 1991; the values
-        // recomputed by enumeration to four places.
+        let network = clinic();
+        // Computed from the definition by enumeration in a separate program, to four decimal places.
         for (text, expected) in [
             (r#"{"smoke": "no", "xray": "yes", "dysp": "yes"}"#, 0.4617),
             (r#"{"smoke": "yes", "xray": "yes", "dysp": "yes"}"#, -0.8369),
@@ -132,13 +150,15 @@ mod tests {
     }
 
     #[test]
-    fn parts_and_pairs_are_those_of_enumeration() {
-        let network = Network::from_json(CLINIC).expect("a network");
+    fn subsets_and_pairs_agree_with_enumeration() {
+        let network = clinic();
         let text = r#"{"asia": "yes", "smoke": "no", "bronc": "no", "dysp": "yes", "xray": [0.2, 0.9]}"#;
         let evidence = EvidenceFile::from_json(text).expect("evidence").on(&network).expect("of the network");
         let got = found(&network, text);
         let log_p = |of: &[VarId]| {
-            enumerate(&network, &evidence.restricted_to(of)).expect("possible").log_p_evidence()
+            posterior_by_enumeration(&network, &evidence.restricted_to(of))
+                .expect("possible")
+                .log_p_evidence()
         };
         let conflict = |of: &[VarId]| of.iter().map(|v| log_p(&[*v])).sum::<f64>() - log_p(of);
         assert!((got.overall - conflict(&got.findings)).abs() < EXACT);

@@ -2,31 +2,31 @@ use thiserror::Error;
 
 use crate::network::NetworkError;
 
-/// Why there is no answer.
+/// Why a query has no answer.
 #[derive(Debug, Clone, PartialEq, Error)]
 #[non_exhaustive]
 pub enum InferenceError {
     /// The evidence has probability zero.
     #[error("these findings cannot all be true: {}", .conflict.join("; "))]
     Impossible {
-        /// The smallest set of findings that exclude each other, as `variable = state`.
+        /// A smallest set of findings that contradict each other, as `variable = state`.
         conflict: Vec<String>,
     },
-    /// The tables would not fit.
+    /// The exact answer needs more table entries than the limit.
     #[error("the exact answer needs tables of {entries:.3e} entries in all; the limit is {limit:.0e}")]
     TooLarge {
-        /// Entries needed.
+        /// Number of entries needed.
         entries: f64,
         /// The limit.
         limit: f64,
     },
-    /// A variable asked about twice in one question.
+    /// A query names a variable twice.
     #[error("\"{variable}\" is named twice")]
     Repeated {
         /// The variable.
         variable: String,
     },
-    /// A likelihood that is none.
+    /// A likelihood is not valid.
     #[error("evidence on \"{variable}\": {rule}")]
     Likelihood {
         /// The variable.
@@ -34,7 +34,7 @@ pub enum InferenceError {
         /// What is wrong.
         rule: String,
     },
-    /// A name that the network does not have.
+    /// The network has no variable or state of this name.
     #[error(transparent)]
     Name(#[from] NetworkError),
 }

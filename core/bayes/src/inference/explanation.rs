@@ -1,20 +1,20 @@
-//! The most probable most_probable_explanations: the complete configurations that fit the evidence best.
+//! Most probable explanations: the most probable complete configurations given the evidence.
 //!
-//! The same lists of entries, with a maximum where propagation has a sum. For every configuration of
-//! a separator the best way to continue below it is known, then the second best, and so on, each
-//! worked out when it is asked for: the next best of a clique is the best of its entries not yet
-//! used, each with the best continuations not yet used with it (Huang and Chiang 2005, "Better k-best
-//! parsing", algorithm 3; the partition of the rest is Lawler's, 1972).
+//! The algorithm uses the clique entries of propagation with a maximum in place of the sum. A *derivation* of
+//! a separator configuration is an entry with a derivation for each child. Derivations are ranked lazily:
+//! after the best derivation of an entry, candidates for the next are those that differ in the rank of one
+//! child (Huang and Chiang 2005, "Better k-best parsing", algorithm 3). The partition of the remaining
+//! candidates is Lawler's (1972).
 
 use std::cmp::Ordering;
 use std::collections::{BinaryHeap, HashMap};
 
 use super::clique::Link;
-use super::factor::{Place, Rules};
+use super::factor::{NoisyMaxForm, Placement};
 use super::{Compiler, Evidence, InferenceError, JunctionTree};
 use crate::network::{Network, StateId, VarId};
 
-/// A complete configuration of a network.
+/// A complete configuration of a network: one state for each variable.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Explanation {
     log_p: f64,
@@ -29,6 +29,9 @@ impl Explanation {
     }
 
     /// The state of a variable.
+    ///
+    /// # Panics
+    /// If the variable does not belong to the network.
     #[must_use]
     pub fn state(&self, var: VarId) -> StateId {
         self.states[var.index()]
@@ -41,16 +44,17 @@ impl Explanation {
     }
 }
 
-/// The `k` most probable complete configurations given the evidence, best first; fewer if fewer are
-/// possible. Equally probable ones come in an order that depends on the network alone.
+/// Returns the `k` most probable complete configurations given the evidence (most probable explanations,
+/// MPE), best first. The list is shorter if fewer are possible. The order of equally probable ones depends
+/// only on the network.
 ///
 /// ```
 /// use halfsplit_bayes::{Evidence, NetworkBuilder, most_probable_explanations};
 ///
-/// let mut b = NetworkBuilder::new();
-/// let rain = b.add("rain", ["no", "yes"], &[], vec![0.8, 0.2])?;
-/// let wet = b.add("wet", ["no", "yes"], &[rain], vec![0.9, 0.1, 0.05, 0.95])?;
-/// let network = b.build()?;
+/// let mut builder = NetworkBuilder::new();
+/// let rain = builder.add("rain", ["no", "yes"], &[], vec![0.8, 0.2])?;
+/// let wet = builder.add("wet", ["no", "yes"], &[rain], vec![0.9, 0.1, 0.05, 0.95])?;
+/// let network = builder.build()?;
 /// let mut evidence = Evidence::new();
 /// evidence.observe(&network, wet, "yes")?;
 /// let best = most_probable_explanations(&network, &evidence, 2)?;
@@ -61,30 +65,34 @@ impl Explanation {
 /// ```
 ///
 /// # Errors
-/// [`InferenceError::Impossible`]; [`InferenceError::TooLarge`], also where a noisy-MAX has a table
-/// too large to be written out.
+/// [`InferenceError::Impossible`] if the evidence has probability zero. [`InferenceError::TooLarge`] if the
+/// tree or the full table of a noisy-MAX is too large: maximisation cannot use the threshold factorisation.
+///
+/// # Panics
+/// If the evidence refers to variables that the network does not have.
 pub fn most_probable_explanations(
     network: &Network,
     evidence: &Evidence,
     k: usize,
 ) -> Result<Vec<Explanation>, InferenceError> {
-    let tree = Compiler::new().with_evidence(evidence).rules(Rules::WrittenOut).compile(network)?;
-    let mut search = Search::new(&tree);
+    let tree =
+        Compiler::new().with_evidence(evidence).noisy_max_form(NoisyMaxForm::Table).compile(network)?;
+    let mut search = KBest::new(&tree);
     let mut found = Vec::new();
     while found.len() < k
-        && let Some(log_p) = search.ranked(TOP, found.len())
+        && let Some(log_p) = search.ranked(ROOT, found.len())
     {
         let mut states: Vec<StateId> = network
             .iter()
-            .map(|(var, _)| match tree.place(var) {
-                Place::Fixed(state) => StateId::new(state),
-                Place::Vertex(_) => StateId::new(0),
+            .map(|(var, _)| match tree.placement(var) {
+                Placement::Fixed(state) => StateId::new(state),
+                Placement::Vertex(_) => StateId::new(0),
             })
             .collect();
-        let mut by_vertex = vec![0; tree.homes.len()];
-        search.unfold(found.len(), &mut by_vertex);
+        let mut by_vertex = vec![0; tree.vertex_slots.len()];
+        search.write_states(found.len(), &mut by_vertex);
         for (var, _) in network.iter() {
-            if let Place::Vertex(vertex) = tree.place(var) {
+            if let Placement::Vertex(vertex) = tree.placement(var) {
                 states[var.index()] = StateId::new(by_vertex[vertex]);
             }
         }
@@ -93,149 +101,152 @@ pub fn most_probable_explanations(
     Ok(found)
 }
 
-/// A clique with a configuration of what it shares with its parent; the roots hang on [`TOP`].
+/// A clique with a configuration of its separator to the parent. The roots are children of [`ROOT`].
 type Node = (usize, usize);
 
-/// What all roots hang on.
-const TOP: Node = (usize::MAX, 0);
+/// The parent of all roots.
+const ROOT: Node = (usize::MAX, 0);
 
-/// One way to continue below a node: an entry, with the rank of the continuation of each child.
+/// An entry, with the rank of a derivation for each child.
 #[derive(Debug, Clone, PartialEq)]
-struct Way {
+struct Derivation {
     log_p: f64,
     entry: usize,
     ranks: Vec<usize>,
-    /// Only ranks from this child on are raised further, so that each way is met once.
+    /// Successors raise only the ranks of this child and later ones, so that each derivation is found once.
     from: usize,
 }
 
-impl Eq for Way {}
+impl Eq for Derivation {}
 
-impl Ord for Way {
+impl Ord for Derivation {
     fn cmp(&self, other: &Self) -> Ordering {
         let by_place = || (other.entry, &other.ranks).cmp(&(self.entry, &self.ranks));
         self.log_p.total_cmp(&other.log_p).then_with(by_place)
     }
 }
 
-impl PartialOrd for Way {
+impl PartialOrd for Derivation {
     fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
         Some(self.cmp(other))
     }
 }
 
-/// Ways below a node: those ranked so far, best first, and those that may come next.
+/// The derivations of a node: those already ranked, best first, and the candidates for the next rank.
 #[derive(Debug, Default)]
-struct Ways {
-    ranked: Vec<Way>,
-    open: BinaryHeap<Way>,
+struct Derivations {
+    ranked: Vec<Derivation>,
+    open: BinaryHeap<Derivation>,
 }
 
-struct Search<'t> {
+/// Lazily ranked derivations of every node.
+struct KBest<'t> {
     tree: &'t JunctionTree,
-    /// By place in the arena of a message: logarithm of the best below.
+    /// By arena slot of a message: logarithm of the best derivation.
     best: Vec<f64>,
-    ways: HashMap<Node, Ways>,
+    derivations: HashMap<Node, Derivations>,
 }
 
-impl<'t> Search<'t> {
+impl<'t> KBest<'t> {
     fn new(tree: &'t JunctionTree) -> Self {
         let mut best = vec![f64::NEG_INFINITY; tree.arena];
         for clique in &tree.cliques {
-            for (at, run) in clique.starts.windows(2).enumerate() {
+            for (at, run) in clique.run_starts.windows(2).enumerate() {
                 for entry in run[0] as usize..run[1] as usize {
-                    let below = clique.links.iter().zip(clique.places_of(entry));
+                    let below = clique.links.iter().zip(clique.slots_of(entry));
                     let children = below.filter(|(l, _)| matches!(l, Link::Child(_)));
                     let log_p =
                         clique.values[entry].ln() + children.map(|(_, p)| best[*p as usize]).sum::<f64>();
-                    let so_far = &mut best[clique.slot + at];
+                    let so_far = &mut best[clique.message_start + at];
                     *so_far = so_far.max(log_p);
                 }
             }
         }
-        Search { tree, best, ways: HashMap::new() }
+        KBest { tree, best, derivations: HashMap::new() }
     }
 
-    /// Children of a node under one of its entries.
+    /// The child nodes of an entry.
     fn children(&self, (clique, _): Node, entry: usize) -> Vec<Node> {
-        if clique == TOP.0 {
+        if clique == ROOT.0 {
             let cliques = self.tree.cliques.iter().enumerate();
             return cliques.filter(|(_, c)| c.parent.is_none()).map(|(i, _)| (i, 0)).collect();
         }
         let clique = &self.tree.cliques[clique];
-        let below = clique.links.iter().zip(clique.places_of(entry));
+        let below = clique.links.iter().zip(clique.slots_of(entry));
         below
-            .filter_map(|(link, place)| match link {
-                Link::Child(child) => Some((*child, *place as usize - self.tree.cliques[*child].slot)),
+            .filter_map(|(link, slot)| match link {
+                Link::Child(child) => {
+                    Some((*child, *slot as usize - self.tree.cliques[*child].message_start))
+                }
                 _ => None,
             })
             .collect()
     }
 
     /// Logarithm of an entry's own value.
-    fn own(&self, (clique, _): Node, entry: usize) -> f64 {
-        if clique == TOP.0 { 0.0 } else { self.tree.cliques[clique].values[entry].ln() }
+    fn entry_log_value(&self, (clique, _): Node, entry: usize) -> f64 {
+        if clique == ROOT.0 { 0.0 } else { self.tree.cliques[clique].values[entry].ln() }
     }
 
-    /// Logarithm of the way of this rank below a node, if there are so many.
+    /// Logarithm of the derivation with this rank, or `None` if there are fewer.
     fn ranked(&mut self, node: Node, rank: usize) -> Option<f64> {
-        if !self.ways.contains_key(&node) {
+        if !self.derivations.contains_key(&node) {
             let entries = match node {
-                TOP => 0..1,
+                ROOT => 0..1,
                 (clique, at) => {
-                    let starts = &self.tree.cliques[clique].starts;
-                    starts[at] as usize..starts[at + 1] as usize
+                    let run_starts = &self.tree.cliques[clique].run_starts;
+                    run_starts[at] as usize..run_starts[at + 1] as usize
                 }
             };
             let first = |entry: usize| {
                 let children = self.children(node, entry);
                 let below: f64 =
-                    children.iter().map(|(c, at)| self.best[self.tree.cliques[*c].slot + at]).sum();
-                let log_p = self.own(node, entry) + below;
-                Way { log_p, entry, ranks: vec![0; children.len()], from: 0 }
+                    children.iter().map(|(c, at)| self.best[self.tree.cliques[*c].message_start + at]).sum();
+                let log_p = self.entry_log_value(node, entry) + below;
+                Derivation { log_p, entry, ranks: vec![0; children.len()], from: 0 }
             };
-            let open = entries.map(first).filter(|way| way.log_p > f64::NEG_INFINITY).collect();
-            self.ways.insert(node, Ways { ranked: Vec::new(), open });
+            let open = entries.map(first).filter(|derivation| derivation.log_p > f64::NEG_INFINITY).collect();
+            self.derivations.insert(node, Derivations { ranked: Vec::new(), open });
         }
         loop {
-            let ways = self.ways.get_mut(&node)?;
-            if let Some(way) = ways.ranked.get(rank) {
-                return Some(way.log_p);
+            let derivations = self.derivations.get_mut(&node)?;
+            if let Some(derivation) = derivations.ranked.get(rank) {
+                return Some(derivation.log_p);
             }
-            let way = ways.open.pop()?;
-            ways.ranked.push(way.clone());
-            let children = self.children(node, way.entry);
-            for raised in way.from..children.len() {
-                let mut ranks = way.ranks.clone();
+            let derivation = derivations.open.pop()?;
+            derivations.ranked.push(derivation.clone());
+            let children = self.children(node, derivation.entry);
+            for raised in derivation.from..children.len() {
+                let mut ranks = derivation.ranks.clone();
                 ranks[raised] += 1;
                 if self.ranked(children[raised], ranks[raised]).is_none() {
                     continue;
                 }
                 let below: f64 =
                     children.iter().zip(&ranks).filter_map(|(child, rank)| self.ranked(*child, *rank)).sum();
-                let log_p = self.own(node, way.entry) + below;
-                let next = Way { log_p, entry: way.entry, ranks, from: raised };
-                if let Some(ways) = self.ways.get_mut(&node) {
-                    ways.open.push(next);
+                let log_p = self.entry_log_value(node, derivation.entry) + below;
+                let next = Derivation { log_p, entry: derivation.entry, ranks, from: raised };
+                if let Some(derivations) = self.derivations.get_mut(&node) {
+                    derivations.open.push(next);
                 }
             }
         }
     }
 
-    /// Writes down the states of the configuration of a rank.
-    fn unfold(&mut self, rank: usize, states: &mut [usize]) {
-        let mut open = vec![(TOP, rank)];
+    /// Writes the states of the complete configuration with this rank.
+    fn write_states(&mut self, rank: usize, states: &mut [usize]) {
+        let mut open = vec![(ROOT, rank)];
         while let Some((node, rank)) = open.pop() {
             if self.ranked(node, rank).is_none() {
                 continue;
             }
-            let Way { entry, ranks, .. } = self.ways[&node].ranked[rank].clone();
+            let Derivation { entry, ranks, .. } = self.derivations[&node].ranked[rank].clone();
             open.extend(self.children(node, entry).into_iter().zip(ranks));
-            if node != TOP {
+            if node != ROOT {
                 let clique = &self.tree.cliques[node.0];
-                for (link, place) in clique.links.iter().zip(clique.places_of(entry)) {
+                for (link, slot) in clique.links.iter().zip(clique.slots_of(entry)) {
                     if let Link::Vertex(vertex) = link {
-                        states[*vertex] = *place as usize - self.tree.homes[*vertex].slot;
+                        states[*vertex] = *slot as usize - self.tree.vertex_slots[*vertex].start;
                     }
                 }
             }

@@ -1,14 +1,13 @@
-//! The same sums as in [`kernel`](super::kernel), with exponents of any size.
+//! The sums of [`kernel`](super::kernel) with exponents of any size.
 //!
-//! Messages that contradict each other strongly (hundreds of witnesses for one state and hundreds
-//! for another) have products below the smallest double. Where that may have happened the clique is
-//! gone through again, one lane at a time, with each number's exponent beside it. It is slow and
-//! seldom needed.
+//! Messages that contradict each other strongly have products below the smallest `f64`: for example hundreds
+//! of likelihoods for one state and hundreds for another. For such a clique the sums are computed again, one
+//! lane at a time, with a separate exponent for each number. This is slow and rarely needed.
 
 use super::clique::Clique;
 use super::kernel::exponent;
 
-/// A number `mantissa * 2^exponent`; the mantissa is zero or between 1 and 2 in size.
+/// The number `mantissa * 2^exponent`. The magnitude of the mantissa is zero or between 1 and 2.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct ExtendedExponent {
     mantissa: f64,
@@ -19,15 +18,15 @@ impl ExtendedExponent {
     const ZERO: Self = ExtendedExponent { mantissa: 0.0, exponent: 0 };
 
     pub(super) fn new(x: f64) -> Self {
-        ExtendedExponent { mantissa: x, exponent: 0 }.normal()
+        ExtendedExponent { mantissa: x, exponent: 0 }.normalised()
     }
 
-    fn normal(mut self) -> Self {
+    fn normalised(mut self) -> Self {
         if self.mantissa == 0.0 {
             return Self::ZERO;
         }
         if self.mantissa.abs() < f64::MIN_POSITIVE {
-            // Below normal numbers the exponent cannot be read off.
+            // The exponent of a subnormal number cannot be read from its bits.
             self.mantissa *= 2.0_f64.powi(64);
             self.exponent -= 64;
         }
@@ -40,7 +39,7 @@ impl ExtendedExponent {
     pub(super) fn times(self, x: f64) -> Self {
         let x = Self::new(x);
         ExtendedExponent { mantissa: self.mantissa * x.mantissa, exponent: self.exponent + x.exponent }
-            .normal()
+            .normalised()
     }
 
     fn plus(self, other: Self) -> Self {
@@ -56,13 +55,13 @@ impl ExtendedExponent {
             return large;
         }
         let mantissa = large.mantissa + small.mantissa * 2.0_f64.powi(-apart as i32);
-        ExtendedExponent { mantissa, exponent: large.exponent }.normal()
+        ExtendedExponent { mantissa, exponent: large.exponent }.normalised()
     }
 }
 
-/// Writes sums as ordinary numbers, the largest between 1 and 2; what they have been multiplied by is
-/// `2^-exponent` for the exponent that is returned.
-pub(super) fn written(sums: &[ExtendedExponent], mut write: impl FnMut(usize, f64)) -> i64 {
+/// Writes sums as `f64`, scaled so that the largest is between 1 and 2. Returns the exponent of the scale:
+/// values have been multiplied by `2^-exponent`.
+pub(super) fn to_floats(sums: &[ExtendedExponent], mut write: impl FnMut(usize, f64)) -> i64 {
     let largest = sums.iter().filter(|s| s.mantissa != 0.0).map(|s| s.exponent).max().unwrap_or(0);
     for (at, sum) in sums.iter().enumerate() {
         let below = (largest - sum.exponent).clamp(0, 1100);
@@ -71,55 +70,54 @@ pub(super) fn written(sums: &[ExtendedExponent], mut write: impl FnMut(usize, f6
     largest
 }
 
-/// What a clique says to its parent in one lane.
-pub(super) fn up<const L: usize>(
+/// Computes the message to the parent in one lane. Returns the exponent of its scale.
+pub(super) fn upward_message<const L: usize>(
     clique: &Clique,
     inputs: &[usize],
-    said: &[[f64; L]],
+    upward: &[[f64; L]],
     lane: usize,
     message: &mut [[f64; L]],
 ) -> i64 {
     let sums: Vec<ExtendedExponent> = clique
-        .starts
+        .run_starts
         .windows(2)
         .map(|run| {
             (run[0] as usize..run[1] as usize).fold(ExtendedExponent::ZERO, |sum, entry| {
-                let places = clique.places_of(entry);
+                let slots = clique.slots_of(entry);
                 let product = inputs.iter().fold(ExtendedExponent::new(clique.values[entry]), |p, i| {
-                    p.times(said[places[*i] as usize][lane])
+                    p.times(upward[slots[*i] as usize][lane])
                 });
                 sum.plus(product)
             })
         })
         .collect();
-    written(&sums, |at, x| message[at][lane] = x)
+    to_floats(&sums, |at, x| message[at][lane] = x)
 }
 
-/// What a clique says to one of its links in one lane. `slot` and `length` are the link's part of the
-/// arena.
-pub(super) fn down<const L: usize>(
+/// Computes the message to one link in one lane. `start` and `length` are the link's range in the arena.
+pub(super) fn downward_message<const L: usize>(
     clique: &Clique,
     inputs: &[usize],
-    (link, slot, length): (usize, usize, usize),
-    said: &[[f64; L]],
+    (link, start, length): (usize, usize, usize),
+    upward: &[[f64; L]],
     lane: usize,
-    told: &mut [[f64; L]],
+    downward: &mut [[f64; L]],
 ) {
     let mut sums = vec![ExtendedExponent::ZERO; length];
-    for (run, at) in clique.starts.windows(2).zip(clique.slot..) {
+    for (run, at) in clique.run_starts.windows(2).zip(clique.message_start..) {
         for entry in run[0] as usize..run[1] as usize {
-            let places = clique.places_of(entry);
+            let slots = clique.slots_of(entry);
             let product = inputs
                 .iter()
                 .filter(|i| **i != link)
-                .fold(ExtendedExponent::new(clique.values[entry]).times(told[at][lane]), |p, i| {
-                    p.times(said[places[*i] as usize][lane])
+                .fold(ExtendedExponent::new(clique.values[entry]).times(downward[at][lane]), |p, i| {
+                    p.times(upward[slots[*i] as usize][lane])
                 });
-            let place = places[link] as usize - slot;
-            sums[place] = sums[place].plus(product);
+            let slot = slots[link] as usize - start;
+            sums[slot] = sums[slot].plus(product);
         }
     }
-    written(&sums, |at, x| told[slot + at][lane] = x);
+    to_floats(&sums, |at, x| downward[start + at][lane] = x);
 }
 
 #[cfg(test)]
@@ -131,7 +129,7 @@ mod tests {
         let tiny = (0..50).fold(ExtendedExponent::new(1.0), |p, _| p.times(1e-300));
         let sums = [tiny, tiny.times(0.25), ExtendedExponent::ZERO, tiny.times(1e-300).times(1e-300)];
         let mut out = [0.0; 4];
-        let exponent = written(&sums, |at, x| out[at] = x);
+        let exponent = to_floats(&sums, |at, x| out[at] = x);
         let log = out[0].ln() + exponent as f64 * std::f64::consts::LN_2;
         assert!((log - 50.0 * 1e-300_f64.ln()).abs() < 1e-9, "{log}");
         assert_eq!(out[1] / out[0], 0.25);

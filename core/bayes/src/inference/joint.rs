@@ -1,37 +1,40 @@
-//! The joint distribution of any variables.
+//! Joint distributions of any variables.
 
 use ndarray::{ArrayD, IxDyn};
 
 use super::{Evidence, InferenceError, JunctionTree};
 use crate::network::{VarId, for_each_configuration};
 
-/// Entries that a joint distribution may have.
+/// Maximum number of entries of a joint distribution.
 const LIMIT: f64 = 1e7;
-/// Configurations worked out side by side.
+/// Number of configurations propagated side by side.
 const LANES: usize = 4;
 
 impl JunctionTree {
-    /// Joint probability of every combination of states of some variables given the evidence; one axis
-    /// per variable, in the order given.
+    /// Returns the joint posterior distribution of some variables: one axis for each variable, in the order
+    /// given.
     ///
-    /// The variables need not be neighbours. All but the one with the most states are set to each of
-    /// their combinations in turn, and only what that changes is propagated.
+    /// The variables need not share a clique. All of them but the one with the most states are set to each
+    /// combination of their states in turn, and only messages that this changes are propagated.
     ///
     /// ```
     /// use halfsplit_bayes::{Evidence, JunctionTree, NetworkBuilder};
     ///
-    /// let mut b = NetworkBuilder::new();
-    /// let rain = b.add("rain", ["no", "yes"], &[], vec![0.8, 0.2])?;
-    /// let wet = b.add("wet", ["no", "yes"], &[rain], vec![0.9, 0.1, 0.05, 0.95])?;
-    /// let tree = JunctionTree::compile(&b.build()?)?;
+    /// let mut builder = NetworkBuilder::new();
+    /// let rain = builder.add("rain", ["no", "yes"], &[], vec![0.8, 0.2])?;
+    /// let wet = builder.add("wet", ["no", "yes"], &[rain], vec![0.9, 0.1, 0.05, 0.95])?;
+    /// let tree = JunctionTree::compile(&builder.build()?)?;
     /// let joint = tree.joint(&Evidence::new(), &[wet, rain])?;
     /// assert!((joint[[1, 1]] - 0.2 * 0.95).abs() < 1e-15);
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
     ///
     /// # Errors
-    /// [`InferenceError::Impossible`]; [`InferenceError::Repeated`] for a variable named twice;
-    /// [`InferenceError::TooLarge`] above 1e7 combinations.
+    /// [`InferenceError::Impossible`] if the evidence has probability zero; [`InferenceError::Repeated`] if a
+    /// variable is named twice; [`InferenceError::TooLarge`] above 1e7 combinations.
+    ///
+    /// # Panics
+    /// If a variable, or one with evidence, does not belong to the tree's network.
     pub fn joint(&self, evidence: &Evidence, vars: &[VarId]) -> Result<ArrayD<f64>, InferenceError> {
         if let Some((_, twice)) = vars.iter().enumerate().find(|(i, v)| vars[..*i].contains(v)) {
             let variable = self.network().variable(*twice).name().to_owned();
@@ -48,8 +51,8 @@ impl JunctionTree {
             return if self.is_possible(evidence) { Ok(joint) } else { Err(self.impossible(evidence)) };
         };
         let targets = self.targets(&[vars[read]]);
-        let mut work = self.lanes::<LANES>();
-        if !self.weigh(&mut work, &[evidence])[0] {
+        let mut work = self.lane_workspace::<LANES>();
+        if !self.collect_evidence(&mut work, &[evidence])[0] {
             return Err(self.impossible(evidence));
         }
         let log_p = self.log_p_evidence(&work);
@@ -66,7 +69,7 @@ impl JunctionTree {
                     for (i, state) in set.iter().zip(row) {
                         let mut likelihood = vec![0.0; cards[*i]];
                         likelihood[*state] = evidence.get(vars[*i]).map_or(1.0, |l| l[*state]);
-                        with.set(vars[*i], likelihood);
+                        with.insert_unchecked(vars[*i], likelihood);
                     }
                     with
                 })
@@ -74,10 +77,10 @@ impl JunctionTree {
             let with: Vec<&Evidence> = with.iter().collect();
             let possible = self.propagate_lanes(&mut work, &with, Some(&targets));
             for (lane, row) in rows.iter().enumerate().filter(|(lane, _)| possible[*lane]) {
-                let p = (self.log_p_evidence_in(&work, lane) - log_p).exp();
+                let p = (self.lane_log_p_evidence(&work, lane) - log_p).exp();
                 let mut at = vec![0; vars.len()];
                 set.iter().zip(row).for_each(|(i, state)| at[*i] = *state);
-                for (state, share) in self.marginal_in(&work, lane, vars[read]).into_iter().enumerate() {
+                for (state, share) in self.lane_marginal(&work, lane, vars[read]).into_iter().enumerate() {
                     at[read] = state;
                     joint[at.as_slice()] = p * share;
                 }

@@ -1,42 +1,42 @@
-//! The inner loops: what a clique says to its parent, and what it says to everyone else.
+//! The inner loops: the messages of one clique.
 //!
-//! `L` questions are answered side by side, in lanes: the same entries and places serve all of
-//! them, and the arithmetic of lanes next to each other is what SIMD units do (`lanes.rs`).
-//! Each lane's numbers are those that it would have alone, to the last bit.
+//! `L` queries are answered side by side, in lanes. The same entries and slots serve all lanes, and
+//! arithmetic on adjacent lanes maps to SIMD instructions (`lanes.rs`). Each lane has exactly the result that
+//! it would have alone.
 //!
-//! What goes to a link leaves out what came from it, by multiplying the others together (Shafer and
-//! Shenoy 1990). Dividing it out again (Jensen, Lauritzen and Olesen 1990) needs every entry's
-//! product stored, and breaks down where a message is zero without all its terms being so.
+//! The message to a link is the product of all other messages, without division (Shafer and Shenoy 1990).
+//! Division by the link's own message (Jensen, Lauritzen and Olesen 1990) would need the product of every
+//! entry to be stored, and fails for messages of zero.
 
 use super::clique::Clique;
-use super::lanes::{larger, plus, times, times_one, wide_registers};
+use super::lanes::{add, max_magnitude, multiply, multiply_by, with_simd};
 
-/// Messages are scaled by powers of two, so that scaling rounds nothing.
+/// The scale of a message. Powers of two scale without rounding.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Scaled {
-    /// What the largest entry has been multiplied by is `2^-exponent`.
+    /// The message has been multiplied by `2^-exponent`.
     pub(super) exponent: i64,
-    /// Whether what has been added up may have lost places to underflow.
-    pub(super) faint: bool,
+    /// Whether terms may have lost precision to underflow.
+    pub(super) may_have_underflowed: bool,
 }
 
-/// A largest entry below this may have lost places to underflow on the way: products of messages
-/// are at worst some hundred orders of magnitude below their sum.
-const FAINT: f64 = 1e-200;
+/// Below this largest entry, terms may have lost precision to underflow. Products of messages are at most
+/// some hundred orders of magnitude below their sum.
+const UNDERFLOW_RISK: f64 = 1e-200;
 
-/// Brings the largest entry of a lane to between 1 and 2, or leaves zeros alone.
+/// Scales the largest entry of each lane to between 1 and 2. Lanes with zeros only stay as they are.
 pub(super) fn scale<const L: usize>(message: &mut [[f64; L]]) -> [Scaled; L] {
-    let mut scaled = [Scaled { exponent: 0, faint: false }; L];
-    wide_registers::<L>(
+    let mut scaled = [Scaled { exponent: 0, may_have_underflowed: false }; L];
+    with_simd::<L>(
         #[inline(always)]
         || {
             let mut largest = [0.0_f64; L];
             for entry in message.iter() {
-                larger(&mut largest, entry);
+                max_magnitude(&mut largest, entry);
             }
             let mut factors = [1.0; L];
             for lane in 0..L {
-                scaled[lane].faint = largest[lane] < FAINT;
+                scaled[lane].may_have_underflowed = largest[lane] < UNDERFLOW_RISK;
                 if largest[lane] > 0.0 {
                     let exponent = exponent(largest[lane]);
                     factors[lane] = power_of_two(-exponent);
@@ -44,18 +44,18 @@ pub(super) fn scale<const L: usize>(message: &mut [[f64; L]]) -> [Scaled; L] {
                 }
             }
             for entry in message {
-                times(entry, &factors);
+                multiply(entry, &factors);
             }
         },
     );
     scaled
 }
 
-/// Places and lanes of the sums that are not zero and no larger than this.
+/// Indices and lanes of the sums that are not zero and at most `bound` in magnitude.
 pub(super) fn small<const L: usize>(message: &[[f64; L]], bound: f64) -> Vec<(usize, usize)> {
     let is_small = |sum: f64| (sum != 0.0) & (sum.abs() <= bound);
-    let mut places = Vec::new();
-    wide_registers::<L>(
+    let mut slots = Vec::new();
+    with_simd::<L>(
         #[inline(always)]
         || {
             for (at, sums) in message.iter().enumerate() {
@@ -64,15 +64,15 @@ pub(super) fn small<const L: usize>(message: &[[f64; L]], bound: f64) -> Vec<(us
                     any |= is_small(*sum);
                 }
                 if any {
-                    places.extend((0..L).filter(|lane| is_small(sums[*lane])).map(|lane| (at, lane)));
+                    slots.extend((0..L).filter(|lane| is_small(sums[*lane])).map(|lane| (at, lane)));
                 }
             }
         },
     );
-    places
+    slots
 }
 
-/// Exponent of a positive number; the least one of a normal number for those below.
+/// Binary exponent of a positive number; for subnormal numbers that of the least normal number.
 pub(super) fn exponent(x: f64) -> i64 {
     ((x.to_bits() >> 52 & 0x7ff) as i64 - 1023).max(-1022)
 }
@@ -82,167 +82,173 @@ fn power_of_two(exponent: i64) -> f64 {
     f64::from_bits(((exponent.clamp(-1022, 1023) + 1023) as u64) << 52)
 }
 
-/// What a clique says to its parent: by configuration, the sum over its entries of the entry's value
-/// times what comes in. `inputs` are places of links.
-pub(super) fn up<const L: usize>(
+/// The message to the parent: for each separator configuration, the sum over its entries of the value times
+/// the incoming messages. `inputs` are indices of links.
+pub(super) fn upward_message<const L: usize>(
     clique: &Clique,
     inputs: &[usize],
-    said: &[[f64; L]],
+    upward: &[[f64; L]],
     message: &mut Vec<[f64; L]>,
 ) {
     message.clear();
     message.reserve(clique.configurations());
-    wide_registers::<L>(
+    with_simd::<L>(
         #[inline(always)]
         || match *inputs {
-            [a] => up_from::<1, L>(clique, [a], said, message),
-            [a, b] => up_from::<2, L>(clique, [a, b], said, message),
-            _ => up_from_many(clique, inputs, said, message),
+            [a] => upward_from::<1, L>(clique, [a], upward, message),
+            [a, b] => upward_from::<2, L>(clique, [a, b], upward, message),
+            _ => upward_from_many(clique, inputs, upward, message),
         },
     );
 }
 
 #[inline(always)]
-fn up_from<const N: usize, const L: usize>(
+fn upward_from<const N: usize, const L: usize>(
     clique: &Clique,
     inputs: [usize; N],
-    said: &[[f64; L]],
+    upward: &[[f64; L]],
     message: &mut Vec<[f64; L]>,
 ) {
     let width = clique.links.len();
-    for run in clique.starts.windows(2) {
+    for run in clique.run_starts.windows(2) {
         let mut sum = [0.0; L];
         for entry in run[0] as usize..run[1] as usize {
-            let places = &clique.places[entry * width..(entry + 1) * width];
+            let slots = &clique.slots[entry * width..(entry + 1) * width];
             let mut product = [clique.values[entry]; L];
             for input in inputs {
-                times(&mut product, &said[places[input] as usize]);
+                multiply(&mut product, &upward[slots[input] as usize]);
             }
-            plus(&mut sum, &product);
+            add(&mut sum, &product);
         }
         message.push(sum);
     }
 }
 
 #[inline(always)]
-fn up_from_many<const L: usize>(
+fn upward_from_many<const L: usize>(
     clique: &Clique,
     inputs: &[usize],
-    said: &[[f64; L]],
+    upward: &[[f64; L]],
     message: &mut Vec<[f64; L]>,
 ) {
-    for run in clique.starts.windows(2) {
+    for run in clique.run_starts.windows(2) {
         let mut sum = [0.0; L];
         for entry in run[0] as usize..run[1] as usize {
-            let places = clique.places_of(entry);
+            let slots = clique.slots_of(entry);
             let mut product = [clique.values[entry]; L];
             for input in inputs {
-                times(&mut product, &said[places[*input] as usize]);
+                multiply(&mut product, &upward[slots[*input] as usize]);
             }
-            plus(&mut sum, &product);
+            add(&mut sum, &product);
         }
         message.push(sum);
     }
 }
 
-/// Places of links: those that something comes in by and nobody asks about, those that something
-/// comes in by and goes out by, and those that something only goes out by.
+/// Indices of links, in three groups: those that only send a message, those that send and receive one, and
+/// those that only receive one.
 pub(super) type Links<'a> = (&'a [usize], &'a [usize], &'a [usize]);
 
-/// What a clique says to its links: the sum of all that comes in but from the link itself. What the
-/// parent says is read from `told`, and what is said is added there.
-pub(super) fn down<const L: usize>(clique: &Clique, links: Links, said: &[[f64; L]], told: &mut [[f64; L]]) {
-    wide_registers::<L>(
+/// Adds the messages to the links to `downward`, where the message from the parent is read. The message to a
+/// link leaves out the link's own message.
+pub(super) fn downward_messages<const L: usize>(
+    clique: &Clique,
+    links: Links,
+    upward: &[[f64; L]],
+    downward: &mut [[f64; L]],
+) {
+    with_simd::<L>(
         #[inline(always)]
         || match *links.1 {
-            // Leaves that nobody has looked at. A browser would have to fetch one more copy of the loop.
+            // Leaves without evidence. WebAssembly does without this copy of the loop, for a smaller
+            // download.
             #[cfg(not(target_arch = "wasm32"))]
-            [] => down_from::<0, L>(clique, links, [], said, told),
-            [a] => down_from::<1, L>(clique, links, [a], said, told),
-            [a, b] => down_from::<2, L>(clique, links, [a, b], said, told),
-            [a, b, c] => down_from::<3, L>(clique, links, [a, b, c], said, told),
-            _ => down_from_many(clique, links, said, told),
+            [] => downward_from::<0, L>(clique, links, [], upward, downward),
+            [a] => downward_from::<1, L>(clique, links, [a], upward, downward),
+            [a, b] => downward_from::<2, L>(clique, links, [a, b], upward, downward),
+            [a, b, c] => downward_from::<3, L>(clique, links, [a, b, c], upward, downward),
+            _ => downward_from_many(clique, links, upward, downward),
         },
     );
 }
 
 #[inline(always)]
-fn down_from<const N: usize, const L: usize>(
+fn downward_from<const N: usize, const L: usize>(
     clique: &Clique,
-    (silent, _, others): Links,
+    (inputs_only, _, others): Links,
     inputs: [usize; N],
-    said: &[[f64; L]],
-    told: &mut [[f64; L]],
+    upward: &[[f64; L]],
+    downward: &mut [[f64; L]],
 ) {
     let width = clique.links.len();
-    for (run, at) in clique.starts.windows(2).zip(clique.slot..) {
-        let from_parent = told[at];
+    for (run, at) in clique.run_starts.windows(2).zip(clique.message_start..) {
+        let from_parent = downward[at];
         if from_parent == [0.0; L] {
             continue;
         }
         for entry in run[0] as usize..run[1] as usize {
-            let places = &clique.places[entry * width..(entry + 1) * width];
+            let slots = &clique.slots[entry * width..(entry + 1) * width];
             let mut so_far = from_parent;
-            times_one(&mut so_far, clique.values[entry]);
-            for input in silent {
-                times(&mut so_far, &said[places[*input] as usize]);
+            multiply_by(&mut so_far, clique.values[entry]);
+            for input in inputs_only {
+                multiply(&mut so_far, &upward[slots[*input] as usize]);
             }
-            // Product of the inputs before each, then after each.
+            // Products of the inputs before each input, then after each.
             let mut before = [so_far; N];
             let mut after = [1.0; L];
             for i in 0..N {
                 before[i] = so_far;
-                times(&mut so_far, &said[places[inputs[i]] as usize]);
+                multiply(&mut so_far, &upward[slots[inputs[i]] as usize]);
             }
             for i in (0..N).rev() {
-                let place = places[inputs[i]] as usize;
+                let slot = slots[inputs[i]] as usize;
                 if i + 1 < N {
-                    times(&mut before[i], &after);
+                    multiply(&mut before[i], &after);
                 }
-                plus(&mut told[place], &before[i]);
+                add(&mut downward[slot], &before[i]);
                 if i > 0 {
-                    times(&mut after, &said[place]);
+                    multiply(&mut after, &upward[slot]);
                 }
             }
             for other in others {
-                plus(&mut told[places[*other] as usize], &so_far);
+                add(&mut downward[slots[*other] as usize], &so_far);
             }
         }
     }
 }
 
 #[inline(always)]
-fn down_from_many<const L: usize>(
+fn downward_from_many<const L: usize>(
     clique: &Clique,
-    (silent, inputs, others): Links,
-    said: &[[f64; L]],
-    told: &mut [[f64; L]],
+    (inputs_only, inputs, others): Links,
+    upward: &[[f64; L]],
+    downward: &mut [[f64; L]],
 ) {
     let mut before = vec![[0.0; L]; inputs.len()];
-    for (run, at) in clique.starts.windows(2).zip(clique.slot..) {
-        let from_parent = told[at];
+    for (run, at) in clique.run_starts.windows(2).zip(clique.message_start..) {
+        let from_parent = downward[at];
         if from_parent == [0.0; L] {
             continue;
         }
         for entry in run[0] as usize..run[1] as usize {
-            let places = clique.places_of(entry);
+            let slots = clique.slots_of(entry);
             let mut so_far = from_parent;
-            times_one(&mut so_far, clique.values[entry]);
-            for input in silent {
-                times(&mut so_far, &said[places[*input] as usize]);
+            multiply_by(&mut so_far, clique.values[entry]);
+            for input in inputs_only {
+                multiply(&mut so_far, &upward[slots[*input] as usize]);
             }
             for (before, input) in before.iter_mut().zip(inputs) {
                 *before = so_far;
-                times(&mut so_far, &said[places[*input] as usize]);
+                multiply(&mut so_far, &upward[slots[*input] as usize]);
             }
             let mut after = [1.0; L];
             for (before, input) in before.iter_mut().zip(inputs).rev() {
-                times(before, &after);
-                plus(&mut told[places[*input] as usize], before);
-                times(&mut after, &said[places[*input] as usize]);
+                multiply(before, &after);
+                add(&mut downward[slots[*input] as usize], before);
+                multiply(&mut after, &upward[slots[*input] as usize]);
             }
             for other in others {
-                plus(&mut told[places[*other] as usize], &so_far);
+                add(&mut downward[slots[*other] as usize], &so_far);
             }
         }
     }

@@ -1,34 +1,33 @@
-//! Arithmetic of lanes: the same in every lane, to the last bit, by the registers that there are. Four lanes at a
-//! time where a processor is found to have AVX2, two in plain x86-64; in WebAssembly two where it was compiled with
-//! simd128, and else one.
+//! Arithmetic on lanes, with identical results for every width of the registers: four lanes at a time on
+//! processors with AVX2, two on other x86-64 processors and in WebAssembly with simd128, otherwise one.
 
-pub(super) use arithmetic::{larger, plus, times};
+pub(super) use arithmetic::{add, max_magnitude, multiply};
 
-/// Does some work on lanes with the widest registers that the processor has.
+/// Runs `work`, compiled for the widest registers that the processor has.
 #[cfg(not(target_arch = "wasm32"))]
 #[inline(always)]
-pub(super) fn wide_registers<const L: usize>(work: impl FnOnce()) {
+pub(super) fn with_simd<const L: usize>(work: impl FnOnce()) {
     if L > 2 { pulp::Arch::new().dispatch(work) } else { work() }
 }
 
 #[cfg(target_arch = "wasm32")]
 #[inline(always)]
-pub(super) fn wide_registers<const L: usize>(work: impl FnOnce()) {
+pub(super) fn with_simd<const L: usize>(work: impl FnOnce()) {
     work();
 }
 
 /// `a[lane] *= factor` in every lane.
 #[inline(always)]
-pub(super) fn times_one<const L: usize>(a: &mut [f64; L], factor: f64) {
-    times(a, &[factor; L]);
+pub(super) fn multiply_by<const L: usize>(a: &mut [f64; L], factor: f64) {
+    multiply(a, &[factor; L]);
 }
 
-/// Loops that the compiler turns into registers of what it is told there is.
+/// Loops that the compiler vectorises.
 #[cfg(not(all(target_arch = "wasm32", target_feature = "simd128")))]
 mod arithmetic {
     /// `a[lane] *= b[lane]`.
     #[inline(always)]
-    pub(crate) fn times<const L: usize>(a: &mut [f64; L], b: &[f64; L]) {
+    pub(crate) fn multiply<const L: usize>(a: &mut [f64; L], b: &[f64; L]) {
         for lane in 0..L {
             a[lane] *= b[lane];
         }
@@ -36,15 +35,15 @@ mod arithmetic {
 
     /// `a[lane] += b[lane]`.
     #[inline(always)]
-    pub(crate) fn plus<const L: usize>(a: &mut [f64; L], b: &[f64; L]) {
+    pub(crate) fn add<const L: usize>(a: &mut [f64; L], b: &[f64; L]) {
         for lane in 0..L {
             a[lane] += b[lane];
         }
     }
 
-    /// Keeps what is further from 0, without its sign.
+    /// `a[lane] = max(a[lane], |b[lane]|)`.
     #[inline(always)]
-    pub(crate) fn larger<const L: usize>(a: &mut [f64; L], b: &[f64; L]) {
+    pub(crate) fn max_magnitude<const L: usize>(a: &mut [f64; L], b: &[f64; L]) {
         for lane in 0..L {
             let size = b[lane].abs();
             a[lane] = if size > a[lane] { size } else { a[lane] };
@@ -52,24 +51,25 @@ mod arithmetic {
     }
 }
 
-/// Registers of two by hand: at the level at which the page's engine is compiled the compiler looks for none.
+/// Explicit instructions for two lanes: the compiler does not vectorise at the optimisation level of the web
+/// engine.
 #[cfg(all(target_arch = "wasm32", target_feature = "simd128"))]
 mod arithmetic {
     use bytemuck::must_cast;
     use core::arch::wasm32::{f64x2_abs, f64x2_add, f64x2_mul, f64x2_pmax, v128};
 
     #[inline(always)]
-    pub(crate) fn times<const L: usize>(a: &mut [f64; L], b: &[f64; L]) {
+    pub(crate) fn multiply<const L: usize>(a: &mut [f64; L], b: &[f64; L]) {
         by_two(a, b, |a, b| f64x2_mul(a, b), |a, b| a * b);
     }
 
     #[inline(always)]
-    pub(crate) fn plus<const L: usize>(a: &mut [f64; L], b: &[f64; L]) {
+    pub(crate) fn add<const L: usize>(a: &mut [f64; L], b: &[f64; L]) {
         by_two(a, b, |a, b| f64x2_add(a, b), |a, b| a + b);
     }
 
     #[inline(always)]
-    pub(crate) fn larger<const L: usize>(a: &mut [f64; L], b: &[f64; L]) {
+    pub(crate) fn max_magnitude<const L: usize>(a: &mut [f64; L], b: &[f64; L]) {
         by_two(a, b, |a, b| f64x2_pmax(a, f64x2_abs(b)), |a, b| if b.abs() > a { b.abs() } else { a });
     }
 

@@ -1,146 +1,171 @@
-//! The same evidence plus one more finding, for every finding that could come.
+//! Predictions: for every possible next observation, its probability and what it would tell.
 
 use std::sync::Arc;
 
-use super::clique::Scratch;
-use super::tree::TreeDraft;
-use super::{Compiler, Evidence, InferenceError, JunctionTree, conflict, relevance, separation};
+use super::compiler::TreeDraft;
+use super::entry_list::ListPool;
+use super::{Compiler, Evidence, InferenceError, JunctionTree, d_separation, relevance, smallest_conflict};
 use crate::network::{Network, StateId, VarId, Variable};
 
-/// One more finding and what it would tell.
+/// A possible next observation and its consequences.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PredictedOutcome {
-    /// An unobserved leaf.
+    /// The variable observed: a leaf of the network without evidence.
     pub leaf: VarId,
-    /// The state that it could be found in.
+    /// The state observed.
     pub state: StateId,
-    /// Chance of that, given the evidence.
+    /// Probability of the observation given the evidence.
     pub p: f64,
-    /// For every root of the network: its marginal given the evidence and the finding. Empty where
-    /// the finding is impossible.
+    /// For every root of the network: its posterior marginal given the evidence and the observation. Empty if
+    /// the observation has probability zero.
     pub roots: Vec<(VarId, Vec<f64>)>,
 }
 
-/// Looks ahead: every unobserved leaf variable in each of its states, with the marginals of all root
-/// variables given it.
+/// Returns for every leaf without evidence and each of its states: the probability of that observation, and
+/// the posterior marginals of all roots given the evidence and the observation.
 ///
-/// The evidence is built into the tree once. The states of a leaf are worked out side by side, only
-/// what differs between one leaf and the next is propagated, and roots that a leaf can tell nothing
-/// about are left as they are. Where the tree would be large, and all other leaves left out makes it so
-/// much smaller that this is less work, every leaf has a tree of its own.
+/// A leaf is a variable without children, a root one without parents. The result is what the value of
+/// information is computed from.
+///
+/// The evidence is built into the tree once. The states of a leaf are propagated side by side, only messages
+/// that differ between one leaf and the next are computed, and roots that are d-separated from a leaf are
+/// copied. If the tree is large, and leaving out all other leaves makes it so much smaller that this costs
+/// less, each leaf gets a tree of its own.
+///
+/// ```
+/// use halfsplit_bayes::{Evidence, NetworkBuilder, predictions};
+///
+/// let mut builder = NetworkBuilder::new();
+/// let rain = builder.add("rain", ["no", "yes"], &[], vec![0.8, 0.2])?;
+/// let wet = builder.add("wet", ["no", "yes"], &[rain], vec![0.9, 0.1, 0.05, 0.95])?;
+/// let network = builder.build()?;
+/// let outcomes = predictions(&network, &Evidence::new())?;
+/// let if_wet = &outcomes[1];
+/// assert_eq!((if_wet.leaf, if_wet.state.index()), (wet, 1));
+/// assert!((if_wet.p - 0.27).abs() < 1e-12);
+/// let (root, marginal) = &if_wet.roots[0];
+/// assert_eq!(*root, rain);
+/// assert!((marginal[1] - 0.19 / 0.27).abs() < 1e-12);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 ///
 /// # Errors
-/// [`InferenceError::Impossible`], [`InferenceError::TooLarge`].
+/// [`InferenceError::Impossible`] if the evidence has probability zero; [`InferenceError::TooLarge`].
+///
+/// # Panics
+/// If the evidence refers to variables that the network does not have.
 pub fn predictions(network: &Network, evidence: &Evidence) -> Result<Vec<PredictedOutcome>, InferenceError> {
     let compiler = Compiler::new().with_evidence(evidence);
     let draft = compiler.draft(network)?;
-    let leaves = open_leaves(network, evidence);
-    if draft.dense() > LARGE && apart_is_less(network, evidence, &leaves, &draft)? {
+    let leaves = unobserved_leaves(network, evidence);
+    if draft.dense() > LARGE && one_tree_per_leaf_is_cheaper(network, evidence, &leaves, &draft)? {
         drop(draft);
         return predictions_by_leaf(network, evidence, &leaves).map_err(|error| match error {
-            // In the words of the whole network.
-            InferenceError::Impossible { .. } => conflict::impossible(network, evidence),
+            // Findings of the whole network, not of a part.
+            InferenceError::Impossible { .. } => smallest_conflict::impossible(network, evidence),
             other => other,
         });
     }
-    let tree = compiler.finish(&Arc::new(network.clone()), draft, &mut Scratch::default())?;
+    let tree = compiler.finish(&Arc::new(network.clone()), draft, &mut ListPool::default())?;
     tree.predictions(&Evidence::new())
 }
 
-/// States of a leaf worked out side by side.
+/// Number of states of a leaf propagated side by side.
 const LANES: usize = 4;
 
-/// Below this many entries, with zeros, one tree is quick enough.
+/// Up to this many entries, zeros included, one tree for all leaves is used.
 const LARGE: f64 = 5e6;
-/// What an entry takes to be compiled and propagated through once, in that of a pass for some states of a
-/// leaf, as measured on barley.
-const DEARER_TO_BEGIN: f64 = 7.0;
-/// The same for finding an order of elimination, by the square of the number of vertices.
-const DEARER_TO_ORDER: f64 = 10.0;
+/// Time to compile an entry and propagate through it once, in units of one pass.
+const COMPILE_COST: f64 = 7.0;
+/// Time to find an elimination order, for each squared number of vertices, in the same units.
+const ORDERING_COST: f64 = 10.0;
 
-/// Unobserved variables that are nobody's parent.
-fn open_leaves(network: &Network, evidence: &Evidence) -> Vec<VarId> {
+/// Variables without children and without evidence.
+fn unobserved_leaves(network: &Network, evidence: &Evidence) -> Vec<VarId> {
     let mut leaves = vec![true; network.len()];
     network.iter().flat_map(|(_, v)| v.parents()).for_each(|p| leaves[p.index()] = false);
     let open = |id: &VarId| leaves[id.index()] && evidence.get(*id).is_none();
     network.iter().map(|(id, _)| id).filter(open).collect()
 }
 
-/// Passes for a leaf.
+/// Number of passes for a leaf.
 fn passes(network: &Network, leaf: VarId) -> f64 {
     network.variable(leaf).cardinality().div_ceil(LANES) as f64
 }
 
-/// Whether a tree for every leaf is less work than the one drafted for all.
-fn apart_is_less(
+/// Whether a tree for each leaf costs less than the drafted tree for all leaves.
+fn one_tree_per_leaf_is_cheaper(
     network: &Network,
     evidence: &Evidence,
     leaves: &[VarId],
     all: &TreeDraft,
 ) -> Result<bool, InferenceError> {
     let together =
-        all.dense() * (DEARER_TO_BEGIN + leaves.iter().map(|leaf| passes(network, *leaf)).sum::<f64>());
-    let mut apart = 0.0;
+        all.dense() * (COMPILE_COST + leaves.iter().map(|leaf| passes(network, *leaf)).sum::<f64>());
+    let mut separate = 0.0;
     for leaf in leaves {
-        let (part, _, given) = part_for(network, evidence, *leaf);
+        let (part, _, given) = relevant_part(network, evidence, *leaf);
         let draft = Compiler::new().with_evidence(&given).draft(&part)?;
-        apart += draft.dense() * (DEARER_TO_BEGIN + passes(network, *leaf));
-        apart += DEARER_TO_ORDER * (draft.vertices() as f64).powi(2);
-        if apart >= together {
+        separate += draft.dense() * (COMPILE_COST + passes(network, *leaf));
+        separate += ORDERING_COST * (draft.vertices() as f64).powi(2);
+        if separate >= together {
             return Ok(false);
         }
     }
     Ok(!leaves.is_empty())
 }
 
-/// What a leaf and the evidence depend on: the network of that, the ids here of its variables, and the
+/// The subnetwork that the posterior of a leaf depends on, the original ids of its variables, and the
 /// evidence on it.
-fn part_for(network: &Network, evidence: &Evidence, leaf: VarId) -> (Network, Vec<VarId>, Evidence) {
+fn relevant_part(network: &Network, evidence: &Evidence, leaf: VarId) -> (Network, Vec<VarId>, Evidence) {
     let (part, ids) = network.subnetwork(&relevance::requisite(network, evidence, &[leaf]));
     let mut given = Evidence::new();
     for (old, (id, _)) in ids.iter().zip(part.iter()) {
         if let Some(likelihood) = evidence.get(*old) {
-            given.set(id, likelihood.to_vec());
+            given.insert_unchecked(id, likelihood.to_vec());
         }
     }
     (part, ids, given)
 }
 
-/// The sweep with a tree for every leaf. A root that is in none of them is as likely as ever.
+/// Predictions with a tree for each leaf. The marginal of a root that is not part of the tree is its prior.
 fn predictions_by_leaf(
     network: &Network,
     evidence: &Evidence,
     leaves: &[VarId],
 ) -> Result<Vec<PredictedOutcome>, InferenceError> {
     let roots: Vec<(VarId, &Variable)> = network.iter().filter(|(_, v)| v.parents().is_empty()).collect();
-    let (mut outlooks, mut scratch) = (Vec::new(), Scratch::default());
+    let (mut outcomes, mut pool) = (Vec::new(), ListPool::default());
     for leaf in leaves {
-        let (part, ids, given) = part_for(network, evidence, *leaf);
-        let tree = Compiler::new().with_evidence(&given).compile_with(&Arc::new(part), &mut scratch)?;
+        let (part, ids, given) = relevant_part(network, evidence, *leaf);
+        let tree = Compiler::new().with_evidence(&given).compile_with(&Arc::new(part), &mut pool)?;
         let here: Vec<VarId> =
             tree.network().iter().map(|(id, _)| id).filter(|id| ids[id.index()] == *leaf).collect();
-        for outlook in tree.predictions_for(&Evidence::new(), &here)? {
-            let mut told = outlook.roots.into_iter().map(|(id, p)| (ids[id.index()], p)).peekable();
-            let possible = told.peek().is_some();
+        for outcome in tree.predictions_for(&Evidence::new(), &here)? {
+            let mut posteriors = outcome.roots.into_iter().map(|(id, p)| (ids[id.index()], p)).peekable();
+            let possible = posteriors.peek().is_some();
             let marginal = |(root, variable): &(VarId, &Variable)| {
                 let prior = || (0..variable.cardinality()).map(|s| variable.probability(&[], s)).collect();
-                (*root, told.next_if(|(id, _)| id == root).map_or_else(prior, |(_, p)| p))
+                (*root, posteriors.next_if(|(id, _)| id == root).map_or_else(prior, |(_, p)| p))
             };
             let roots = if possible { roots.iter().map(marginal).collect() } else { Vec::new() };
-            outlooks.push(PredictedOutcome { leaf: *leaf, roots, ..outlook });
+            outcomes.push(PredictedOutcome { leaf: *leaf, roots, ..outcome });
         }
-        tree.give_back(&mut scratch);
+        tree.recycle_into(&mut pool);
     }
-    Ok(outlooks)
+    Ok(outcomes)
 }
 
 impl JunctionTree {
-    /// The [`predictions`] over a tree compiled before, given some (or some more) evidence.
+    /// Returns the [`predictions`] from a compiled tree, given the evidence and the evidence built in.
     ///
     /// # Errors
-    /// [`InferenceError::Impossible`].
+    /// [`InferenceError::Impossible`] if the evidence has probability zero.
+    ///
+    /// # Panics
+    /// If the evidence refers to variables that the tree's network does not have.
     pub fn predictions(&self, evidence: &Evidence) -> Result<Vec<PredictedOutcome>, InferenceError> {
-        self.predictions_for(evidence, &open_leaves(self.network(), &self.with_fixed(evidence)))
+        self.predictions_for(evidence, &unobserved_leaves(self.network(), &self.with_built_in(evidence)))
     }
 
     fn predictions_for(
@@ -149,27 +174,27 @@ impl JunctionTree {
         leaves: &[VarId],
     ) -> Result<Vec<PredictedOutcome>, InferenceError> {
         let network = self.network();
-        let all = self.with_fixed(evidence);
-        let mut work = self.lanes::<LANES>();
+        let all = self.with_built_in(evidence);
+        let mut work = self.lane_workspace::<LANES>();
         if !self.propagate_lanes(&mut work, &[evidence], None)[0] {
             return Err(self.impossible(evidence));
         }
         let is_root = |id: &VarId| network.variable(*id).parents().is_empty();
         let roots: Vec<VarId> = network.iter().map(|(id, _)| id).filter(is_root).collect();
-        let as_is: Vec<Vec<f64>> = roots.iter().map(|root| self.marginal_in(&work, 0, *root)).collect();
-        let chances: Vec<(VarId, Vec<f64>)> =
-            leaves.iter().map(|leaf| (*leaf, self.marginal_in(&work, 0, *leaf))).collect();
-        let mut outlooks = Vec::new();
-        for (leaf, chances) in chances {
-            let reached = separation::reached(network, &all, leaf);
+        let unchanged: Vec<Vec<f64>> = roots.iter().map(|root| self.lane_marginal(&work, 0, *root)).collect();
+        let probabilities: Vec<(VarId, Vec<f64>)> =
+            leaves.iter().map(|leaf| (*leaf, self.lane_marginal(&work, 0, *leaf))).collect();
+        let mut outcomes = Vec::new();
+        for (leaf, probabilities) in probabilities {
+            let reached = d_separation::d_connected(network, &all, leaf);
             let asked: Vec<VarId> = roots.iter().copied().filter(|root| reached[root.index()]).collect();
             let targets = self.targets(&asked);
-            for states in (0..chances.len()).collect::<Vec<_>>().chunks(LANES) {
+            for states in (0..probabilities.len()).collect::<Vec<_>>().chunks(LANES) {
                 let with: Vec<Evidence> = states
                     .iter()
                     .map(|state| {
                         let mut with = evidence.clone();
-                        with.set_state(leaf, *state, chances.len());
+                        with.set_state(leaf, *state, probabilities.len());
                         with
                     })
                     .collect();
@@ -177,16 +202,16 @@ impl JunctionTree {
                 let possible = self.propagate_lanes(&mut work, &with, Some(&targets));
                 for (lane, state) in states.iter().enumerate() {
                     let given = |(root, before): (&VarId, &Vec<f64>)| {
-                        let after = || self.marginal_in(&work, lane, *root);
+                        let after = || self.lane_marginal(&work, lane, *root);
                         (*root, if reached[root.index()] { after() } else { before.clone() })
                     };
-                    let possible = possible[lane] && chances[*state] > 0.0;
-                    outlooks.push(PredictedOutcome {
+                    let possible = possible[lane] && probabilities[*state] > 0.0;
+                    outcomes.push(PredictedOutcome {
                         leaf,
                         state: StateId::new(*state),
-                        p: chances[*state],
+                        p: probabilities[*state],
                         roots: if possible {
-                            roots.iter().zip(&as_is).map(given).collect()
+                            roots.iter().zip(&unchanged).map(given).collect()
                         } else {
                             Vec::new()
                         },
@@ -194,7 +219,7 @@ impl JunctionTree {
                 }
             }
         }
-        Ok(outlooks)
+        Ok(outcomes)
     }
 }
 
@@ -205,9 +230,8 @@ mod tests {
     use crate::precision::EXACT;
 
     #[test]
-    fn the_smoke_of_the_alarm() {
-        // Pearl's burglary and earthquake; P(B | J) = .0163 as Russell and Norvig leave it as an
-        // exercise; recomputed here by hand: P(J) = .0521389757, P(B, J) = .000849017.
+    fn posteriors_of_burglary_given_both_calls() {
+        // Pearl's burglary and earthquake, with the numbers of Russell and Norvig.
         let mut b = NetworkBuilder::new();
         let burglary = b.add("burglary", ["n", "y"], &[], vec![0.999, 0.001]).unwrap();
         let quake = b.add("quake", ["n", "y"], &[], vec![0.998, 0.002]).unwrap();
@@ -227,13 +251,13 @@ mod tests {
     }
 
     #[test]
-    fn a_tree_for_every_leaf_says_what_one_for_all_says() {
+    fn separate_trees_agree_with_one_tree() {
         let mut b = NetworkBuilder::new();
         let burglary = b.add("burglary", ["n", "y"], &[], vec![0.999, 0.001]).unwrap();
         let quake = b.add("quake", ["n", "y"], &[], vec![0.998, 0.002]).unwrap();
         let table = vec![0.999, 0.001, 0.71, 0.29, 0.06, 0.94, 0.05, 0.95];
         let alarm = b.add("alarm", ["n", "y"], &[burglary, quake], table).unwrap();
-        // Five states, so that they do not fit in the lanes; one of them impossible.
+        // Five states, more than there are lanes; one has probability zero.
         let calls = vec![0.5, 0.2, 0.2, 0.1, 0.0, 0.1, 0.1, 0.2, 0.6, 0.0];
         b.add("calls", ["0", "1", "2", "3", "4"], &[alarm], calls).unwrap();
         let mary = b.add("mary", ["n", "y"], &[alarm], vec![1.0, 0.0, 0.3, 0.7]).unwrap();
@@ -247,9 +271,10 @@ mod tests {
             let mut evidence = Evidence::new();
             found.into_iter().for_each(|(var, state)| evidence.observe(&network, var, state).unwrap());
             let together = predictions(&network, &evidence).unwrap();
-            let apart = predictions_by_leaf(&network, &evidence, &open_leaves(&network, &evidence)).unwrap();
-            assert_eq!(together.len(), apart.len());
-            for (a, b) in together.iter().zip(&apart) {
+            let separate =
+                predictions_by_leaf(&network, &evidence, &unobserved_leaves(&network, &evidence)).unwrap();
+            assert_eq!(together.len(), separate.len());
+            for (a, b) in together.iter().zip(&separate) {
                 assert_eq!((a.leaf, a.state, a.roots.len()), (b.leaf, b.state, b.roots.len()));
                 assert!((a.p - b.p).abs() < EXACT);
                 for ((root, p), (other, q)) in a.roots.iter().zip(&b.roots) {

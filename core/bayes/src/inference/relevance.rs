@@ -1,19 +1,19 @@
-//! The part of a network that an answer depends on.
+//! The part of a network that a query depends on.
 
 use super::Evidence;
-use super::factor::is_whole;
+use super::factor::is_normalised;
 use crate::network::{Cpt, Network, VarId};
 
-/// By variable: whether the joint distribution of `asked` and the evidence depends on its table. One that
-/// nobody asks about, with nothing found on it nor below it, sums to 1 and is left out with all that hangs on
-/// it alone (barren nodes: Shachter 1986, "Evaluating influence diagrams") - unless its rows, as
-/// authored, miss 1.
+/// By variable: whether the joint distribution of the query variables and the evidence depends on its table.
+/// A variable that is not queried and has no evidence on it or its descendants sums to 1 (a barren node:
+/// Shachter 1986, "Evaluating influence diagrams"). It is not requisite, unless its rows do not sum to
+/// exactly 1.
 pub(super) fn requisite(network: &Network, evidence: &Evidence, asked: &[VarId]) -> Vec<bool> {
     let mut requisite = vec![false; network.len()];
     let stays = |var: &VarId| match network.variable(*var).cpt() {
         Cpt::Table(table) => {
             let rows = table.rows();
-            !rows.into_iter().all(|row| is_whole(row.iter()))
+            !rows.into_iter().all(|row| is_normalised(row.iter()))
         }
         Cpt::NoisyMax(_) => false,
     };
@@ -47,7 +47,7 @@ mod tests {
     }
 
     #[test]
-    fn what_nothing_was_found_below_is_left_out() {
+    fn barren_nodes_are_not_requisite() {
         let network = coins().build().unwrap();
         let [_, b, _, c, d] = [0, 1, 2, 3, 4].map(VarId::new);
         assert_eq!(requisite(&network, &Evidence::new(), &[d]), [true, false, false, false, true]);
@@ -58,7 +58,7 @@ mod tests {
     }
 
     #[test]
-    fn what_misses_one_stays() {
+    fn rows_that_do_not_sum_to_one_are_requisite() {
         let mut builder = coins();
         let [b, e] = [1, 2].map(VarId::new);
         builder.add("f", ["n", "y"], &[b], vec![0.9, 0.1, 0.2, 0.8 - 1e-10]).unwrap();

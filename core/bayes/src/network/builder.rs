@@ -4,13 +4,27 @@ use std::collections::HashMap;
 
 use ndarray::{ArrayD, IxDyn};
 
-use super::{Cpt, Network, NetworkError, NoisyMax, VarId, Variable};
+use super::{Cpt, Network, NetworkError, NoisyMax, NoisyParent, VarId, Variable, for_each_configuration};
 use crate::precision::ROW_SUM;
 
-/// States of one variable: inference keeps their places in 16 bits.
-const MOST_STATES: usize = 1 << 16;
+/// Maximum number of states of a variable.
+const MAX_STATES: usize = 1 << 16;
 
-/// Collects variables and tables, then validates them all in [`build`](NetworkBuilder::build).
+/// Collects variables and tables, and validates them.
+///
+/// ```
+/// use halfsplit_bayes::NetworkBuilder;
+///
+/// let mut builder = NetworkBuilder::new();
+/// let fuel = builder.variable("fuel", ["no", "yes"])?;
+/// let starts = builder.variable("starts", ["no", "yes"])?;
+/// builder.table(fuel, &[], vec![0.02, 0.98])?;
+/// // One row for each state of the parent: first fuel = no, then fuel = yes.
+/// builder.table(starts, &[fuel], vec![1.0, 0.0, 0.05, 0.95])?;
+/// let network = builder.build()?;
+/// assert_eq!(network.variable(starts).probability(&[1], 1), 0.95);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 #[derive(Debug, Default)]
 pub struct NetworkBuilder {
     drafts: Vec<Draft>,
@@ -31,16 +45,18 @@ enum Values {
 }
 
 impl NetworkBuilder {
-    /// An empty builder.
+    /// Returns an empty builder.
     #[must_use]
     pub fn new() -> Self {
         Self::default()
     }
 
-    /// Adds a variable; its table may follow later, so that parents can be added in any order.
+    /// Adds a variable without a table and returns its id. The table may follow later, so variables can be
+    /// added in any order.
     ///
     /// # Errors
-    /// A name that is taken; no states, or two of one name.
+    /// [`NetworkError::DuplicateVariable`] if the name is taken; [`NetworkError::States`] for no states, two
+    /// states with one name, or more than 65,536 states.
     pub fn variable<S: Into<String>>(
         &mut self,
         name: impl Into<String>,
@@ -51,8 +67,8 @@ impl NetworkBuilder {
         if states.is_empty() {
             return Err(NetworkError::States { variable: name, rule: "it has no states".into() });
         }
-        if states.len() > MOST_STATES {
-            let rule = format!("{} states; at most {MOST_STATES} can be reckoned with", states.len());
+        if states.len() > MAX_STATES {
+            let rule = format!("{} states; at most {MAX_STATES} are supported", states.len());
             return Err(NetworkError::States { variable: name, rule });
         }
         if let Some(twice) = states.iter().enumerate().find(|(i, s)| states[..*i].contains(s)) {
@@ -68,12 +84,16 @@ impl NetworkBuilder {
         Ok(id)
     }
 
-    /// Sets a variable's parents and its probabilities: row-major, the parents in the order given,
-    /// the last parent varying faster than the first, the variable's own states fastest.
+    /// Sets the parents and the conditional probabilities of a variable. `values` is in row-major order: the
+    /// parents in the order given, the last parent faster than the first, the variable's own states fastest.
     ///
     /// # Errors
-    /// A parent listed twice, a wrong number of entries, an entry outside [0, 1], a row that does
-    /// not sum to 1.
+    /// [`NetworkError::DuplicateParent`]; [`NetworkError::TableLength`] for a wrong number of entries;
+    /// [`NetworkError::NotAProbability`] for an entry outside [0, 1]; [`NetworkError::RowSum`] for a row that
+    /// does not sum to 1 within [`ROW_SUM`].
+    ///
+    /// # Panics
+    /// If a variable does not belong to this builder.
     pub fn table(&mut self, var: VarId, parents: &[VarId], values: Vec<f64>) -> Result<(), NetworkError> {
         let draft = &self.drafts[var.index()];
         self.no_parent_twice(var, parents)?;
@@ -109,12 +129,7 @@ impl NetworkBuilder {
         Ok(())
     }
 
-    pub(super) fn set_noisy_max(
-        &mut self,
-        var: VarId,
-        parents: Vec<VarId>,
-        rule: NoisyMax,
-    ) -> Result<(), NetworkError> {
+    fn set_noisy_max(&mut self, var: VarId, parents: Vec<VarId>, rule: NoisyMax) -> Result<(), NetworkError> {
         self.no_parent_twice(var, &parents)?;
         self.drafts[var.index()].table = Some((parents, Values::NoisyMax(rule)));
         Ok(())
@@ -130,10 +145,13 @@ impl NetworkBuilder {
         }
     }
 
-    /// Adds a variable together with its table.
+    /// Adds a variable together with its table and returns its id.
     ///
     /// # Errors
     /// As for [`variable`](Self::variable) and [`table`](Self::table).
+    ///
+    /// # Panics
+    /// If a parent does not belong to this builder.
     pub fn add<S: Into<String>>(
         &mut self,
         name: impl Into<String>,
@@ -146,12 +164,15 @@ impl NetworkBuilder {
         Ok(var)
     }
 
-    /// Adds a variable whose state follows from its parents' states by a function: a table of
-    /// zeros and ones.
+    /// Adds a variable whose state is a function of its parents' states, and returns its id. Its table
+    /// consists of zeros and ones.
     ///
     /// # Errors
-    /// As for [`variable`](Self::variable); a state outside the variable's own counts as an entry
-    /// missing from its row.
+    /// As for [`variable`](Self::variable). [`NetworkError::RowSum`] if the function returns a state that the
+    /// variable does not have.
+    ///
+    /// # Panics
+    /// If a parent does not belong to this builder.
     pub fn deterministic<S: Into<String>>(
         &mut self,
         name: impl Into<String>,
@@ -171,7 +192,68 @@ impl NetworkBuilder {
         Ok(var)
     }
 
-    /// Number of states of a variable added before.
+    /// Adds the noisy-MAX of `parents` and returns its id. `levels` are the names of its states, lowest
+    /// first. Parents that never contribute are left out. Without any parents the variable is at the lowest
+    /// level.
+    ///
+    /// ```
+    /// use halfsplit_bayes::{NetworkBuilder, NoisyParent};
+    ///
+    /// // Noisy-OR: flu alone causes fever with probability 0.8, malaria alone with 0.9.
+    /// let states = ["no", "yes"];
+    /// let mut builder = NetworkBuilder::new();
+    /// let mut parents = Vec::new();
+    /// for (name, p) in [("flu", 0.8), ("malaria", 0.9)] {
+    ///     let parent = builder.add(name, states, &[], vec![0.9, 0.1])?;
+    ///     parents.push(NoisyParent { parent, levels: vec![vec![1.0, 0.0], vec![1.0 - p, p]] });
+    /// }
+    /// let fever = builder.noisy_max("fever", &states, &parents)?;
+    /// let network = builder.build()?;
+    /// // 1 - 0.2 * 0.1
+    /// assert!((network.variable(fever).probability(&[1, 1], 1) - 0.98).abs() < 1e-12);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    ///
+    /// # Errors
+    /// [`NetworkError::TableLength`] for rows of the wrong number or length; [`NetworkError::RowSum`] for a
+    /// row that is no distribution; [`NetworkError::DuplicateVariable`] if the name is taken;
+    /// [`NetworkError::States`] and [`NetworkError::DuplicateParent`] as for [`table`](Self::table).
+    ///
+    /// # Panics
+    /// If a parent does not belong to this builder.
+    pub fn noisy_max(
+        &mut self,
+        name: &str,
+        levels: &[&str],
+        parents: &[NoisyParent],
+    ) -> Result<VarId, NetworkError> {
+        let count = levels.len();
+        for p in parents {
+            let needed = self.cardinality(p.parent) * count;
+            let found = p.levels.iter().map(Vec::len).sum();
+            if found != needed || p.levels.iter().any(|row| row.len() != count) {
+                return Err(NetworkError::TableLength { variable: name.to_owned(), needed, found });
+            }
+            for (row, entries) in p.levels.iter().enumerate() {
+                let sum: f64 = entries.iter().sum();
+                if (sum - 1.0).abs() > ROW_SUM || entries.iter().any(|x| !(0.0..=1.0).contains(x)) {
+                    let given = self.row_text(&[p.parent], row);
+                    return Err(NetworkError::RowSum { variable: name.to_owned(), row, given, sum });
+                }
+            }
+        }
+        let contributing: Vec<NoisyParent> =
+            parents.iter().filter(|p| !p.never_contributes()).cloned().collect();
+        let var = self.variable(name, levels.iter().copied())?;
+        let ids: Vec<VarId> = contributing.iter().map(|p| p.parent).collect();
+        self.set_noisy_max(var, ids, NoisyMax::new(&contributing))?;
+        Ok(var)
+    }
+
+    /// Number of states of a variable.
+    ///
+    /// # Panics
+    /// If the variable does not belong to this builder.
     #[must_use]
     pub fn cardinality(&self, var: VarId) -> usize {
         self.drafts[var.index()].states.len()
@@ -183,10 +265,11 @@ impl NetworkBuilder {
         self.by_name.get(name).copied()
     }
 
-    /// Validates the whole.
+    /// Validates the network and returns it.
     ///
     /// # Errors
-    /// A variable without a table, or a directed cycle.
+    /// [`NetworkError::NoTable`] for a variable without a table; [`NetworkError::Cycle`] for a directed
+    /// cycle.
     pub fn build(self) -> Result<Network, NetworkError> {
         let cards: Vec<usize> = self.drafts.iter().map(|d| d.states.len()).collect();
         let mut variables = Vec::with_capacity(self.drafts.len());
@@ -214,8 +297,8 @@ impl NetworkBuilder {
         Ok(Network { variables, by_name: self.by_name })
     }
 
-    /// The parents' states in a row, for messages.
-    pub(super) fn row_text(&self, parents: &[VarId], row: usize) -> String {
+    /// The parents' states in a row, for error messages.
+    fn row_text(&self, parents: &[VarId], row: usize) -> String {
         if parents.is_empty() {
             return "no parents".into();
         }
@@ -235,21 +318,7 @@ impl NetworkBuilder {
     }
 }
 
-/// Calls `visit` with every combination of states, the last fastest.
-pub fn for_each_configuration(cards: &[usize], mut visit: impl FnMut(&[usize])) {
-    if cards.contains(&0) {
-        return;
-    }
-    let mut row = vec![0; cards.len()];
-    loop {
-        visit(&row);
-        let Some(axis) = (0..cards.len()).rev().find(|&i| row[i] + 1 < cards[i]) else { return };
-        row[axis] += 1;
-        row[axis + 1..].fill(0);
-    }
-}
-
-/// The names along a directed circle, if there is one.
+/// The names along a directed cycle, if there is one.
 fn find_cycle(variables: &[Variable]) -> Option<String> {
     #[derive(Clone, Copy, PartialEq)]
     enum Mark {
@@ -259,7 +328,7 @@ fn find_cycle(variables: &[Variable]) -> Option<String> {
     }
     let mut marks = vec![Mark::New; variables.len()];
     for start in 0..variables.len() {
-        // (variable, how many of its parents have been followed)
+        // Each variable of the path, with the number of its parents that have been followed.
         let mut path: Vec<(usize, usize)> = Vec::new();
         if marks[start] == Mark::New {
             marks[start] = Mark::Open;
@@ -277,7 +346,7 @@ fn find_cycle(variables: &[Variable]) -> Option<String> {
                         let from = path.iter().position(|(v, _)| *v == parent.index()).unwrap_or(0);
                         let mut names: Vec<&str> =
                             path[from..].iter().map(|(v, _)| variables[*v].name.as_str()).collect();
-                        // The path was walked from child to parent; arrows point the other way.
+                        // The path goes from child to parent; edges point the other way.
                         names.reverse();
                         names.push(names[0]);
                         return Some(names.join(" -> "));
@@ -298,7 +367,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn mistakes_are_named() {
+    fn errors_name_their_place() {
         let mut b = NetworkBuilder::new();
         let a = b.variable("a", ["n", "y"]).unwrap();
         let c = b.variable("c", ["n", "y"]).unwrap();
@@ -318,6 +387,6 @@ mod tests {
         b.table(a, &[c], vec![0.5; 4]).unwrap();
         assert!(matches!(b.table(c, &[a, a], vec![0.5; 8]), Err(NetworkError::DuplicateParent { .. })));
         b.table(c, &[a], vec![0.5; 4]).unwrap();
-        assert_eq!(b.build().unwrap_err().to_string(), "the arrows run in a circle: c -> a -> c");
+        assert_eq!(b.build().unwrap_err().to_string(), "the network has a directed cycle: c -> a -> c");
     }
 }

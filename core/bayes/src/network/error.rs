@@ -2,55 +2,55 @@ use thiserror::Error;
 
 use crate::json::ShapeError;
 
-/// What can be wrong with a network or its file.
+/// What is wrong with a network, its file, or a name.
 #[derive(Debug, Clone, PartialEq, Error)]
 #[non_exhaustive]
 pub enum NetworkError {
-    /// Not the JSON of a network file.
+    /// The text is no network or evidence file.
     #[error("at {place}: {rule}")]
     Shape {
-        /// Path into the file.
+        /// Path to the value at fault, or line and column.
         place: String,
-        /// What the reader says.
+        /// What the reader expects there.
         rule: String,
     },
-    /// Two variables of one name.
+    /// Two variables have the same name.
     #[error("variable \"{name}\" is defined twice; every variable needs a name of its own")]
     DuplicateVariable {
         /// The name.
         name: String,
     },
-    /// A name that no variable has.
+    /// No variable has this name.
     #[error("there is no variable \"{name}\"{hint}")]
     UnknownVariable {
-        /// The name asked for.
+        /// The name.
         name: String,
-        /// Suggestion, or empty.
+        /// A suggestion, or empty.
         hint: String,
     },
-    /// A name that no state has.
+    /// The variable has no state with this name.
     #[error("variable \"{variable}\" has no state \"{state}\" (it has {known}){hint}")]
     UnknownState {
         /// The variable.
         variable: String,
-        /// The state asked for.
+        /// The name.
         state: String,
-        /// Its states, listed.
+        /// The names of its states.
         known: String,
-        /// Suggestion, or empty.
+        /// A suggestion, or empty.
         hint: String,
     },
-    /// A parent that is not among the variables.
+    /// A parent is not among the variables.
     #[error("variable \"{variable}\" has the parent \"{parent}\", which is not defined{hint}")]
     UnknownParent {
         /// The variable.
         variable: String,
-        /// The parent named.
+        /// The name of the parent.
         parent: String,
-        /// Suggestion, or empty.
+        /// A suggestion, or empty.
         hint: String,
     },
-    /// A parent listed twice.
+    /// A parent is listed twice.
     #[error("variable \"{variable}\" lists the parent \"{parent}\" twice")]
     DuplicateParent {
         /// The variable.
@@ -58,7 +58,7 @@ pub enum NetworkError {
         /// The parent.
         parent: String,
     },
-    /// No states, or two of one name.
+    /// The states of a variable are not valid.
     #[error("variable \"{variable}\": {rule}")]
     States {
         /// The variable.
@@ -66,52 +66,52 @@ pub enum NetworkError {
         /// What is wrong.
         rule: String,
     },
-    /// A variable without a table.
+    /// A variable has no table.
     #[error("variable \"{variable}\" has no table")]
     NoTable {
         /// The variable.
         variable: String,
     },
-    /// A table of the wrong length.
+    /// A table has the wrong number of entries.
     #[error("table of \"{variable}\" has {found} entries; its states and those of its parents need {needed}")]
     TableLength {
         /// The variable.
         variable: String,
-        /// Entries needed.
+        /// Number of entries needed.
         needed: usize,
-        /// Entries found.
+        /// Number of entries found.
         found: usize,
     },
-    /// An entry that is no probability.
     #[error(
         "table of \"{variable}\", row {row} ({given}): {value} is not a probability; entries lie in [0, 1]"
     )]
+    /// An entry is not a probability.
     NotAProbability {
         /// The variable.
         variable: String,
-        /// Row, from 0.
+        /// The row, from 0.
         row: usize,
         /// The parents' states in that row.
         given: String,
         /// The entry.
         value: f64,
     },
-    /// A row that does not sum to 1.
+    /// A row does not sum to 1.
     #[error("table of \"{variable}\", row {row} ({given}): the entries sum to {sum}, not to 1")]
     RowSum {
         /// The variable.
         variable: String,
-        /// Row, from 0.
+        /// The row, from 0.
         row: usize,
         /// The parents' states in that row.
         given: String,
         /// The sum.
         sum: f64,
     },
-    /// A directed cycle.
-    #[error("the arrows run in a circle: {path}")]
+    /// The graph has a directed cycle.
+    #[error("the network has a directed cycle: {path}")]
     Cycle {
-        /// The names along the circle.
+        /// The names along the cycle.
         path: String,
     },
 }

@@ -1,15 +1,28 @@
-//! The network file: JSON as other tools and tests write it.
+//! The network file: a network as JSON.
 
 use serde::{Deserialize, Serialize};
 
 use super::{Network, NetworkBuilder, NetworkError, Variable, for_each_configuration};
 use crate::support::suggest::hint;
 
-/// `{"variables":[...]}`.
+/// A network as JSON: `{"variables": [...]}`. [`Network::from_json`] reads it, [`Network::to_file`] makes it.
+///
+/// ```
+/// use halfsplit_bayes::Network;
+///
+/// let network = Network::from_json(
+///     r#"{"variables": [
+///         {"name": "fuel", "states": ["no", "yes"], "table": [0.02, 0.98]},
+///         {"name": "starts", "states": ["no", "yes"], "parents": ["fuel"], "table": [1.0, 0.0, 0.05, 0.95]}
+///     ]}"#,
+/// )?;
+/// assert_eq!(network.to_file().variables[1].parents, ["fuel"]);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct NetworkFile {
-    /// The variables, parents in any order.
+    /// The variables, in any order.
     pub variables: Vec<VariableFile>,
 }
 
@@ -19,27 +32,28 @@ pub struct NetworkFile {
 pub struct VariableFile {
     /// Its name.
     pub name: String,
-    /// Names of its states.
+    /// The names of its states.
     pub states: Vec<String>,
-    /// Names of its parents.
+    /// The names of its parents.
     #[serde(default)]
     pub parents: Vec<String>,
-    /// Row-major: the parents in the order listed, the last parent varying faster than the first,
-    /// the variable's own states fastest.
+    /// Its conditional probabilities in row-major order: the parents in the order listed, the last parent
+    /// faster than the first, the variable's own states fastest.
     pub table: Vec<f64>,
 }
 
 impl Network {
-    /// Reads and validates a network file.
+    /// Reads a network from JSON and validates it.
     ///
     /// # Errors
-    /// [`NetworkError`], with the place in the file.
+    /// [`NetworkError::Shape`] for text that is no network file, with the path to the value at fault. The
+    /// other variants of [`NetworkError`] for an invalid network.
     pub fn from_json(text: &str) -> Result<Self, NetworkError> {
         Self::try_from(crate::json::read::<NetworkFile>(text)?)
     }
 
-    /// The same network as a file. Rules are written out, so a noisy-MAX of very many parents
-    /// makes a very long one.
+    /// Returns the network as a file. A noisy-MAX becomes a full table, which is large if it has many
+    /// parents.
     #[must_use]
     pub fn to_file(&self) -> NetworkFile {
         let variables = self
@@ -48,15 +62,15 @@ impl Network {
                 name: v.name().to_owned(),
                 states: v.states().to_vec(),
                 parents: v.parents().iter().map(|p| self.variable(*p).name().to_owned()).collect(),
-                table: written_out(self, v),
+                table: full_table(self, v),
             })
             .collect();
         NetworkFile { variables }
     }
 }
 
-/// The table of a variable, whatever rule it came from.
-fn written_out(network: &Network, v: &Variable) -> Vec<f64> {
+/// The full table of a variable, also of a noisy-MAX.
+fn full_table(network: &Network, v: &Variable) -> Vec<f64> {
     let mut table = Vec::new();
     let cards: Vec<usize> = v.parents().iter().map(|p| network.variable(*p).cardinality()).collect();
     for_each_configuration(&cards, |row| table.extend((0..v.cardinality()).map(|s| v.probability(row, s))));

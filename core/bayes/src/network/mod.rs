@@ -1,11 +1,12 @@
 //! Discrete Bayesian networks: variables, conditional probability tables, a directed acyclic graph.
 //!
-//! A [`Network`] is validated once, when [`NetworkBuilder::build`] makes it; after that nothing in
-//! it can be wrong. This module and [`inference`](crate::inference) know nothing of engines.
+//! [`NetworkBuilder::build`] validates a [`Network`] once. After that it is immutable and valid.
 
 mod builder;
+mod configuration;
 mod error;
 mod file;
+mod ids;
 mod noisy_max;
 
 use std::collections::HashMap;
@@ -13,48 +14,13 @@ use std::collections::HashMap;
 use ndarray::ArrayD;
 
 pub use builder::NetworkBuilder;
-pub use builder::for_each_configuration;
+pub use configuration::for_each_configuration;
 pub use error::NetworkError;
 pub use file::{NetworkFile, VariableFile};
+pub use ids::{StateId, VarId};
 pub use noisy_max::{NoisyMax, NoisyParent};
 
-/// A variable of one [`Network`].
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct VarId(u32);
-
-impl VarId {
-    /// The variable at this place.
-    #[must_use]
-    pub fn new(index: usize) -> Self {
-        VarId(u32::try_from(index).unwrap_or(u32::MAX))
-    }
-
-    /// Its place among the network's variables.
-    #[must_use]
-    pub fn index(self) -> usize {
-        self.0 as usize
-    }
-}
-
-/// A state of a variable: its place among the variable's states.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct StateId(u32);
-
-impl StateId {
-    /// The state at this place.
-    #[must_use]
-    pub fn new(index: usize) -> Self {
-        StateId(u32::try_from(index).unwrap_or(u32::MAX))
-    }
-
-    /// Its place among the variable's states.
-    #[must_use]
-    pub fn index(self) -> usize {
-        self.0 as usize
-    }
-}
-
-/// A variable with its states, its parents and its table.
+/// A variable with its states, its parents and its conditional probabilities.
 #[derive(Debug, Clone)]
 pub struct Variable {
     name: String,
@@ -63,17 +29,17 @@ pub struct Variable {
     cpt: Cpt,
 }
 
-/// Conditional probabilities of a variable given its parents.
+/// Conditional probabilities of a variable given its parents (conditional probability table).
 #[derive(Debug, Clone)]
 pub enum Cpt {
-    /// Written out: one axis per parent in order, the variable's own states last.
+    /// A table: one axis for each parent in order, the variable's own states last.
     Table(ArrayD<f64>),
-    /// By a rule with one small table per parent.
+    /// A noisy-MAX of the parents.
     NoisyMax(NoisyMax),
 }
 
 impl Variable {
-    /// Its name.
+    /// The name of the variable.
     #[must_use]
     pub fn name(&self) -> &str {
         &self.name
@@ -85,7 +51,7 @@ impl Variable {
         &self.states
     }
 
-    /// Number of states.
+    /// Number of its states.
     #[must_use]
     pub fn cardinality(&self) -> usize {
         self.states.len()
@@ -103,10 +69,10 @@ impl Variable {
         &self.cpt
     }
 
-    /// Probability of a state given states of the parents, all as places.
+    /// Probability of a state given a state of each parent, all as indices.
     ///
     /// # Panics
-    /// If a place is out of range or the number of parents is wrong.
+    /// If an index is out of range or the number of parents is wrong.
     #[must_use]
     pub fn probability(&self, parents: &[usize], state: usize) -> f64 {
         match &self.cpt {
@@ -125,24 +91,18 @@ impl Variable {
     }
 }
 
-/// A validated discrete Bayesian network.
+/// A validated discrete Bayesian network. [`NetworkBuilder`] makes one, or [`Network::from_json`].
 ///
 /// ```
-/// use halfsplit_bayes::{NetworkBuilder, JunctionTree, Evidence};
+/// use halfsplit_bayes::NetworkBuilder;
 ///
 /// let mut builder = NetworkBuilder::new();
-/// let fuel = builder.variable("fuel", ["no", "yes"])?;
-/// let starts = builder.variable("starts", ["no", "yes"])?;
-/// builder.table(fuel, &[], vec![0.02, 0.98])?;
-/// builder.table(starts, &[fuel], vec![1.0, 0.0, 0.05, 0.95])?;
+/// let fuel = builder.add("fuel", ["no", "yes"], &[], vec![0.02, 0.98])?;
+/// let starts = builder.add("starts", ["no", "yes"], &[fuel], vec![1.0, 0.0, 0.05, 0.95])?;
 /// let network = builder.build()?;
-///
-/// let tree = JunctionTree::compile(&network)?;
-/// let mut evidence = Evidence::new();
-/// evidence.observe(&network, starts, "no")?;
-/// let posterior = tree.posterior(&evidence)?;
-/// // P(no fuel | does not start) = 0.02 / (0.02 + 0.98 * 0.05)
-/// assert!((posterior.marginal(fuel)[0] - 0.02 / 0.069).abs() < 1e-12);
+/// assert_eq!(network.len(), 2);
+/// assert_eq!(network.find("starts"), Some(starts));
+/// assert_eq!(network.variable(starts).parents(), [fuel]);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 #[derive(Debug, Clone)]
@@ -158,7 +118,7 @@ impl Network {
         self.variables.len()
     }
 
-    /// Whether there is no variable at all.
+    /// Whether the network has no variables.
     #[must_use]
     pub fn is_empty(&self) -> bool {
         self.variables.is_empty()
@@ -172,7 +132,7 @@ impl Network {
     /// A variable of this network.
     ///
     /// # Panics
-    /// If `id` belongs to another, larger network.
+    /// If the network has no variable with this id.
     #[must_use]
     pub fn variable(&self, id: VarId) -> &Variable {
         &self.variables[id.index()]
@@ -184,7 +144,7 @@ impl Network {
         self.by_name.get(name).copied()
     }
 
-    /// The variable with this name, or an error with the nearest name.
+    /// The variable with this name, or an error that suggests a similar name.
     ///
     /// # Errors
     /// [`NetworkError::UnknownVariable`].
@@ -195,17 +155,17 @@ impl Network {
         })
     }
 
-    /// Whether a variable is nobody's parent.
+    /// Whether a variable has no children.
     #[must_use]
     pub fn is_leaf(&self, id: VarId) -> bool {
         self.variables.iter().all(|v| !v.parents.contains(&id))
     }
 
-    /// The network of some variables alone, with the id here of each. All parents of what is kept are to
-    /// be kept.
-    pub fn subnetwork(&self, kept: &[bool]) -> (Self, Vec<VarId>) {
+    /// The network of the variables marked `true`, and their ids in this network. The parents of a kept
+    /// variable must be kept.
+    pub(crate) fn subnetwork(&self, kept: &[bool]) -> (Self, Vec<VarId>) {
         let old: Vec<VarId> = self.iter().map(|(id, _)| id).filter(|id| kept[id.index()]).collect();
-        let mut new = vec![VarId(u32::MAX); self.len()];
+        let mut new = vec![VarId::new(self.len()); self.len()];
         old.iter().enumerate().for_each(|(at, id)| new[id.index()] = VarId::new(at));
         let variables: Vec<Variable> = old
             .iter()

@@ -1,4 +1,5 @@
-//! Small helpers that this crate shares with `halfsplit`. They are not part of the public interface.
+//! Helpers shared with crate `halfsplit`. They are not part of the public interface and may change in any
+//! release.
 
 pub mod order;
 pub mod parallel;

@@ -1,10 +1,10 @@
-//! Independent pieces of work, side by side where the target has threads. Every piece gives the same
-//! answer wherever it is done, and answers come back in order, so results do not depend on threads.
+//! Independent work, in parallel if the feature `threads` is on. Results come in the order of the items and
+//! do not depend on the feature.
 
 /// Does two things that may fail.
 ///
 /// # Errors
-/// That of the first, or else that of the second.
+/// The error of the first, else that of the second.
 #[cfg(feature = "threads")]
 pub fn both<A: Send, B: Send, E: Send>(
     a: impl FnOnce() -> Result<A, E> + Send,
@@ -14,14 +14,14 @@ pub fn both<A: Send, B: Send, E: Send>(
     Ok((a?, b?))
 }
 
-/// Does one thing for every item; results in the order of the items.
+/// Applies `work` to every item.
 #[cfg(feature = "threads")]
 pub fn each<T: Send, R: Send>(items: Vec<T>, work: impl Fn(T) -> R + Sync + Send) -> Vec<R> {
     use rayon::prelude::*;
     items.into_par_iter().map(work).collect()
 }
 
-/// Into how many pieces work is worth cutting.
+/// Number of pieces into which work is divided.
 #[cfg(feature = "threads")]
 pub fn pieces() -> usize {
     rayon::current_num_threads()

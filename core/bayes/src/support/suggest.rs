@@ -1,24 +1,24 @@
-//! Looking ids up: what is said of one that nothing has, with the nearest known one.
+//! Lookup of ids, with a suggestion for one that does not exist.
 
 use thiserror::Error;
 
-/// An id that nothing has.
+/// An id that does not exist.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 #[error("at {place}: {}", said(.what, .id, .nearest.as_deref(), .note))]
 pub struct NoSuchId {
-    /// Where it is used.
+    /// Path to where it is used.
     pub place: String,
-    /// What was looked for.
+    /// The kind of thing looked up.
     pub what: &'static str,
     /// The id.
     pub id: String,
-    /// The known one that may have been meant.
+    /// The most similar existing id, if it is similar enough.
     pub nearest: Option<String>,
-    /// What else helps, or empty.
+    /// A further hint, or empty.
     pub note: &'static str,
 }
 
-/// That there is no such thing, with what may have been meant.
+/// The text for an id that does not exist, with a suggestion.
 pub fn said(what: &str, id: &str, nearest: Option<&str>, note: &str) -> String {
     format!("there is no {what} \"{id}\"{}{note}", meant(nearest))
 }
@@ -29,19 +29,23 @@ fn meant(nearest: Option<&str>) -> String {
 }
 
 impl NoSuchId {
+    /// The error for `id`, with a suggestion from the known ids.
     pub fn new<'a>(
         place: impl Into<String>,
         what: &'static str,
         id: &str,
         known: impl IntoIterator<Item = &'a str>,
     ) -> Self {
-        // Made once, for all kinds of lists.
+        // Dynamic, so that all iterator types share one copy of the code.
         let nearest = nearest(id, &mut known.into_iter());
         NoSuchId { place: place.into(), what, id: id.to_owned(), nearest, note: "" }
     }
 }
 
-/// The place of an id among those known.
+/// The index of an id among the known ids.
+///
+/// # Errors
+/// [`NoSuchId`] if it is not among them.
 pub fn find<'a>(
     place: &str,
     what: &'static str,
@@ -51,12 +55,12 @@ pub fn find<'a>(
     known.clone().position(|k| k == id).ok_or_else(|| NoSuchId::new(place, what, id, known))
 }
 
-/// The candidate closest to `wrong`, if it is close enough to be what was meant.
+/// The candidate most similar to `wrong`, if it is similar enough to be meant.
 fn nearest(wrong: &str, known: &mut dyn Iterator<Item = &str>) -> Option<String> {
     let wrong = wrong.to_ascii_lowercase();
     known
         .map(|id| (strsim::osa_distance(&wrong, &id.to_ascii_lowercase()), id))
-        // A third of the letters wrong is still a slip; more is another word.
+        // A third of the letters may differ.
         .filter(|(distance, id)| *distance * 3 <= id.chars().count().max(3))
         .min()
         .map(|(_, id)| id.to_owned())
@@ -72,7 +76,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_slip_is_caught_and_another_word_is_not() {
+    fn similar_words_are_suggested_and_others_are_not() {
         let known = ["spark-gap-tester", "fuel-smell", "tank-look"];
         let nearest = |wrong: &str| nearest(wrong, &mut known.into_iter());
         assert_eq!(nearest("fuel-smel").as_deref(), Some("fuel-smell"));

@@ -5,7 +5,7 @@ use super::rules::{Result, cautions, distribution, not_negative, positive, sourc
 use super::steps::{effects, needs};
 use crate::machine::MachineError;
 use crate::machine::file::{Check, LawTerm, ReadingFile};
-use crate::machine::model::{CheckModel, Observation, ObservationKind, Predicate, ReadingModel, Source};
+use crate::machine::model::{CheckModel, ObservationKind, ObservationModel, Predicate, ReadingModel, Source};
 use crate::machine::predicate::Names;
 use crate::machine::prior;
 use crate::reading::{Law, LawShape};
@@ -38,7 +38,7 @@ pub(super) fn check(names: &Names, i: usize, check: &Check) -> Result<CheckModel
             }
             let (parents, row_of) = first_match(names, &format!("{place}.rows"), &whens)?;
             let table = row_of.iter().map(|r| check.rows[*r].p.clone()).collect();
-            Observation { parents, kind: ObservationKind::Table(table) }
+            ObservationModel { parents, kind: ObservationKind::Table(table) }
         }
         _ => return Err(MachineError::rule(&place, "a check has either rows or a reading")),
     };
@@ -47,7 +47,12 @@ pub(super) fn check(names: &Names, i: usize, check: &Check) -> Result<CheckModel
     Ok(CheckModel { needs, observation, effects })
 }
 
-fn reading_model(names: &Names, place: &str, check: &Check, reading: &ReadingFile) -> Result<Observation> {
+fn reading_model(
+    names: &Names,
+    place: &str,
+    check: &Check,
+    reading: &ReadingFile,
+) -> Result<ObservationModel> {
     let place = format!("{place}.reading");
     if reading.unit.quantity() != reading.quantity {
         let wrong = crate::reading::UnitError { given: reading.unit, wanted: reading.quantity };
@@ -100,7 +105,7 @@ fn reading_model(names: &Names, place: &str, check: &Check, reading: &ReadingFil
         terms,
         edges,
     };
-    Ok(Observation { parents, kind: ObservationKind::Reading(model) })
+    Ok(ObservationModel { parents, kind: ObservationKind::Reading(model) })
 }
 
 fn law_term(place: &str, term: &LawTerm) -> Result<(f64, LawShape)> {

@@ -1,4 +1,4 @@
-use crate::advise::Adviser;
+use crate::advise::AdviceSession;
 use crate::job::JobError;
 use crate::simulate::policy::{Decision, Policy, Situation};
 use crate::simulate::ranking::decision;
@@ -17,7 +17,7 @@ impl Policy for Advice {
     }
 
     fn decide(&self, situation: &Situation) -> Result<Decision, JobError> {
-        let answer = Adviser::leaving_out(situation.job, situation.left_out)?.at_last(situation.job);
+        let answer = AdviceSession::on(situation.job, situation.left_out)?.finish();
         let next = answer.next.as_ref();
         decision(situation, &answer, next, next.is_none_or(|step| step.then_try))
     }

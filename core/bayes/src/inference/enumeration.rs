@@ -1,16 +1,24 @@
-//! The joint distribution written out: slow, simple, and the oracle for everything else.
+//! Inference by enumeration of the joint distribution: the reference for everything else.
 
 use super::{Evidence, InferenceError, Posterior};
 use crate::network::{Network, for_each_configuration};
 
-/// Entries of the joint above which [`enumerate`] refuses.
+/// Maximum number of combinations of states.
 const LIMIT: f64 = 1e8;
 
-/// All marginals and the probability of the evidence by adding up every combination of states.
+/// Returns all posterior marginals and the probability of the evidence, by summing over every combination of
+/// states.
+///
+/// It is slow and simple. Use it to check other algorithms;
+/// [`JunctionTree::posterior`](crate::JunctionTree::posterior) gives the same answer fast.
 ///
 /// # Errors
-/// [`InferenceError::TooLarge`] above 1e8 combinations; [`InferenceError::Impossible`].
-pub fn enumerate(network: &Network, evidence: &Evidence) -> Result<Posterior, InferenceError> {
+/// [`InferenceError::TooLarge`] above 1e8 combinations. [`InferenceError::Impossible`] if the evidence has
+/// probability zero; it then names all findings.
+///
+/// # Panics
+/// If the evidence refers to variables that the network does not have.
+pub fn posterior_by_enumeration(network: &Network, evidence: &Evidence) -> Result<Posterior, InferenceError> {
     let cards: Vec<usize> = network.iter().map(|(_, v)| v.cardinality()).collect();
     let entries: f64 = cards.iter().map(|c| *c as f64).product();
     if entries > LIMIT {

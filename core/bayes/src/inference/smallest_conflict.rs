@@ -1,24 +1,44 @@
-//! Which findings cannot all be true.
+//! Which findings contradict each other.
 
 use super::{Evidence, InferenceError, JunctionTree};
 use crate::network::{Network, VarId};
 
-/// Sets tried one by one before the search for the very smallest set is given up.
-const TRIES: usize = 20_000;
+/// Maximum number of sets tried in the search for a smallest one.
+const MAX_SETS: usize = 20_000;
 
-/// A smallest set of findings that has probability zero together; empty where all the evidence is
-/// possible.
+/// Returns a smallest set of findings that together have probability zero. It is empty if the evidence has a
+/// probability above zero.
 ///
-/// First, findings are left out one after another as long as the rest stays impossible: what is
-/// left is irreducible. Then every smaller set is tried, up to 20,000 of them; so the answer is
-/// always irreducible and, but for evidence of very many findings, of the smallest size.
+/// Findings are first removed one by one as long as the rest stays contradictory; this gives an irreducible
+/// set. Then all smaller sets are tried, up to 20,000 of them. The result is therefore always irreducible,
+/// and of the smallest size unless the evidence has very many findings.
+///
+/// ```
+/// use halfsplit_bayes::{Evidence, NetworkBuilder, smallest_conflict};
+///
+/// let states = ["no", "yes"];
+/// let mut builder = NetworkBuilder::new();
+/// let fuel = builder.add("fuel", states, &[], vec![0.1, 0.9])?;
+/// let spark = builder.add("spark", states, &[], vec![0.2, 0.8])?;
+/// let runs = builder.deterministic("runs", states, &[fuel, spark], |s| s[0].min(s[1]))?;
+/// let network = builder.build()?;
+/// let mut evidence = Evidence::new();
+/// for (variable, state) in [(fuel, "yes"), (spark, "no"), (runs, "yes")] {
+///     evidence.observe(&network, variable, state)?;
+/// }
+/// assert_eq!(smallest_conflict(&network, &evidence)?, [spark, runs]);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 ///
 /// # Errors
 /// [`InferenceError::TooLarge`].
+///
+/// # Panics
+/// If the evidence refers to variables that the network does not have.
 pub fn smallest_conflict(network: &Network, evidence: &Evidence) -> Result<Vec<VarId>, InferenceError> {
     let tree = JunctionTree::compile(network)?;
     let mut work = tree.workspace();
-    let mut possible = |set: &[VarId]| tree.weigh(&mut work, &[&evidence.restricted_to(set)])[0];
+    let mut possible = |set: &[VarId]| tree.collect_evidence(&mut work, &[&evidence.restricted_to(set)])[0];
     let all = evidence.variables();
     if possible(&all) {
         return Ok(Vec::new());
@@ -39,7 +59,7 @@ pub fn smallest_conflict(network: &Network, evidence: &Evidence) -> Result<Vec<V
         let mut set: Vec<usize> = (0..size).collect();
         loop {
             tries += 1;
-            if tries > TRIES {
+            if tries > MAX_SETS {
                 return Ok(irreducible);
             }
             let chosen: Vec<VarId> = set.iter().map(|i| all[*i]).collect();
@@ -54,7 +74,7 @@ pub fn smallest_conflict(network: &Network, evidence: &Evidence) -> Result<Vec<V
     Ok(irreducible)
 }
 
-/// The error for impossible evidence.
+/// The error for evidence with probability zero.
 pub(super) fn impossible(network: &Network, evidence: &Evidence) -> InferenceError {
     match smallest_conflict(network, evidence) {
         Ok(conflict) => InferenceError::Impossible {
@@ -64,7 +84,15 @@ pub(super) fn impossible(network: &Network, evidence: &Evidence) -> InferenceErr
     }
 }
 
-/// The next set of the same size out of `0..n`, in order; false after the last.
+impl JunctionTree {
+    /// The error for evidence that, with the evidence built in, has probability zero.
+    pub(super) fn impossible(&self, evidence: &Evidence) -> InferenceError {
+        impossible(self.network(), &self.with_built_in(evidence))
+    }
+}
+
+/// Advances `set` to the next set of the same size out of `0..n`, in lexicographic order. Returns `false`
+/// after the last.
 fn next_combination(set: &mut [usize], n: usize) -> bool {
     let k = set.len();
     let Some(i) = (0..k).rev().find(|i| set[*i] < n - k + i) else { return false };
@@ -81,8 +109,8 @@ mod tests {
     use crate::network::NetworkBuilder;
 
     #[test]
-    fn the_pair_is_found_among_innocent_findings() {
-        // either = a or b; "either = n" and "b = y" exclude each other, "a = n" and "c" are innocent.
+    fn a_pair_is_found_among_other_findings() {
+        // either = a or b; "either = n" and "b = y" contradict each other; "a = n" and "c = y" do not.
         let mut b = NetworkBuilder::new();
         let coin = || vec![0.5, 0.5];
         let a = b.add("a", ["n", "y"], &[], coin()).unwrap();
@@ -102,7 +130,7 @@ mod tests {
     }
 
     #[test]
-    fn combinations_come_in_order_and_end() {
+    fn combinations_are_in_lexicographic_order() {
         let mut set = vec![0, 1];
         let mut seen = vec![set.clone()];
         while next_combination(&mut set, 4) {

@@ -1,26 +1,27 @@
-//! The tree of cliques: which vertices stand together, before any numbers.
+//! The tree of cliques, before any entries are listed.
 
-use super::order::Elimination;
+use super::elimination::Elimination;
 use crate::support::order::descending;
 
-/// Cliques in post-order: children before parents, and everything below a clique in one run that
-/// ends with the clique itself.
-pub(super) struct TreeShape {
-    /// Vertices of each clique: those that it shares with its parent first.
+/// Cliques in post-order: children before parents, and the subtree of each clique is one contiguous run that
+/// ends with it.
+pub(super) struct CliqueTree {
+    /// Vertices of each clique. Those of the separator to the parent come first.
     pub(super) scopes: Vec<Vec<usize>>,
-    /// How many vertices it shares with its parent.
+    /// Number of vertices in the separator to the parent.
     pub(super) shared: Vec<usize>,
     pub(super) parents: Vec<Option<usize>>,
-    /// First clique of the run that ends with each clique.
+    /// First clique of the subtree of each clique.
     pub(super) first: Vec<usize>,
     /// Elimination position of each vertex.
     position: Vec<usize>,
-    /// The clique in which each vertex was eliminated, with all its neighbours of that moment. No
-    /// clique nearer to the root holds the vertex.
+    /// The clique in which each vertex is eliminated, together with its neighbours at that moment. No clique
+    /// nearer to the root contains the vertex.
     clique_of: Vec<usize>,
 }
 
-impl TreeShape {
+impl CliqueTree {
+    /// The tree of an elimination order.
     pub(super) fn new(order: &[Elimination], states: &[usize]) -> Self {
         let (count, vertices) = (order.len(), states.len());
         let mut position = vec![0; vertices];
@@ -33,8 +34,8 @@ impl TreeShape {
                 list
             })
             .collect();
-        // The clique of an eliminated vertex hangs on that of its neighbour eliminated next. Where
-        // that neighbour's own clique adds nothing to the first one, it is absorbed by it.
+        // The parent of an eliminated vertex's clique is the clique of its next eliminated neighbour. If the
+        // parent's scope is a subset of the child's, the child absorbs it.
         let mut absorbed_by: Vec<Option<usize>> = vec![None; count];
         for (i, n) in around.iter().enumerate() {
             if let Some(next) = n.first().map(|v| position[*v])
@@ -50,13 +51,13 @@ impl TreeShape {
             }
             i
         };
-        // Links between the cliques that stay; a chain of absorptions hands the link on.
-        let mut stays = Vec::new();
-        let mut hangs_on: Vec<Option<usize>> = vec![None; count];
+        // The cliques that remain. A chain of absorptions passes the link to the parent on.
+        let mut kept = Vec::new();
+        let mut parent_of: Vec<Option<usize>> = vec![None; count];
         for i in (0..count).filter(|i| absorbed_by[*i].is_none()) {
-            stays.push(i);
+            kept.push(i);
             let mut at = i;
-            hangs_on[i] = loop {
+            parent_of[i] = loop {
                 match around[at].first().map(|v| position[*v]) {
                     None => break None,
                     Some(next) if holder(next) == i => at = next,
@@ -65,11 +66,11 @@ impl TreeShape {
             };
         }
         let scope = |i: usize| [order[i].vertex].into_iter().chain(around[i].iter().copied());
-        hang_on_the_smallest(&stays, &mut hangs_on, states, &scope);
+        attach_to_smallest(&kept, &mut parent_of, states, &scope);
         let mut children: Vec<Vec<usize>> = vec![Vec::new(); count];
         let mut roots = Vec::new();
-        for i in stays {
-            match hangs_on[i] {
+        for i in kept {
+            match parent_of[i] {
                 None => roots.push(i),
                 Some(on) => children[on].push(i),
             }
@@ -97,45 +98,45 @@ impl TreeShape {
             })
             .collect();
         let clique_of = (0..vertices).map(|v| place[holder(position[v])]).collect();
-        TreeShape { scopes, shared, parents, first, position, clique_of }
+        CliqueTree { scopes, shared, parents, first, position, clique_of }
     }
 
-    /// A clique that contains all these vertices, which some factor joins.
-    pub(super) fn home_of(&self, scope: &[usize]) -> usize {
+    /// A clique that contains all vertices of a factor's scope.
+    pub(super) fn host_of(&self, scope: &[usize]) -> usize {
         let first = scope.iter().min_by_key(|v| self.position[**v]);
         first.map_or(0, |v| self.clique_of[*v])
     }
 
-    /// The clique nearest to the root that holds a vertex.
-    pub(super) fn top_of(&self, vertex: usize) -> usize {
+    /// The clique nearest to the root that contains a vertex.
+    pub(super) fn top_clique_of(&self, vertex: usize) -> usize {
         self.clique_of[vertex]
     }
 
-    /// Whether a clique is below another, or the same.
-    pub(super) fn is_below(&self, clique: usize, other: usize) -> bool {
+    /// Whether `clique` is `other` or one of its descendants.
+    pub(super) fn is_in_subtree(&self, clique: usize, other: usize) -> bool {
         (self.first[other]..=other).contains(&clique)
     }
 
-    /// Entries of each clique, zeros counted.
+    /// Number of entries of each clique, zeros included.
     pub(super) fn sizes(&self, states: &[usize]) -> Vec<f64> {
         self.scopes.iter().map(|s| s.iter().map(|v| states[*v] as f64).product()).collect()
     }
 }
 
-/// Hangs each clique on the smallest that holds all it shares with the one that it hangs on: what a clique says is
-/// met by every entry of its parent. That all cliques with some vertex hang together stays so, as what is shared is
-/// all that the two sides have in common.
-fn hang_on_the_smallest<I: Iterator<Item = usize>>(
-    stays: &[usize],
-    hangs_on: &mut [Option<usize>],
+/// Moves each clique to the smallest parent that contains its separator, because every entry of the parent is
+/// visited for its message. The running intersection property is preserved: the separator is all that the two
+/// sides have in common.
+fn attach_to_smallest<I: Iterator<Item = usize>>(
+    kept: &[usize],
+    parent_of: &mut [Option<usize>],
     states: &[usize],
     scope: &impl Fn(usize) -> I,
 ) {
     let words = states.len().div_ceil(64);
-    let mut place = vec![usize::MAX; hangs_on.len()];
-    let mut rows = vec![0_u64; stays.len() * words];
-    let mut sizes = Vec::with_capacity(stays.len());
-    for (at, i) in stays.iter().enumerate() {
+    let mut place = vec![usize::MAX; parent_of.len()];
+    let mut rows = vec![0_u64; kept.len() * words];
+    let mut sizes = Vec::with_capacity(kept.len());
+    for (at, i) in kept.iter().enumerate() {
         place[*i] = at;
         let row = &mut rows[at * words..(at + 1) * words];
         sizes.push(scope(*i).fold(1.0, |size, v| {
@@ -146,8 +147,8 @@ fn hang_on_the_smallest<I: Iterator<Item = usize>>(
     let row = |at: usize| &rows[at * words..(at + 1) * words];
     let by_size = descending(&sizes);
     let mut shared = vec![0_u64; words];
-    for (at, i) in stays.iter().enumerate() {
-        let Some(parent) = hangs_on[*i].map(|p| place[p]) else { continue };
+    for (at, i) in kept.iter().enumerate() {
+        let Some(parent) = parent_of[*i].map(|p| place[p]) else { continue };
         shared.iter_mut().zip(row(at).iter().zip(row(parent))).for_each(|(s, (a, b))| *s = a & b);
         let holds =
             |other: usize| row(other).iter().zip(&shared).all(|(row, shared)| row & shared == *shared);
@@ -155,22 +156,22 @@ fn hang_on_the_smallest<I: Iterator<Item = usize>>(
             if other == *i {
                 break true;
             }
-            match hangs_on[other] {
+            match parent_of[other] {
                 None => break false,
                 Some(on) => other = on,
             }
         };
         let smaller = by_size.iter().rev().take_while(|other| sizes[**other] < sizes[parent]);
-        let smallest = smaller.filter(|other| holds(**other)).find(|other| !is_above(stays[**other]));
+        let smallest = smaller.filter(|other| holds(**other)).find(|other| !is_above(kept[**other]));
         if let Some(smallest) = smallest {
-            hangs_on[*i] = Some(stays[*smallest]);
+            parent_of[*i] = Some(kept[*smallest]);
         }
     }
 }
 
 /// All nodes of a forest, children before parents.
 fn post_order(roots: &[usize], children: &[Vec<usize>]) -> Vec<usize> {
-    // Parents before children, last child first; backwards that is post-order.
+    // Parents before children, last child first; reversed, this is post-order.
     let mut open: Vec<usize> = roots.to_vec();
     let mut order = Vec::new();
     while let Some(node) = open.pop() {
@@ -186,27 +187,27 @@ mod tests {
     use rand_pcg::Pcg64Mcg;
     use rand_pcg::rand_core::{Rng as _, SeedableRng as _};
 
-    use super::super::order::{Graph, eliminate};
+    use super::super::elimination::{Graph, elimination_order};
     use super::*;
 
-    /// The tree of a graph in which so many pairs are joined, by chance.
-    fn drawn(states: &[usize], pairs: usize, draw: &mut Pcg64Mcg) -> TreeShape {
+    /// The tree of a random graph with at most this many edges.
+    fn random_tree(states: &[usize], edges: usize, draw: &mut Pcg64Mcg) -> CliqueTree {
         let mut graph = Graph::new(states.len());
         let mut one = || draw.next_u32() as usize % states.len();
-        (0..pairs).for_each(|_| graph.join(one(), one()));
-        TreeShape::new(&eliminate(&graph, states, || true, f64::INFINITY), states)
+        (0..edges).for_each(|_| graph.join(one(), one()));
+        CliqueTree::new(&elimination_order(&graph, states, || true, f64::INFINITY), states)
     }
 
     #[test]
-    fn cliques_hang_on_the_smallest_and_still_make_a_tree() {
+    fn smallest_parents_keep_the_running_intersection_property() {
         let mut draw = Pcg64Mcg::seed_from_u64(1);
         for round in 0..200 {
             let states: Vec<usize> = (0..20).map(|_| 2 + draw.next_u32() as usize % 4).collect();
-            let shape = drawn(&states, 15 + round % 40, &mut draw);
+            let shape = random_tree(&states, 15 + round % 40, &mut draw);
             let sizes = shape.sizes(&states);
             let holds = |c: usize, of: &[usize]| of.iter().all(|v| shape.scopes[c].contains(v));
-            // Everything below a clique comes before it, and the cliques of a vertex hang together: all of them but
-            // one have a parent with it.
+            // Children come before parents, and the cliques of a vertex are connected: only one of them has
+            // no parent that contains the vertex.
             assert!(shape.parents.iter().enumerate().all(|(c, p)| p.is_none_or(|p| p > c)));
             for v in 0..states.len() {
                 let with: Vec<usize> = (0..sizes.len()).filter(|c| holds(*c, &[v])).collect();
@@ -219,7 +220,7 @@ mod tests {
                 assert!(holds(parent, shared));
                 let smaller = |other: &usize| sizes[*other] < sizes[parent] && holds(*other, shared);
                 assert!(
-                    (0..sizes.len()).filter(smaller).all(|other| shape.is_below(other, c)),
+                    (0..sizes.len()).filter(smaller).all(|other| shape.is_in_subtree(other, c)),
                     "{c} in {round}"
                 );
             }

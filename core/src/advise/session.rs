@@ -1,0 +1,194 @@
+//! Sessions: advice on one job that improves with further lookahead.
+
+use std::borrow::Borrow;
+use std::sync::Arc;
+
+use super::answer::{Assessment, JobStatus, LookaheadProgress};
+use super::candidate::Candidate;
+use super::context::RankingContext;
+use super::lookahead::Lookahead;
+use super::sets::SetPosterior;
+use super::{conclusion, left_out, obstacle, rank, render, steps, verdict};
+use crate::job::{Action, FindingsNetwork, Job, JobError, JobFile, LookaheadNetwork};
+use crate::machine::{BypassId, Machine, RepairId};
+use halfsplit_bayes::VarId;
+use halfsplit_bayes::Workspace;
+use halfsplit_bayes::support::order::largest_first;
+use halfsplit_bayes::support::parallel;
+
+/// Advice on one job: an [`assessment`](AdviceSession::assessment) at any time, which gets better with every
+/// [`step`](AdviceSession::step) of some milliseconds.
+///
+/// The session holds the machine through `M`: an [`Arc`], an [`Rc`](std::rc::Rc) or a reference.
+///
+/// ```
+/// use halfsplit::advise::AdviceSession;
+/// use halfsplit::job::JobFile;
+/// use halfsplit::machine::Machine;
+///
+/// let machine = Machine::shipped("mower-recoil")?;
+/// let job = JobFile::from_json(r#"{"machine": "mower-recoil", "steps": [{"do": "attempt", "outcome": "nothing"}]}"#)?;
+/// let mut session = AdviceSession::new(&machine, &job)?;
+/// let first = session.assessment().expected_cost;
+/// while session.step() {}
+/// assert!(session.assessment().expected_cost <= first);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+#[derive(Debug)]
+pub struct AdviceSession<M = Arc<Machine>> {
+    machine: M,
+    assessment: Assessment,
+    /// None once the engine runs.
+    work: Option<Work>,
+}
+
+/// The state of the ranking.
+#[derive(Debug)]
+struct Work {
+    context: RankingContext,
+    candidates: Vec<Candidate>,
+    lookahead: Lookahead,
+}
+
+impl<M: Borrow<Machine>> AdviceSession<M> {
+    /// Begins a session with the first assessment of a job.
+    ///
+    /// # Errors
+    /// Anything wrong with the job, and the errors of [`Job::assess`].
+    pub fn new(machine: M, job: &JobFile) -> Result<Self, JobError> {
+        let job = Job::new(machine.borrow(), job)?;
+        let (assessment, work) = left_out::answered(&job, 0, begin)?;
+        let mut session = AdviceSession { machine, assessment, work };
+        session.rank();
+        Ok(session)
+    }
+
+    /// Continues the lookahead for some milliseconds. Returns whether it is unfinished.
+    pub fn step(&mut self) -> bool {
+        self.look_ahead(parallel::pieces())
+    }
+
+    /// The best assessment so far: that of the last finished round of lookahead.
+    #[must_use]
+    pub fn assessment(&self) -> &Assessment {
+        &self.assessment
+    }
+
+    /// The assessment as it is now.
+    pub(crate) fn into_assessment(self) -> Assessment {
+        self.assessment
+    }
+
+    /// The assessment after all rounds of lookahead.
+    pub(crate) fn finish(mut self) -> Assessment {
+        while self.look_ahead(usize::MAX) {}
+        self.assessment
+    }
+
+    /// Refines at most some more candidates. Returns whether the lookahead is unfinished.
+    fn look_ahead(&mut self, most: usize) -> bool {
+        let Some(Work { context, candidates, lookahead }) = &mut self.work else { return false };
+        lookahead.step(context, candidates, most);
+        let before = std::mem::replace(&mut self.assessment.lookahead, lookahead.progress());
+        if self.assessment.lookahead.rounds > before.rounds {
+            self.rank();
+        }
+        let LookaheadProgress { done, of, .. } = self.assessment.lookahead;
+        done < of
+    }
+
+    /// Enters the present ranking into the assessment.
+    fn rank(&mut self) {
+        let Some(Work { context, candidates, .. }) = &self.work else { return };
+        let machine = self.machine.borrow();
+        let ranked = render::ranking(machine, context, candidates);
+        let assessment = &mut self.assessment;
+        assessment.conclusions = conclusion::conclusions(machine, &assessment.causes, &ranked.steps);
+        assessment.next = ranked.steps.first().cloned();
+        assessment.expected_cost = ranked.steps.first().map_or(0.0, |s| s.expected_cost);
+        assessment.estimate = ranked.estimate;
+        assessment.plan_cost = ranked.plan_cost;
+        assessment.perfect_information_cost = ranked.perfect_information_cost;
+        assessment.ranking = ranked.steps;
+    }
+}
+
+impl<'m> AdviceSession<&'m Machine> {
+    /// Begins a session on a checked job with at least some outcomes left out: those that are left out of the job
+    /// that this one continues.
+    ///
+    /// # Errors
+    /// The errors of [`Job::assess`].
+    pub(crate) fn on(job: &Job<'m>, at_least: usize) -> Result<Self, JobError> {
+        let (assessment, work) = left_out::answered(job, at_least, begin)?;
+        let mut session = AdviceSession { machine: job.machine, assessment, work };
+        session.rank();
+        Ok(session)
+    }
+}
+
+/// The assessment of a job without its ranking, and the work that the ranking is computed from.
+///
+/// # Errors
+/// The errors of [`Job::assess`], and a rule where the job is too large.
+fn begin(job: &Job) -> Result<(Assessment, Option<Work>), JobError> {
+    let before = |bench: &FindingsNetwork, work: &Workspace| {
+        let before = job.steps.len() - 1;
+        job.chances(|part| bench.tree.marginal(work, bench.variables.at_step(part, before)))
+    };
+    // Findings that exclude each other are reported before a job that is too large.
+    let ((bench, work, earlier), given) =
+        parallel::both(|| FindingsNetwork::with_earlier_belief(job, before), || LookaheadNetwork::all(job))?;
+    let marginals = |var: VarId| bench.tree.marginal(&work, var);
+    let log_p = bench.tree.log_p_evidence(&work);
+    let sets = SetPosterior::new(job, &given, &job.chances_to_act(&bench, &marginals), log_p)?;
+    let status = if job.is_running() { JobStatus::Running } else { JobStatus::Open };
+    let causes = largest_first(job.causes(&bench, &marginals, earlier.as_deref()), |c| match status {
+        JobStatus::Open => c.p_cause,
+        JobStatus::Running => c.p_was_cause,
+    });
+    let mut assessment = Assessment {
+        machine: job.machine.id().to_owned(),
+        status,
+        p_no_cause: sets.p_none,
+        next: None,
+        expected_cost: 0.0,
+        perfect_information_cost: 0.0,
+        plan_cost: 0.0,
+        abnormal: verdict::abnormal_findings(job, &bench, &marginals),
+        spent: steps::spent(job),
+        left_out: job.left_out(),
+        log_p_evidence: log_p,
+        unenumerated_mass: sets.unenumerated_mass,
+        estimate: None,
+        conclusions: Vec::new(),
+        causes,
+        ranking: Vec::new(),
+        not_now: Vec::new(),
+        lookahead: LookaheadProgress { done: 0, of: 0, rounds: 0 },
+    };
+    if status == JobStatus::Running {
+        return Ok((assessment, None));
+    }
+    let mut offered = Vec::new();
+    for action in all_actions(job, &sets) {
+        match obstacle::obstacle(job, &bench, &marginals, &steps::facts(job.machine, &action)) {
+            Some(not_now) => assessment.not_now.push(not_now),
+            None => offered.push(action),
+        }
+    }
+    let context = RankingContext::new(job, sets, offered);
+    let candidates = rank::candidates(job, &context);
+    let lookahead = Lookahead::new(&candidates);
+    assessment.lookahead = lookahead.progress();
+    Ok((assessment, Some(Work { context, candidates, lookahead })))
+}
+
+/// Every action that the job may come to next: checks, start attempts, repairs.
+fn all_actions(job: &Job, sets: &SetPosterior) -> Vec<Action> {
+    let file = job.machine.file();
+    let checks = sets.checks.iter().map(|(check, _)| Action::Check(*check));
+    let bypasses = (0..file.bypasses.len()).map(|b| Action::Attempt(vec![BypassId::new(b)]));
+    let repairs = (0..file.repairs.len()).map(|r| Action::Repair(RepairId::new(r)));
+    checks.chain([Action::PLAIN_ATTEMPT]).chain(bypasses).chain(repairs).collect()
+}
