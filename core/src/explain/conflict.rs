@@ -1,4 +1,4 @@
-//! Whether the findings of a job go together.
+//! Whether the findings of a job are consistent with each other.
 
 use serde::Serialize;
 
@@ -51,8 +51,7 @@ pub struct PairConflict {
     pub conflict: f64,
 }
 
-/// Conflict between the findings of a job. StepEffects are taken as done: only what was found, and what the
-/// engine did, is weighed.
+/// Conflict between the findings of a job. Repairs count as done: only findings and outcomes of attempts are weighed.
 ///
 /// # Errors
 /// [`JobError::Impossible`].

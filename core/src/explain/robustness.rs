@@ -1,5 +1,5 @@
-//! Whether leader and advice stay when numbers are others than written: how common each thing is, and every
-//! entry that the two best steps hang on.
+//! Whether the likeliest cause and the advice stay when numbers change: priors, and every entry that the two best steps
+//! depend on.
 
 use serde::Serialize;
 
@@ -26,7 +26,7 @@ pub struct Robustness {
     /// of the step that is advised and of the one after it in the ranking.
     pub moved: Vec<ParameterTrial>,
     /// With the leader three times less common and one rival three times more common at once, the odds of
-    /// all else as they are: the rivals that overtake it, likeliest first; none where not looked at yet.
+    /// all else as they are: the rivals that overtake it, likeliest first; none where not computed yet.
     pub overtaken_by: Option<Vec<String>>,
 }
 

@@ -1,11 +1,11 @@
-//! How far the chance of a cause hangs on every single number.
+//! How far the chance of a cause depends on every single number.
 //!
 //! The probability of the findings, alone and together with the cause, is linear in the table of any
 //! one variable; two propagations give both as sums over every table's entries (Darwiche 2003). A
 //! number that stands in one table only then moves the chance by a sensitivity function
 //! `(a x + b) / (c x + d)` (Laskey 1995; Coupe and van der Gaag 2002, "Properties of sensitivity analysis of
 //! Bayesian belief networks"), for which nothing needs to be propagated any more. A number that stands
-//! in several tables (an attempt made twice, a repair that mends two parts) is reckoned with anew.
+//! in several tables (an attempt made twice, a repair that mends two parts) is inferred again.
 
 use serde::Serialize;
 
@@ -50,34 +50,34 @@ impl SensitivityRange {
     }
 }
 
-/// Numbers looked at side by side: one piece of the work.
+/// Numbers evaluated side by side: one piece of the work.
 const PIECE: usize = 32;
 
-/// How a cause hangs on every number.
+/// How the chance of a cause depends on every number.
 pub(super) struct Sensitivity {
     cause: ConditionId,
     p: f64,
     /// None for a cause that the findings rule out or prove: no number moves it.
-    open: Option<Open>,
+    open: Option<OpenCause>,
     parameters: Vec<Parameter>,
     ranges: Vec<(Parameter, SensitivityRange)>,
     done: usize,
 }
 
-/// The findings, without and with the cause, and how both hang on every table.
-struct Open {
+/// The findings, without and with the cause, and how both depend on every table.
+struct OpenCause {
     network: Network,
     found: Derivatives,
     found_with_cause: Derivatives,
 }
 
 impl Sensitivity {
-    /// Begins with a cause and its chance.
+    /// Starts the analysis for a cause with its chance.
     ///
     /// # Errors
     /// [`JobError::Impossible`].
     pub(super) fn new(job: &Job, cause: ConditionId, p: f64) -> Result<Self, JobError> {
-        let open = if p > 0.0 && p < 1.0 { Some(Open::new(job, cause)?) } else { None };
+        let open = if p > 0.0 && p < 1.0 { Some(OpenCause::new(job, cause)?) } else { None };
         let parameters = match open {
             Some(_) => parameter::priors(job).into_iter().chain(parameter::tables(job)).collect(),
             None => Vec::new(),
@@ -85,7 +85,7 @@ impl Sensitivity {
         Ok(Sensitivity { cause, p, open, parameters, ranges: Vec::new(), done: 0 })
     }
 
-    /// Looks at some more numbers; true when there are none left.
+    /// Evaluates some more numbers; true when none are left.
     ///
     /// # Errors
     /// None for a job that began well.
@@ -101,12 +101,12 @@ impl Sensitivity {
         Ok(upto == self.parameters.len())
     }
 
-    /// Every number that moves the chance, that which moves it most first.
+    /// Every number that moves the chance, largest move first.
     pub(super) fn ranges(&self) -> Vec<SensitivityRange> {
         self.ordered().map(|(_, swing)| swing.clone()).collect()
     }
 
-    /// How common each thing is, for those that move the chance, that which moves it most first.
+    /// The prior of each thing whose prior moves the chance, largest move first.
     pub(super) fn top_priors(&self) -> Vec<Parameter> {
         let priors = self.ordered().map(|(parameter, _)| *parameter);
         priors.filter(|f| matches!(f, Parameter::Rate(_) | Parameter::Share(..))).collect()
@@ -124,7 +124,7 @@ impl Sensitivity {
     /// None where the number moves nothing.
     fn swing(
         &self,
-        open: &Open,
+        open: &OpenCause,
         job: &Job,
         parameter: Parameter,
     ) -> Result<Option<SensitivityRange>, JobError> {
@@ -163,7 +163,7 @@ impl Sensitivity {
     }
 }
 
-impl Open {
+impl OpenCause {
     fn new(job: &Job, cause: ConditionId) -> Result<Self, JobError> {
         let draft = JobNetwork::new(job)?;
         let mut with_cause = draft.evidence.clone();
@@ -173,7 +173,7 @@ impl Open {
             || derivatives(&draft.network, &draft.evidence),
             || derivatives(&draft.network, &with_cause),
         )?;
-        Ok(Open { network: draft.network, found, found_with_cause })
+        Ok(OpenCause { network: draft.network, found, found_with_cause })
     }
 
     /// What a job with another number does to the chance of the cause.
@@ -207,7 +207,7 @@ enum Shift {
         found: f64,
         with_cause: f64,
     },
-    /// The chance of the cause, reckoned anew.
+    /// The chance of the cause, inferred again.
     Anew(f64),
 }
 

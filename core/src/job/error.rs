@@ -35,7 +35,7 @@ pub enum JobError {
     /// A machine that cannot be used.
     #[error("machine description: {0}")]
     Machine(#[from] MachineError),
-    /// A network that could not be built or reckoned with.
+    /// An inference that failed.
     #[error("network of the job: {0}")]
     Inference(#[from] InferenceError),
     /// A job or a description that cannot be written as JSON: an error in the program.
@@ -51,7 +51,7 @@ impl JobError {
         JobError::Rule { place: place.into(), rule }
     }
 
-    /// Whether the job hangs together in too many ways to be reckoned with.
+    /// Whether exact inference on the job is too large.
     pub(crate) fn is_tangled(&self) -> bool {
         matches!(self, JobError::Rule { rule: JobRule::Tangled { .. }, .. })
     }

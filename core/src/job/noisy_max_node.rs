@@ -263,7 +263,7 @@ impl JobNetworkBuilder<'_, '_> {
         // All conditions of a class have the same role.
         let role = |class: usize| {
             let first = self.classes[class].conditions.first();
-            first.map_or(Role::StepEffects, |c| model.role(bypasses, *c))
+            first.map_or(Role::Acts, |c| model.role(bypasses, *c))
         };
         let roles: Vec<Role> = (0..self.classes.len()).map(role).collect();
         let with = |wanted: Role| -> Vec<usize> {
@@ -278,7 +278,7 @@ impl JobNetworkBuilder<'_, '_> {
                 apart.push((*bypass, *group));
             }
         }
-        let mut parents = vec![self.worst(&with(Role::StepEffects), time)?];
+        let mut parents = vec![self.worst(&with(Role::Acts), time)?];
         if lift_law.is_some() {
             parents.push(self.worst(&with(Role::Lifted), time)?);
         }

@@ -4,7 +4,7 @@ use thiserror::Error;
 use crate::reading::{Quantity, Unit, UnitError};
 use halfsplit_bayes::support::suggest::{NoSuchId, said};
 
-/// A rule that a value of a job breaks, with the figures it is about, so that a program can say it in
+/// A rule that a value of a job breaks, with the numbers it is about, so that a program can say it in
 /// another language.
 #[derive(Debug, Clone, PartialEq, Error, Serialize)]
 #[serde(tag = "is", rename_all = "kebab-case")]
@@ -109,7 +109,7 @@ pub enum JobRule {
     /// A reading is given in one way.
     #[error("give one of value, over and between")]
     OneWay,
-    /// The findings of a job can be reckoned with exactly.
+    /// Exact inference on the findings of a job must not be too large.
     #[error(
         "they hang together in too many ways to be reckoned with exactly ({entries:.1e} table entries, the limit \
          is {limit:.0e}); a repair done again and again does that: keep its last time"

@@ -48,7 +48,7 @@ pub struct Arithmetic {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
 pub struct Frequencies {
-    /// How many machines are looked at.
+    /// How many machines are considered.
     pub all: u32,
     /// Of them, how many have the cause.
     pub with: u32,

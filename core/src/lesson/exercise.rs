@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use crate::advise::{JobStatus, Spent};
 use crate::job::{Action, Job, JobError, JobFile, StepRecord};
 use crate::machine::Machine;
-use crate::simulate::{Truth, action_of};
+use crate::simulate::{SimulatedMachine, action_of};
 use halfsplit_bayes::support::suggest::NoSuchId;
 
 /// A run of the advice longer than this is broken off.
@@ -82,12 +82,12 @@ pub struct Played {
 }
 
 /// The machine of a seed: the first of a row of drawn machines that does not start.
-fn hidden(machine: &Machine, seed: u32) -> Result<Truth<'_>, JobError> {
-    Truth::not_starting(machine, &seed.to_string(), true)
+fn hidden(machine: &Machine, seed: u32) -> Result<SimulatedMachine<'_>, JobError> {
+    SimulatedMachine::not_starting(machine, &seed.to_string(), true)
 }
 
 /// The machine of a seed after some steps.
-fn after<'m>(job: &Job<'m>, seed: u32) -> Result<Truth<'m>, JobError> {
+fn after<'m>(job: &Job<'m>, seed: u32) -> Result<SimulatedMachine<'m>, JobError> {
     let mut truth = hidden(job.machine, seed)?;
     truth.replay(job);
     Ok(truth)
@@ -156,7 +156,7 @@ pub fn play(machine: &Machine, seed: u32) -> Result<Played, JobError> {
     let mut file = exercise(machine, seed)?;
     while file.steps.len() < LONGEST {
         let job = Job::new(machine, &file)?;
-        // A job that hangs together in too many ways to be reckoned with is where the advice ends.
+        // The advice ends where exact inference on the job is too large.
         let Ok(answer) = job.assess() else { break };
         let next = match (answer.status, &answer.next) {
             (JobStatus::Open, Some(step)) => step,

@@ -1,4 +1,4 @@
-//! What if the figures were others: a machine with some rates and trusts changed.
+//! A machine with some rates and trusts changed, to ask what if.
 
 use serde::{Deserialize, Serialize};
 
@@ -6,7 +6,7 @@ use crate::job::{JobError, JobRule};
 use crate::machine::Machine;
 use crate::machine::file::{MachineFile, Part, Trust};
 
-/// Other figures than those of a description.
+/// Changes of the numbers of a description.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
@@ -35,10 +35,10 @@ pub struct Factor {
     pub factor: f64,
 }
 
-/// The machine of a description as it would be.
+/// Returns the machine of a description with these changes.
 ///
 /// # Errors
-/// A condition that it does not have, and figures that are none.
+/// A condition that the machine does not have; numbers out of range.
 pub fn suppose(mut file: MachineFile, what: &Supposition) -> Result<Machine, JobError> {
     for (i, change) in what.factors.iter().enumerate() {
         let place = format!("factors[{i}]");

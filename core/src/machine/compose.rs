@@ -326,7 +326,7 @@ fn order_parts(parts: &mut Vec<Part>) {
             let mut raisers = raisers.map(|(raiser, _)| raiser);
             raisers.any(|raiser| raiser != part.id && left.iter().any(|p| p.id == raiser))
         };
-        // In a circle nobody comes first; the rule about the order is then told by `Machine::new`.
+        // In a circle no part comes first; `Machine::new` then refuses the order.
         let next = left.iter().position(|p| !waits(p)).unwrap_or(0);
         parts.push(left.remove(next));
     }

@@ -51,7 +51,7 @@ impl From<ShapeError> for MachineError {
 }
 
 impl MachineError {
-    /// The same mistake with its place told otherwise.
+    /// The same error with another place.
     #[cfg(feature = "shipped")]
     pub(super) fn relocated(mut self, to: impl Fn(&str) -> String) -> Self {
         match &mut self {

@@ -49,8 +49,8 @@ impl Library {
     /// The description of a family, from the name of its file and its text.
     ///
     /// # Errors
-    /// [`MachineError`] with the name of the file and the place in it. What only shows in the whole is
-    /// told by [`Machine::new`](super::Machine::new), which does not know the files.
+    /// [`MachineError`] with the name of the file and the place in it. Errors that only the whole machine
+    /// shows come from [`Machine::new`](super::Machine::new), which does not know the files.
     pub fn compose(&self, name: &str, text: &str) -> Result<MachineFile, MachineError> {
         let family = json::parse(text).map_err(|e| in_file(name, e))?;
         self.compose_with_origins(name, &family).map(|(file, _)| file)

@@ -155,7 +155,7 @@ authored! {
         /// Temporary acts for one attempt.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub bypasses: Vec<Bypass>,
-        /// StepEffects that make parts sound.
+        /// Repairs: acts that make parts sound.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub repairs: Vec<Repair>,
         /// Limits and prices; one file of a machine says so.

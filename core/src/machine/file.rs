@@ -3,7 +3,7 @@
 //! Nothing here is checked beyond its shape; [`Machine::new`](super::Machine::new) does that and
 //! names the place of every mistake. The version of the schema is [`SCHEMA`].
 //!
-//! **Atoms.** Wherever a description has to point at a state of affairs it uses a short text:
+//! **Predicates.** Wherever a description has to point at a state of affairs it uses a short text:
 //!
 //! | text | holds when |
 //! |---|---|
@@ -89,7 +89,7 @@ authored! {
         pub attempt: Attempt,
         /// Temporary acts for one attempt.
         pub bypasses: Vec<Bypass>,
-        /// StepEffects that make parts sound.
+        /// Repairs: acts that make parts sound.
         pub repairs: Vec<Repair>,
         /// Limits and prices used where a job sets none.
         pub defaults: Defaults,
@@ -308,7 +308,7 @@ authored! {
 
     /// How conditions spoil a function.
     pub struct Spoil {
-        /// Atoms on parts; the row holds for each.
+        /// Predicates on parts; the row holds for each.
         pub when: Vec<String>,
         /// Chance of each level if this alone is wrong; sums to 1.
         pub levels: Vec<f64>,
@@ -338,7 +338,7 @@ authored! {
         /// Ids of warnings.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub cautions: Vec<String>,
-        /// Atoms on what is fitted; offered only while each is possible.
+        /// Predicates on what is fitted; offered only while each is possible.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub fits: Vec<String>,
         /// Offered only after one of these findings.
@@ -380,7 +380,7 @@ authored! {
 
     /// A row of a check's table.
     pub struct Row {
-        /// Atoms, any of which makes the row hold; empty on the last row, "any other".
+        /// Predicates, any of which makes the row hold; empty on the last row, "any other".
         pub when: Vec<String>,
         /// Chance of each result, in their order; sums to 1.
         pub p: Vec<f64>,
@@ -429,7 +429,7 @@ authored! {
 
     /// A row of a reading's law.
     pub struct LawRow {
-        /// Atoms, any of which makes the row hold; empty on the last row.
+        /// Predicates, any of which makes the row hold; empty on the last row.
         pub when: Vec<String>,
         /// A mixture of normal and log-normal laws, cut off at the range.
         pub law: Vec<LawTerm>,
@@ -515,7 +515,7 @@ authored! {
         pub setups: Vec<String>,
         /// Ids of warnings.
         pub cautions: Vec<String>,
-        /// Atoms on what is fitted; offered only while each is possible.
+        /// Predicates on what is fitted; offered only while each is possible.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub fits: Vec<String>,
         /// Offered only after one of these findings.
@@ -574,7 +574,7 @@ authored! {
         /// Ids of warnings.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub cautions: Vec<String>,
-        /// Atoms on what is fitted; offered only while each is possible.
+        /// Predicates on what is fitted; offered only while each is possible.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub fits: Vec<String>,
         /// Not offered while these are likely.
@@ -592,7 +592,7 @@ authored! {
     pub struct PartsCost {
         /// Cheap.
         pub low: f64,
-        /// Usual; the one the advice reckons with.
+        /// Usual; the advice uses this one.
         pub typical: f64,
         /// Dear.
         pub high: f64,

@@ -72,10 +72,10 @@ impl Machine {
         Ok(Machine { file, model })
     }
 
-    /// The same machine with some figures of its description changed, and what hangs on them made anew.
+    /// The same machine with some numbers of its description changed; what depends on them is resolved again.
     ///
     /// # Errors
-    /// [`MachineError`] where the figures break a rule.
+    /// [`MachineError`] where the new numbers break a rule.
     pub(crate) fn with_figures(
         &self,
         of: ChangedParameters,

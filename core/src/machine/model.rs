@@ -203,7 +203,7 @@ pub(crate) type ApartModel = (Vec<ConditionId>, [[f64; 4]; 4]);
 /// What bypasses make of a condition at an attempt.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Role {
-    StepEffects,
+    Acts,
     Lifted,
     /// It has a law of its own: of which bypass, and its place there.
     Apart(BypassId, usize),
@@ -270,7 +270,7 @@ impl Model {
                 return Role::Apart(*bypass, group);
             }
         }
-        Role::StepEffects
+        Role::Acts
     }
 
     /// The law of conditions that several bypasses together lift: of the first that has one.

@@ -29,7 +29,7 @@ impl Names<'_> {
         }
     }
 
-    /// Atoms joined by `&`.
+    /// Predicates joined by `&`.
     pub(super) fn all_of(&self, place: &str, text: &str) -> Result<Vec<Predicate>, MachineError> {
         text.split('&').map(|t| self.predicate(place, t)).collect()
     }

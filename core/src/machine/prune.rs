@@ -76,7 +76,7 @@ fn plain(predicate: &str) -> String {
 }
 
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum Truth {
+enum TruthValue {
     Always,
     Never,
     Open,
@@ -95,43 +95,45 @@ struct Facts<'a> {
 impl Facts<'_> {
     /// A predicate of something that this machine lacks never holds; one that nobody knows stays, so that
     /// the mistake is told.
-    fn predicate(&self, text: &str) -> Truth {
+    fn predicate(&self, text: &str) -> TruthValue {
         let text = text.trim();
         if let Some((name, state)) = text.split_once('=') {
             let (name, state) = (name.trim(), state.trim());
             return match self.fixed.get(name) {
-                Some(fixed) if fixed == state => Truth::Always,
-                Some(_) => Truth::Never,
-                None if self.names.contains(name) || !self.known.levels.contains(&plain(text)) => Truth::Open,
-                None => Truth::Never,
+                Some(fixed) if fixed == state => TruthValue::Always,
+                Some(_) => TruthValue::Never,
+                None if self.names.contains(name) || !self.known.levels.contains(&plain(text)) => {
+                    TruthValue::Open
+                }
+                None => TruthValue::Never,
             };
         }
         let mut words = text.split('/').map(str::trim);
         let (part, condition) = (words.next().unwrap_or_default(), words.next().unwrap_or_default());
         if condition == "sound" {
             let lacking = !self.parts.contains(part) && self.known.parts.contains(part);
-            return if lacking { Truth::Always } else { Truth::Open };
+            return if lacking { TruthValue::Always } else { TruthValue::Open };
         }
         let id = format!("{part}/{condition}");
         let lacking = !self.conditions.contains(&id) && self.known.conditions.contains(&id);
-        if lacking { Truth::Never } else { Truth::Open }
+        if lacking { TruthValue::Never } else { TruthValue::Open }
     }
 
     fn keep(&self, list: &mut Vec<String>) {
-        list.retain(|text| self.predicate(text) != Truth::Never);
+        list.retain(|text| self.predicate(text) != TruthValue::Never);
     }
 
     /// A row's alternatives; none where the row never holds, an empty list where it always does.
     fn row(&self, when: &[String]) -> Option<Vec<String>> {
         let mut kept = Vec::new();
         for alternative in when {
-            let predicates: Vec<(&str, Truth)> =
+            let predicates: Vec<(&str, TruthValue)> =
                 alternative.split('&').map(|t| (t.trim(), self.predicate(t))).collect();
-            if predicates.iter().any(|(_, t)| *t == Truth::Never) {
+            if predicates.iter().any(|(_, t)| *t == TruthValue::Never) {
                 continue;
             }
             let open: Vec<&str> =
-                predicates.iter().filter(|(_, t)| *t == Truth::Open).map(|(a, _)| *a).collect();
+                predicates.iter().filter(|(_, t)| *t == TruthValue::Open).map(|(a, _)| *a).collect();
             if open.is_empty() {
                 return Some(Vec::new());
             }
@@ -165,8 +167,8 @@ impl Facts<'_> {
 
     /// Whether something that needs these facts can be on this machine; those that are sure go.
     fn fits(&self, fits: &mut Vec<String>) -> bool {
-        let possible = fits.iter().all(|text| self.predicate(text) != Truth::Never);
-        fits.retain(|text| self.predicate(text) == Truth::Open);
+        let possible = fits.iter().all(|text| self.predicate(text) != TruthValue::Never);
+        fits.retain(|text| self.predicate(text) == TruthValue::Open);
         possible
     }
 
@@ -177,7 +179,7 @@ impl Facts<'_> {
     }
 
     fn hold_off(&self, list: &mut Vec<HoldOff>) {
-        list.retain(|h| self.predicate(&h.when) != Truth::Never);
+        list.retain(|h| self.predicate(&h.when) != TruthValue::Never);
     }
 
     fn effects(&self, list: &mut Vec<Effect>) {
@@ -186,9 +188,9 @@ impl Facts<'_> {
             let becomes = if e.becomes == "sound" {
                 self.parts.contains(part) || !self.known.parts.contains(part)
             } else {
-                self.predicate(&format!("{part}/{}", e.becomes)) == Truth::Open
+                self.predicate(&format!("{part}/{}", e.becomes)) == TruthValue::Open
             };
-            becomes && self.predicate(&e.when) == Truth::Open
+            becomes && self.predicate(&e.when) == TruthValue::Open
         };
         list.retain(there);
     }
@@ -211,7 +213,7 @@ pub(super) fn references(file: &mut MachineFile, known: &IdSets, fixed: &BTreeMa
         checks: file.checks.iter().map(|c| c.id.clone()).collect(),
     };
     for condition in file.parts.iter_mut().flat_map(|p| &mut p.conditions) {
-        condition.raised_by.retain(|r| facts.predicate(&r.when) == Truth::Open);
+        condition.raised_by.retain(|r| facts.predicate(&r.when) == TruthValue::Open);
     }
     for function in &mut file.functions {
         function.spoiled_by.iter_mut().for_each(|s| facts.keep(&mut s.when));
@@ -253,7 +255,7 @@ pub(super) fn references(file: &mut MachineFile, known: &IdSets, fixed: &BTreeMa
     });
     let choices = file.settings.iter_mut().flat_map(|s| &mut s.choices).map(|c| &mut c.moves);
     for moves in choices.chain(file.thin_air.as_mut().map(|t| &mut t.moves)) {
-        moves.retain(|m| facts.predicate(&m.of) == Truth::Open);
+        moves.retain(|m| facts.predicate(&m.of) == TruthValue::Open);
     }
 }
 

@@ -1,6 +1,6 @@
 //! Simulated jobs: machines with hidden faults, and policies that get them running or give up.
 //!
-//! A machine that does not start is drawn from the network (`truth.rs`), or from a network with other rates
+//! A machine that does not start is drawn from the network (`simulated_machine.rs`), or from a network with other rates
 //! (`disturb.rs`). A [`Policy`] plays a job on it to its end (`play.rs`). A [`Summary`] tells what the jobs took, and a
 //! [`Calibration`] how often the odds were right.
 
@@ -12,8 +12,8 @@ mod policies;
 mod policy;
 mod ranking;
 mod rule;
+mod simulated_machine;
 mod summary;
-mod truth;
 
 pub use calibration::{Bin, Calibration, Score};
 pub use disturb::disturbed;
@@ -23,4 +23,4 @@ pub use policy::{Decision, Policy, Situation};
 pub use summary::{SampleSummary, Summary};
 
 pub(crate) use ranking::action_of;
-pub(crate) use truth::Truth;
+pub(crate) use simulated_machine::SimulatedMachine;

@@ -5,7 +5,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 use super::calibration::Score;
 use super::policy::{Decision, Policy, Situation};
-use super::truth::Truth;
+use super::simulated_machine::SimulatedMachine;
 use crate::job::{Action, Job, JobError, JobFile};
 use crate::machine::{ConditionId, Machine};
 
@@ -22,22 +22,22 @@ pub enum Ending {
     Running,
     /// The policy gave up.
     HandedOver,
-    /// The job was too long, or hung together in too many ways to be reckoned with: handed over too.
+    /// The job was too long, or exact inference on it too large: handed over too.
     BrokenOff,
 }
 
-/// What a job took.
+/// A job played to its end, and what it took.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SimulatedJob {
     /// How it ended.
     pub ending: Ending,
     /// Minutes at the bench.
     pub minutes: f64,
-    /// Price of minutes and parts, and of handing over where it was.
+    /// Price of minutes and parts, and of handing over if it came to that.
     pub cost: f64,
     /// Repairs with parts to be bought, of which none was for a condition that stopped the engine then.
     pub wrong_parts: u32,
-    /// How right the odds were, at every step at which they were asked for.
+    /// How right the odds were, at every decision.
     pub score: Score,
     /// What stopped the engine when the machine came in, as `part/condition`.
     pub reasons: Vec<String>,
@@ -45,8 +45,10 @@ pub struct SimulatedJob {
     pub job: JobFile,
 }
 
-/// Jobs by one policy. What was decided after the same steps is kept and shared by all jobs; it follows from
-/// the steps alone, so that the order in which jobs are played changes nothing.
+/// Jobs by one policy.
+///
+/// Decisions after the same steps are kept and shared by all jobs. A decision follows from the steps alone, so the
+/// order in which jobs are played changes nothing.
 #[derive(Debug)]
 pub struct Simulation<'m> {
     believed: &'m Machine,
@@ -57,7 +59,7 @@ pub struct Simulation<'m> {
 }
 
 impl<'m> Simulation<'m> {
-    /// Machines are drawn from `real`; the policy reckons with `believed`, which differs in rates only.
+    /// Simulates a policy on machines drawn from `real`. The policy knows `believed`, which differs in rates only.
     #[must_use]
     pub fn new(believed: &'m Machine, real: &'m Machine, policy: &'static dyn Policy, seed: &str) -> Self {
         Simulation { believed, real, policy, seed: seed.to_owned(), decided: Mutex::default() }
@@ -69,7 +71,7 @@ impl<'m> Simulation<'m> {
     /// A machine that nearly always starts; findings that the policy holds to be impossible, which none is that
     /// a machine with other rates can show.
     pub fn play(&self, number: usize) -> Result<SimulatedJob, JobError> {
-        let mut truth = Truth::not_starting(self.real, &format!("{} {number}", self.seed), false)?;
+        let mut truth = SimulatedMachine::not_starting(self.real, &format!("{} {number}", self.seed), false)?;
         let mut file = JobFile::from_json(r#"{"machine": ""}"#)?;
         self.believed.id().clone_into(&mut file.machine);
         let name = |condition| {
@@ -140,7 +142,7 @@ impl<'m> Simulation<'m> {
         &self,
         job: &Job,
         file: &JobFile,
-        truth: &Truth,
+        truth: &SimulatedMachine,
         left_out: usize,
     ) -> Result<Arc<Decision>, JobError> {
         if self.policy.is_clairvoyant() {

@@ -1,4 +1,4 @@
-//! Some figures of a description changed: only what hangs on them is resolved anew.
+//! A description with some numbers changed: only what depends on them is resolved again.
 
 use super::checks::check;
 use super::outcome_law;
@@ -9,7 +9,7 @@ use crate::machine::ids::{BypassId, CheckId, ConditionId};
 use crate::machine::model::{Model, PartState};
 use crate::machine::predicate::Names;
 
-/// Which figures were changed.
+/// Which numbers were changed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum ChangedParameters {
     /// The rates of a condition by severity; their sum is as it was.
@@ -22,11 +22,11 @@ pub(crate) enum ChangedParameters {
     Attempt,
     /// How attempts with a bypass end.
     Bypass(BypassId),
-    /// Parameters that are read from the description itself.
+    /// Numbers that are read from the description itself.
     AsAuthored,
 }
 
-/// The model of a description that differs in some figures.
+/// Returns the model of a description that differs in some numbers.
 pub(crate) fn with_parameters(
     file: &MachineFile,
     before: &Model,
@@ -52,7 +52,7 @@ pub(crate) fn with_parameters(
     Ok(model)
 }
 
-/// How often the condition is there stays; how it is shared between acting and not, and how badly it
+/// How often the condition is present stays; how it is shared between acting and not, and how badly it
 /// acts, are new.
 fn severities(file: &MachineFile, model: &mut Model, id: ConditionId) {
     let condition = &mut model.conditions[id];

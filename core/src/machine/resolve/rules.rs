@@ -28,7 +28,7 @@ pub(super) fn cautions(file: &MachineFile, place: &str, ids: &[String]) -> Resul
     })
 }
 
-/// ChangedParameters say where they come from.
+/// Checks that figures name their source.
 pub(super) fn source(place: &str, source: &str) -> Result<()> {
     if source.trim().is_empty() {
         return Err(MachineError::rule(

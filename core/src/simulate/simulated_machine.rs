@@ -1,9 +1,9 @@
-//! A machine of which everything is known: what is wrong with it, and what it shows.
+//! A simulated machine: what is wrong with it, and what it shows.
 //!
 //! Drawn part by part from the same tables that the network of a job is made of: how badly a condition
 //! acts and how far it spoils a function are drawn once for as long as a part stays as it is, what a check
 //! shows once per state of what it looks at, and what the engine does anew at each attempt. What a step
-//! changes (`job/act.rs`) is changed here too, by chance.
+//! changes (`job/effects.rs`) is changed here too, by chance.
 
 use super::draw::pick;
 use crate::job::{Action, Job, JobError, JobRule, Outcome, ReadingRecord, Step, StepEffects, StepRecord};
@@ -26,7 +26,7 @@ pub(crate) enum Shown {
 
 /// A machine with everything drawn.
 #[derive(Clone)]
-pub(crate) struct Truth<'m> {
+pub(crate) struct SimulatedMachine<'m> {
     machine: &'m Machine,
     seed: String,
     /// By context: its state.
@@ -41,7 +41,7 @@ pub(crate) struct Truth<'m> {
     attempts: Vec<String>,
 }
 
-impl<'m> Truth<'m> {
+impl<'m> SimulatedMachine<'m> {
     /// A machine that comes in.
     pub(crate) fn draw(machine: &'m Machine, seed: String) -> Self {
         let file = machine.file();
@@ -65,7 +65,7 @@ impl<'m> Truth<'m> {
             arrival.push(pick(&seed, &format!("part {}", part.id), chances));
         }
         let untouched: TiVec<PartId, u32> = vec![0; arrival.len()].into();
-        Truth {
+        SimulatedMachine {
             machine,
             seed,
             contexts,
@@ -84,7 +84,7 @@ impl<'m> Truth<'m> {
     /// A machine that nearly always starts.
     pub(crate) fn not_starting(machine: &'m Machine, seed: &str, stopped: bool) -> Result<Self, JobError> {
         (0..TRIES)
-            .map(|n| Truth::draw(machine, format!("{seed} {n}")))
+            .map(|n| SimulatedMachine::draw(machine, format!("{seed} {n}")))
             .find(|truth| {
                 (!stopped || truth.acting().next().is_some()) && truth.clone().attempt(&[]) != Outcome::Runs
             })
@@ -187,7 +187,7 @@ impl<'m> Truth<'m> {
             }
             let severity = pick(&self.seed, &what, &model.conditions[condition].severity);
             match model.role(bypasses, condition) {
-                Role::StepEffects => acting = severity.max(acting),
+                Role::Acts => acting = severity.max(acting),
                 Role::Lifted => held = severity.max(held),
                 Role::Apart(bypass, group) => {
                     match apart.iter_mut().find(|(b, g, _)| (*b, *g) == (bypass, group)) {
@@ -212,7 +212,7 @@ impl<'m> Truth<'m> {
     }
 
     /// Takes a step: what it shows, as the job records it. The machine stays as it is until
-    /// [`Truth::act`].
+    /// [`SimulatedMachine::act`].
     pub(crate) fn take(&mut self, job: &Job, action: &Action) -> StepRecord {
         let file = self.machine.file();
         match action {
@@ -295,8 +295,8 @@ mod tests {
 
     const DRAWS: usize = 4000;
 
-    fn draws() -> impl Iterator<Item = Truth<'static>> {
-        (0..DRAWS).map(|i| Truth::draw(mower(), format!("test {i}")))
+    fn draws() -> impl Iterator<Item = SimulatedMachine<'static>> {
+        (0..DRAWS).map(|i| SimulatedMachine::draw(mower(), format!("test {i}")))
     }
 
     #[test]
@@ -327,7 +327,7 @@ mod tests {
         )
         .expect("a job");
         let answer = Job::new(mower(), &file).and_then(|j| j.assess()).expect("possible");
-        let mut machines: Vec<Truth> = draws().collect();
+        let mut machines: Vec<SimulatedMachine> = draws().collect();
         machines.retain_mut(|t| t.attempt(&[]) == Outcome::Nothing);
         for id in ["filter-look", "spark-gap-tester", "tank-look", "plug-wet-look", "ask-storage"] {
             let Some(step) = answer.ranking.iter().find(|s| s.id == id) else { continue };
