@@ -835,3 +835,17 @@ fn exercises_keep_their_faults() {
     let pinned = "plugs fuel plugs fuel plugs fuel fuel plugs fuel plugs plugs fuel";
     assert_eq!((1..=12).map(faults).collect::<Vec<_>>().join(" "), pinned);
 }
+
+#[test]
+fn the_job_in_the_readme_is_one() {
+    let readme = include_str!("../../README.md");
+    let file =
+        readme.split("```json\n").nth(1).and_then(|rest| rest.split("```").next()).expect("a block of JSON");
+    let file = JobFile::from_json(file).expect("a job");
+    assert_eq!(file.steps.len(), 6);
+    // It ran with the stop lead off the coil, so whatever grounds the spark is the cause.
+    assert_eq!(file.machine, mower().id());
+    let answer = assess(&file);
+    assert_eq!(answer.status, JobStatus::Open);
+    assert_eq!(answer.causes[0].subsystem, "controls");
+}

@@ -15,7 +15,7 @@ pub use arithmetic::{Arithmetic, Frequencies, arithmetic};
 pub use exercise::{ActionRecord, Hidden, HiddenCondition, Played, exercise, play, reveal, take};
 pub use graph::{Edge, Graph, Node, NodeKind, graph};
 pub use odds_history::{CauseHistory, OddsHistory, odds_history};
-pub use suppose::{Factor, Supposition, suppose};
+pub use suppose::{OddsFactor, Supposition, suppose};
 
 /// The mower, read once for all unit tests.
 #[cfg(test)]

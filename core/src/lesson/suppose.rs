@@ -13,7 +13,7 @@ use crate::machine::file::{MachineFile, Part, Trust};
 pub struct Supposition {
     /// Factors on the odds of conditions.
     #[serde(default)]
-    pub factors: Vec<Factor>,
+    pub factors: Vec<OddsFactor>,
     /// Trust in what somebody told, in [0, 1]; trusts of single checks follow in proportion.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub told: Option<f64>,
@@ -26,7 +26,7 @@ pub struct Supposition {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
-pub struct Factor {
+pub struct OddsFactor {
     /// Id of the part.
     pub part: String,
     /// Id of the condition.
@@ -100,7 +100,7 @@ mod tests {
     use crate::lesson::odds_history::{belief, odds};
 
     fn factor(part: &str, condition: &str, factor: f64) -> Supposition {
-        let factors = vec![Factor { part: part.into(), condition: condition.into(), factor }];
+        let factors = vec![OddsFactor { part: part.into(), condition: condition.into(), factor }];
         Supposition { factors, ..Supposition::default() }
     }
 

@@ -7,13 +7,12 @@ use serde::de::DeserializeOwned;
 use serde_json::Value;
 
 use super::MachineError;
+use super::error::Result;
 use super::family_file::{BlockFile, FAMILY_SCHEMA, FamilyFile, Pieces, RateShift};
 use super::file::{MachineFile, Part, SCHEMA};
 use super::prune::{self, IdSets, conditions};
 use crate::json::{self, ShapeError};
 use halfsplit_bayes::support::suggest::{NoSuchId, find};
-
-type Result<T> = std::result::Result<T, MachineError>;
 
 /// The plain description of a family, from blocks with the names of their files.
 pub(super) fn compose(

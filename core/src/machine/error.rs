@@ -3,6 +3,9 @@ use thiserror::Error;
 use crate::json::ShapeError;
 use halfsplit_bayes::support::suggest::NoSuchId;
 
+/// A value, or the rule of descriptions that was broken.
+pub(super) type Result<T> = std::result::Result<T, MachineError>;
+
 /// What is wrong with a machine description, and where.
 #[derive(Debug, Clone, PartialEq, Error)]
 #[non_exhaustive]

@@ -187,12 +187,12 @@ mod tests {
     use rand_pcg::Pcg64Mcg;
     use rand_pcg::rand_core::{Rng as _, SeedableRng as _};
 
-    use super::super::elimination::{Graph, elimination_order};
+    use super::super::elimination::{EliminationGraph, elimination_order};
     use super::*;
 
     /// The tree of a random graph with at most this many edges.
     fn random_tree(states: &[usize], edges: usize, draw: &mut Pcg64Mcg) -> CliqueTree {
-        let mut graph = Graph::new(states.len());
+        let mut graph = EliminationGraph::new(states.len());
         let mut one = || draw.next_u32() as usize % states.len();
         (0..edges).for_each(|_| graph.join(one(), one()));
         CliqueTree::new(&elimination_order(&graph, states, || true, f64::INFINITY), states)

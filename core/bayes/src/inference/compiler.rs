@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use super::clique::{Clique, Link};
 use super::clique_tree::CliqueTree;
-use super::elimination::{Graph, elimination_order};
+use super::elimination::{EliminationGraph, elimination_order};
 use super::entry_count::EntryCounter;
 use super::entry_list::{EntryList, ListPool, Operand, OperandRole};
 use super::factor::{Factor, Factors, NoisyMaxForm};
@@ -283,8 +283,8 @@ impl JunctionTree {
 }
 
 /// The interaction graph: two vertices are adjacent if a factor contains both.
-fn graph(factors: &Factors) -> Graph {
-    let mut graph = Graph::new(factors.states.len());
+fn graph(factors: &Factors) -> EliminationGraph {
+    let mut graph = EliminationGraph::new(factors.states.len());
     for factor in &factors.factors {
         for (i, a) in factor.scope.iter().enumerate() {
             for b in &factor.scope[i + 1..] {

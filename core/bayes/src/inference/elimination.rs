@@ -24,15 +24,15 @@ const ORDERS_PER_ENTRY: f64 = 0.05;
 
 /// An undirected graph with one row of bits for each vertex.
 #[derive(Clone)]
-pub(super) struct Graph {
+pub(super) struct EliminationGraph {
     words: usize,
     rows: Vec<Vec<u64>>,
 }
 
-impl Graph {
+impl EliminationGraph {
     pub(super) fn new(vertices: usize) -> Self {
         let words = vertices.div_ceil(64);
-        Graph { words, rows: vec![vec![0; words]; vertices] }
+        EliminationGraph { words, rows: vec![vec![0; words]; vertices] }
     }
 
     pub(super) fn join(&mut self, a: usize, b: usize) {
@@ -109,7 +109,7 @@ enum Heuristic {
 /// The best of several greedy orders: the one whose cliques have the fewest entries together. `dense` says
 /// whether most entries will not be zero.
 pub(super) fn elimination_order(
-    graph: &Graph,
+    graph: &EliminationGraph,
     states: &[usize],
     dense: impl FnOnce() -> bool,
     max_entries: f64,
@@ -152,7 +152,7 @@ fn entries(order: &[Elimination], states: &[usize]) -> f64 {
 /// Eliminates every vertex of `graph`; `states[v]` is the number of states of vertex `v`. With `draw`,
 /// vertices of nearly the least cost may come next.
 fn greedy_order(
-    mut graph: Graph,
+    mut graph: EliminationGraph,
     states: &[usize],
     heuristic: Heuristic,
     mut draw: Option<Pcg64Mcg>,
@@ -166,7 +166,7 @@ fn greedy_order(
     let mut left: Vec<usize> = (0..count).collect();
     let mut order = Vec::with_capacity(count);
     let logs: Vec<f64> = states.iter().map(|s| (*s as f64).ln()).collect();
-    let weight = |graph: &Graph, v: usize| -> f64 {
+    let weight = |graph: &EliminationGraph, v: usize| -> f64 {
         ones(graph.rows[v].iter().copied()).map(|n| logs[n]).sum::<f64>() + logs[v]
     };
     // Vertices whose cost changes, as a row of the graph.
@@ -211,7 +211,7 @@ mod tests {
 
     #[test]
     fn a_cycle_of_five_needs_cliques_of_three() {
-        let mut ring = Graph::new(5);
+        let mut ring = EliminationGraph::new(5);
         for v in 0..5 {
             ring.join(v, (v + 1) % 5);
         }
@@ -222,7 +222,7 @@ mod tests {
 
     #[test]
     fn a_tree_needs_no_fill_edges_and_small_cliques_come_first() {
-        let mut star = Graph::new(4);
+        let mut star = EliminationGraph::new(4);
         (1..4).for_each(|leaf| star.join(0, leaf));
         let order = elimination_order(&star, &[2, 9, 3, 5], || true, 1e9);
         assert!(order.iter().all(|e| e.neighbours.len() <= 1));
@@ -232,7 +232,7 @@ mod tests {
     #[test]
     fn large_dense_tables_get_more_orders() {
         let states: Vec<usize> = (0..24).map(|v| 2 + v * 7 % 11).collect();
-        let mut graph = Graph::new(states.len());
+        let mut graph = EliminationGraph::new(states.len());
         let mut draw = Pcg64Mcg::seed_from_u64(7);
         let mut one = || draw.next_u32() as usize % states.len();
         (0..60).for_each(|_| graph.join(one(), one()));

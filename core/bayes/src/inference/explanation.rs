@@ -102,10 +102,10 @@ pub fn most_probable_explanations(
 }
 
 /// A clique with a configuration of its separator to the parent. The roots are children of [`ROOT`].
-type Node = (usize, usize);
+type SearchNode = (usize, usize);
 
 /// The parent of all roots.
-const ROOT: Node = (usize::MAX, 0);
+const ROOT: SearchNode = (usize::MAX, 0);
 
 /// An entry, with the rank of a derivation for each child.
 #[derive(Debug, Clone, PartialEq)]
@@ -144,7 +144,7 @@ struct KBest<'t> {
     tree: &'t JunctionTree,
     /// By arena slot of a message: logarithm of the best derivation.
     best: Vec<f64>,
-    derivations: HashMap<Node, Derivations>,
+    derivations: HashMap<SearchNode, Derivations>,
 }
 
 impl<'t> KBest<'t> {
@@ -166,7 +166,7 @@ impl<'t> KBest<'t> {
     }
 
     /// The child nodes of an entry.
-    fn children(&self, (clique, _): Node, entry: usize) -> Vec<Node> {
+    fn children(&self, (clique, _): SearchNode, entry: usize) -> Vec<SearchNode> {
         if clique == ROOT.0 {
             let cliques = self.tree.cliques.iter().enumerate();
             return cliques.filter(|(_, c)| c.parent.is_none()).map(|(i, _)| (i, 0)).collect();
@@ -184,12 +184,12 @@ impl<'t> KBest<'t> {
     }
 
     /// Logarithm of an entry's own value.
-    fn entry_log_value(&self, (clique, _): Node, entry: usize) -> f64 {
+    fn entry_log_value(&self, (clique, _): SearchNode, entry: usize) -> f64 {
         if clique == ROOT.0 { 0.0 } else { self.tree.cliques[clique].values[entry].ln() }
     }
 
     /// Logarithm of the derivation with this rank, or `None` if there are fewer.
-    fn ranked(&mut self, node: Node, rank: usize) -> Option<f64> {
+    fn ranked(&mut self, node: SearchNode, rank: usize) -> Option<f64> {
         if !self.derivations.contains_key(&node) {
             let entries = match node {
                 ROOT => 0..1,

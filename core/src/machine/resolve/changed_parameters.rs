@@ -3,7 +3,7 @@
 use super::checks::check;
 use super::outcome_law;
 use super::parts::functions;
-use super::rules::Result;
+use crate::machine::error::Result;
 use crate::machine::file::MachineFile;
 use crate::machine::ids::{BypassId, CheckId, ConditionId};
 use crate::machine::model::{Model, PartState};

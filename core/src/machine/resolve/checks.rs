@@ -1,9 +1,10 @@
 //! Checks: what a finding depends on, and how likely it makes every result or reading.
 
 use super::limits::{AIR_RANGE, TEMPERATURE_RANGE};
-use super::rules::{Result, cautions, distribution, not_negative, positive, source, trust, unique};
+use super::rules::{cautions, distribution, not_negative, positive, source, trust, unique};
 use super::steps::{effects, needs};
 use crate::machine::MachineError;
+use crate::machine::error::Result;
 use crate::machine::file::{Check, LawTerm, ReadingFile};
 use crate::machine::model::{CheckModel, ObservationKind, ObservationModel, Predicate, ReadingModel, Source};
 use crate::machine::predicate::Names;

@@ -1,7 +1,7 @@
 //! Sizes that a description is held to, and ranges that the circumstances of a job are held to.
 
-use super::rules::Result;
 use crate::machine::MachineError;
+use crate::machine::error::Result;
 
 /// Lowest and highest pressure of the air, as a share of that at the sea, that a job can ask for
 /// (heights of about -500 m to 5,600 m).

@@ -12,13 +12,14 @@ use super::file::{Apart, MachineFile, Move, Named, OutcomeLaw, SCHEMA};
 use super::ids::ConditionId;
 use super::model::{ApartModel, BypassModel, ChoiceModel, Model, RepairModel, Severity, Source};
 use super::predicate::Names;
+use crate::machine::error::Result;
 pub(crate) use changed_parameters::ChangedParameters;
 pub(super) use changed_parameters::with_parameters;
 use checks::check;
 use limits::at_most;
 pub(crate) use limits::{AIR_RANGE, MAX_CONDITIONS, MAX_OBSERVATIONS, MAX_SETUPS, TEMPERATURE_RANGE};
 use parts::{functions, parts};
-use rules::{Result, cautions, distribution, not_negative, positive, source, trust, unique};
+use rules::{cautions, distribution, not_negative, positive, source, trust, unique};
 use steps::{condition_list, effects, needs};
 use typed_index_collections::TiVec;
 

@@ -3,8 +3,9 @@
 use std::collections::HashSet;
 
 use super::limits::{MAX_CONDITIONS, at_most};
-use super::rules::{Result, distribution, source, unique};
+use super::rules::{distribution, source, unique};
 use crate::machine::MachineError;
+use crate::machine::error::Result;
 use crate::machine::file::{MachineFile, Part};
 use crate::machine::ids::{ConditionId, FunctionId, PartId};
 use crate::machine::model::{

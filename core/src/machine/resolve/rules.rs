@@ -3,11 +3,10 @@
 use std::collections::HashSet;
 
 use crate::machine::MachineError;
+use crate::machine::error::Result;
 use crate::machine::file::{MachineFile, Trust};
 use crate::precision::ROW_SUM;
 use halfsplit_bayes::support::suggest::find;
-
-pub(super) type Result<T> = std::result::Result<T, MachineError>;
 
 pub(super) fn trust(place: &str, trust: &Trust) -> Result<()> {
     for (name, value) in [("seen", trust.seen), ("told", trust.told), ("unsure", trust.unsure)] {

@@ -1,7 +1,7 @@
 //! What any step needs before it can be made, and what it changes.
 
-use super::rules::Result;
 use crate::machine::MachineError;
+use crate::machine::error::Result;
 use crate::machine::file::{After, Effect, HoldOff};
 use crate::machine::ids::{CheckId, ConditionId, SetupId, ToolId};
 use crate::machine::model::{EffectModel, HoldOffModel, Needs, Source};
