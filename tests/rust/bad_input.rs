@@ -278,6 +278,15 @@ fn the_small_machine_is_valid_unchanged() {
 }
 
 #[test]
+fn a_description_with_the_former_name_of_contexts_still_opens() {
+    let mut file = car_file();
+    let fields = file.as_object_mut().expect("an object");
+    let contexts = fields.remove("context").expect("contexts");
+    fields.insert("background".into(), contexts);
+    assert_eq!(machine(&file).file().context, machine(&car_file()).file().context);
+}
+
+#[test]
 fn as_many_things_as_there_are_bits_are_accepted() {
     let bypasses = car_file()["bypasses"].as_array().expect("a list").len();
     for (pointer, length) in [("/setups", 64), ("/checks", 127 - bypasses), ("/parts/0/conditions", 126)] {
