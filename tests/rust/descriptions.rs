@@ -467,3 +467,21 @@ fn mistakes_in_blocks_and_families_name_the_file() {
         assert!(told.starts_with(wanted), "{told}");
     }
 }
+
+#[test]
+fn a_description_and_a_job_with_the_older_names_still_open() {
+    let mut file = serde_json::to_value(mower().file()).expect("a description");
+    let fields = file.as_object_mut().expect("an object");
+    for (now, older) in [("context", "background"), ("equivalent_sample_size", "worth")] {
+        let value = fields.remove(now).expect("a field of the mower");
+        fields.insert(older.to_owned(), value);
+    }
+    let opened = Machine::from_json(&file.to_string()).expect("the mower with older names");
+    assert_eq!(opened.file(), mower().file());
+
+    let job = |field: &str| {
+        JobFile::from_json(&format!(r#"{{"machine": "mower-recoil", "{field}": 90, "steps": []}}"#))
+    };
+    assert_eq!(job("worth"), job("machine_value"));
+    assert_eq!(job("worth").expect("a job").machine_value, Some(90.0));
+}
