@@ -1,4 +1,4 @@
-//! What stops a small engine that will not start, and what to do next, from a Bayesian network.
+//! Diagnosis of a small engine that will not start, and the best next step, from a Bayesian network.
 //!
 //! A [`machine`] is described in JSON: its parts, what can be wrong with each of them and how often,
 //! and the checks, bypasses and repairs that a workshop can do. A [`job`] records in order what was seen,
@@ -14,7 +14,7 @@
 //! use halfsplit::job::{Job, JobFile};
 //! use halfsplit::machine::Machine;
 //!
-//! // A lawn mower with a recoil starter. It did nothing at an honest try, and the spark tester stays dark.
+//! // A lawn mower with a recoil starter. A start attempt did nothing, and the spark tester stays dark.
 //! let file = JobFile::from_json(
 //!     r#"{"machine": "mower-recoil", "steps": [
 //!         {"do": "attempt", "outcome": "nothing"},

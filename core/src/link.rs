@@ -1,9 +1,9 @@
 //! A job as a short text that fits in a link.
 //!
-//! `2.` (the version), then what the link holds as compact JSON, its commonest phrases shortened,
-//! deflated and written in base64url without padding (RFC 1951, RFC 4648 section 5). It goes into the
-//! fragment of an address, which browsers keep to themselves. A link of version 1 held the job alone,
-//! nothing shortened; it still opens.
+//! A link holds `2.` (the version) and the content as compact JSON. The commonest phrases are shortened; the
+//! text is deflated and written in base64url without padding (RFC 1951, RFC 4648 section 5). It goes into the
+//! fragment of an address, which browsers do not send. Version 1 holds the job alone, with nothing shortened;
+//! such a link still opens.
 
 use std::io;
 
@@ -22,13 +22,14 @@ use crate::machine::Machine;
 pub const VERSION: &str = "2.";
 /// Version of the first links, which still open.
 pub const FIRST_VERSION: &str = "1.";
-/// No honest job is longer; a hostile link cannot fill the memory.
+/// Limit on the bytes of an unpacked job, so that a hostile link cannot fill the memory. No honest job is
+/// longer.
 const LONGEST_JOB: usize = 1 << 20;
-/// No note is longer, in characters.
+/// Limit on the characters of a note.
 pub const LONGEST_NOTE: usize = 500;
 
-/// Phrases that job files are full of, and the character that stands for each: JSON holds no control
-/// characters of its own. The table belongs to the version; it may never change.
+/// Frequent phrases of job files, and the character that stands for each. JSON text holds no control
+/// characters of its own. The table belongs to the version and must never change.
 const SHORT: [(char, &str); 12] = [
     ('\u{1}', r#"{"do":"check","check":""#),
     ('\u{2}', r#"","result":""#),
@@ -44,67 +45,67 @@ const SHORT: [(char, &str); 12] = [
     ('\u{f}', r#","kit":["#),
 ];
 
-/// What a link holds.
+/// The content of a link.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
 pub struct Linked {
     /// The job.
     pub job: JobFile,
-    /// [`fingerprint`] of the machine description that the job was kept with; none in links of
+    /// [`fingerprint`] of the machine description with which the sender kept the job; none in links of
     /// version 1.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub fingerprint: Option<String>,
-    /// What the sender adds, as plain text.
+    /// The note of the sender, as plain text.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub note: Option<String>,
 }
 
-/// How a linked job fits the machine description that is here.
+/// How a linked job fits the machine description that is loaded.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
 pub struct Fit {
-    /// Fingerprint of the description that is here.
+    /// Fingerprint of the description that is loaded.
     pub fingerprint: String,
-    /// Whether the job was kept with the very same description; none where the link does not say.
+    /// Whether the sender kept the job with the same description; none if the link does not state it.
     pub same: Option<bool>,
-    /// Steps that mean nothing here.
+    /// Steps that the description does not know.
     pub unknown_steps: Vec<UnknownStep>,
 }
 
-/// A step that means nothing to a machine description.
+/// A step that a machine description does not know.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
 pub struct UnknownStep {
     /// Place of the step in the job, from 0.
     pub step: usize,
-    /// What is wrong with it.
+    /// The rule that it breaks.
     pub rule: JobRule,
 }
 
-/// What is wrong with a link.
+/// An error of a link.
 #[derive(Debug, Clone, PartialEq, Error)]
 #[non_exhaustive]
 pub enum LinkError {
-    /// It does not begin with a version known here.
+    /// It does not begin with a known version.
     #[error(
         "the link is of a version that this program does not know (it should begin with \"{VERSION}\" or \
          \"{FIRST_VERSION}\")"
     )]
     Version,
-    /// Characters that do not belong there.
+    /// It holds characters that are not base64url.
     #[error("the link is damaged: it holds characters that do not belong there, or its end is missing")]
     Characters,
     /// The packed text cannot be unpacked.
     #[error("the link is damaged: what it holds cannot be unpacked")]
     Packing,
-    /// What it holds is not a job.
+    /// Its content is not a job.
     #[error("the link does not hold a job: {0}")]
     Job(ShapeError),
     /// A job that cannot be written as JSON: an error in the program.
     #[error("the job cannot be written as JSON: {0}")]
     NotWritten(String),
-    /// A note that is too long to be one.
+    /// A note that is too long.
     #[error("the note of the link is {0} characters long; {LONGEST_NOTE} are the limit")]
     Note(usize),
 }
@@ -120,7 +121,7 @@ pub fn encode(job: &JobFile, fingerprint: &str, note: Option<&str>) -> Result<St
     Ok(format!("{VERSION}{}", URL_SAFE_NO_PAD.encode(packed)))
 }
 
-/// What [`encode`] packs, for a program that has a deflate of its own, as browsers do.
+/// The text that [`encode`] packs, for a program that has its own deflate, as browsers do.
 ///
 /// # Errors
 /// [`LinkError::Note`].
@@ -133,7 +134,7 @@ pub fn shorten(job: &JobFile, fingerprint: &str, note: Option<&str>) -> Result<S
     Ok(SHORT.iter().fold(long, |text, (mark, phrase)| text.replace(phrase, &mark.to_string())))
 }
 
-/// What a link text holds.
+/// The content of a link text.
 ///
 /// # Errors
 /// [`LinkError`]. The ids in the job are not checked here, because that needs the machine: see [`fit`].
@@ -147,7 +148,7 @@ pub fn decode(text: &str) -> Result<Linked, LinkError> {
     }
 }
 
-/// What a link of version 1 held.
+/// The content of a link of version 1.
 ///
 /// # Errors
 /// [`LinkError::Job`].
@@ -156,10 +157,10 @@ pub fn lengthen_first(json: &str) -> Result<Linked, LinkError> {
     Ok(Linked { job, fingerprint: None, note: None })
 }
 
-/// What [`shorten`] made.
+/// The content of a text from [`shorten`].
 ///
 /// # Errors
-/// As with [`decode`], but for its wrapping.
+/// The errors of [`decode`], except those of the packing.
 pub fn lengthen(short: &str) -> Result<Linked, LinkError> {
     let mut json = String::with_capacity(2 * short.len());
     for letter in short.chars() {
@@ -191,10 +192,11 @@ fn unpack(packed: &str) -> Result<String, LinkError> {
     String::from_utf8(text).map_err(|_| LinkError::Packing)
 }
 
-/// What a linked job finds here: the same description or another, and which steps it does not know.
+/// How a linked job fits the machine description that is loaded: whether it is the same description, and
+/// which steps it does not know.
 ///
 /// # Errors
-/// A job that would be wrong on any description of this machine: tools, prices, height.
+/// A job that is wrong for any description of this machine: tools, prices, height.
 pub fn fit(linked: &Linked, machine: &Machine, fingerprint: &str) -> Result<Fit, JobError> {
     let alone = |steps| JobFile { steps, ..linked.job.clone() };
     Job::new(machine, &alone(Vec::new()))?;
@@ -202,7 +204,7 @@ pub fn fit(linked: &Linked, machine: &Machine, fingerprint: &str) -> Result<Fit,
     for (step, record) in linked.job.steps.iter().enumerate() {
         match Job::new(machine, &alone(vec![record.clone()])) {
             Ok(_) => {}
-            // It was asked about alone; its place is told beside it.
+            // Each step is checked alone, so its place is stated beside the rule.
             Err(JobError::Rule { rule, .. }) => unknown_steps.push(UnknownStep { step, rule }),
             Err(JobError::Unknown(no_such)) => unknown_steps.push(UnknownStep { step, rule: no_such.into() }),
             Err(error) => return Err(error),
@@ -212,17 +214,17 @@ pub fn fit(linked: &Linked, machine: &Machine, fingerprint: &str) -> Result<Fit,
     Ok(Fit { fingerprint: fingerprint.to_owned(), same, unknown_steps })
 }
 
-/// A short mark of everything in a machine description that answers depend on: ids, structure and
-/// figures, but none of the words. Two descriptions with the same mark give the same answers (FNV-1a,
-/// 64 bits: Fowler, Noll and Vo, draft-eastlake-fnv).
+/// A hash of everything in a machine description that answers depend on: ids, structure and figures, but no
+/// words. Two descriptions with the same fingerprint give the same answers (FNV-1a, 64 bits: Fowler, Noll and
+/// Vo, draft-eastlake-fnv).
 ///
 /// # Errors
-/// [`JobError::Shape`] where the text is no JSON.
+/// [`JobError::Shape`] where the text is not JSON.
 pub fn fingerprint(description: &str) -> Result<String, JobError> {
     mark(json::parse(description)?)
 }
 
-/// The mark of a description that is JSON already.
+/// The fingerprint of a description as a JSON value.
 fn mark(mut description: Value) -> Result<String, JobError> {
     reduce(&mut description);
     let text = compact(&description).map_err(not_written)?;
@@ -233,8 +235,8 @@ fn not_written(error: serde_json::Error) -> JobError {
     JobError::NotWritten(error.to_string())
 }
 
-/// JSON without blanks. Links and fingerprints hold every number in decimal notation, as `Display` writes it:
-/// 5, not 5.0, and 0.0000001, not 1e-7. That belongs to their version; it may never change.
+/// JSON without whitespace. Links and fingerprints hold every number in decimal notation, as `Display` writes
+/// it: 5, not 5.0, and 0.0000001, not 1e-7. This belongs to their version and must never change.
 fn compact<T: Serialize>(value: &T) -> Result<String, serde_json::Error> {
     struct Decimal;
 
@@ -253,7 +255,7 @@ fn compact<T: Serialize>(value: &T) -> Result<String, serde_json::Error> {
 pub(crate) const WORDS: [&str; 10] =
     ["name", "about", "sources", "how", "note", "text", "stop", "prevent", "why", "leaves"];
 
-/// The [`fingerprint`] of a machine that has been read.
+/// The [`fingerprint`] of a machine.
 ///
 /// # Errors
 /// None in a program that passes its tests.
@@ -261,8 +263,8 @@ pub fn fingerprint_of(machine: &Machine) -> Result<String, JobError> {
     mark(serde_json::to_value(machine.file()).map_err(not_written)?)
 }
 
-/// Leaves what answers depend on, in one way of writing: a field left out, and one that says nothing,
-/// are the same; so are 5 and 5.0.
+/// Keeps only what answers depend on, in a canonical form. An absent field and an empty one are the same; so
+/// are 5 and 5.0.
 fn reduce(value: &mut Value) {
     match value {
         Value::Object(fields) => {
@@ -351,13 +353,13 @@ mod tests {
         let dearer = authored.replacen("\"hand_over_cost\":", "\"hand_over_cost\":1", 1);
         assert_ne!(dearer, authored);
         assert_ne!(fingerprint(&dearer).as_deref(), Ok(mark.as_str()));
-        // Read and written again it is the same description.
+        // The description is the same after it is read and written again.
         assert_eq!(fingerprint_of(mower()), Ok(mark));
     }
 
     #[test]
     fn numbers_are_written_in_decimal_notation() {
-        // Links and fingerprints that people have kept hold them so.
+        // Existing links and fingerprints hold numbers in this form.
         let mut job = demo();
         job.rate_per_hour = Some(40.0);
         job.machine_value = Some(1e-7);

@@ -1,4 +1,4 @@
-//! Questions that are asked of a job alone.
+//! Questions about a job alone.
 
 use halfsplit::job::{Job, JobError, JobFile};
 use serde::Serialize;

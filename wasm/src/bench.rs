@@ -16,7 +16,7 @@ use crate::trouble::Thrown;
 /// The fingerprint of everything in a machine description that answers depend on. It is the same in every language.
 ///
 /// # Errors
-/// Text that is no JSON.
+/// Text that is not JSON.
 #[wasm_bindgen]
 pub fn fingerprint(text: &str) -> Thrown<String> {
     Ok(link::fingerprint(text)?)
@@ -62,7 +62,7 @@ impl AdviceSession {
 /// The text of a link that reopens a job, before it is packed.
 ///
 /// # Errors
-/// A value that is no job, and a note that is too long.
+/// A value that is not a job, and a note that is too long.
 #[wasm_bindgen]
 pub fn link_text(job: Ts<JobFile>, fingerprint: &str, note: Option<String>) -> Thrown<String> {
     Ok(link::shorten(&from_page(&job, JobFile::from_value)?, fingerprint, note.as_deref())?)
@@ -91,7 +91,7 @@ pub fn fit(job: Ts<JobFile>, theirs: Option<String>, here: &str) -> Thrown<Ts<Fi
 /// A job from the text of a file. Its shape is checked, its ids are not.
 ///
 /// # Errors
-/// Text that is no job.
+/// Text that is not a job.
 #[wasm_bindgen]
 pub fn parse_job(text: &str) -> Thrown<Ts<JobFile>> {
     to_page(&JobFile::from_json(text)?)

@@ -13,8 +13,8 @@ pub(crate) fn to_page<T: Tsify + Serialize>(value: &T) -> Result<Ts<T>, Trouble>
     to_js(value).map(Ts::new_unchecked).map_err(Trouble::internal)
 }
 
-/// A value of the page, read as the same value in a file is read. It becomes a [`Value`] first:
-/// `serde-wasm-bindgen` itself looks up the known fields of an object only, so an unknown one would pass, and an
+/// A value of the page, read by the same rules as the same value in a file. It becomes a [`Value`] first,
+/// because `serde-wasm-bindgen` looks up only the known fields of an object. An unknown field would pass, and an
 /// error would have no path.
 pub(crate) fn from_page<T: Tsify>(
     value: &Ts<T>,
@@ -24,7 +24,7 @@ pub(crate) fn from_page<T: Tsify>(
     Ok(read(&value)?)
 }
 
-/// The error for what JSON cannot hold: a function, a set, bytes.
+/// The error for a value that JSON cannot hold: a function, a set, bytes.
 fn no_json(error: serde_wasm_bindgen::Error) -> ShapeError {
     ShapeError { place: "the top".to_owned(), rule: ShapeRule::WrongKind { said: error.to_string() } }
 }

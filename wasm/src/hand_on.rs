@@ -22,7 +22,7 @@ pub fn sheet(job: Ts<JobFile>) -> Thrown<Ts<Sheet>> {
 /// A text to paste, in its markup.
 ///
 /// # Errors
-/// A value that is no text.
+/// A value that is not a text.
 #[wasm_bindgen]
 pub fn paste(text: Ts<Text>) -> Thrown<String> {
     Ok(report::paste(&from_page(&text, json::read_value)?))

@@ -1,4 +1,4 @@
-//! The machines that the page has handed over.
+//! The machines that the page has loaded.
 
 use std::cell::RefCell;
 use std::rc::Rc;
@@ -9,11 +9,11 @@ use wasm_bindgen::prelude::*;
 use crate::trouble::Thrown;
 
 thread_local! {
-    /// The machines handed over so far, checked and calibrated once each, with their texts.
+    /// The machines loaded so far, each checked and calibrated once, with its text.
     static MACHINES: RefCell<Vec<(Rc<Machine>, String)>> = const { RefCell::new(Vec::new()) };
 }
 
-/// The machine of an id.
+/// The machine with an id.
 pub(crate) fn machine(id: &str) -> Thrown<Rc<Machine>> {
     with_machine(id, |machine, _| Ok(Rc::clone(machine)))
 }

@@ -1,4 +1,4 @@
-//! Why: what an answer rests on.
+//! Functions for the explanation of an answer.
 
 use std::rc::Rc;
 
@@ -13,7 +13,7 @@ use crate::cross::{from_page, to_page};
 use crate::machines::machine;
 use crate::trouble::Thrown;
 
-/// What the odds of a job rest on.
+/// The explanation of the odds of a job.
 ///
 /// # Errors
 /// Anything wrong with the job, or findings that cannot all be true.
@@ -41,8 +41,8 @@ impl SensitivityAnalysis {
         Ok(SensitivityAnalysis { analysis: explain::SensitivityAnalysis::new(machine(&job.machine)?, job)? })
     }
 
-    /// Does one more step, about as long as a ranking. Returns the report as far as it is known; the work is done
-    /// when its progress is 1.
+    /// Does one more step, which takes about as long as a ranking. Returns the report on the work done so
+    /// far; the work is done when its progress is 1.
     ///
     /// # Errors
     /// None for a job that began well.

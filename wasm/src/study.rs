@@ -17,7 +17,7 @@ use crate::trouble::Thrown;
 /// The odds after every step of a job, on the machine as described or with suppositions.
 ///
 /// # Errors
-/// As with [`Job::assess`], and suppositions that make no sense.
+/// The errors of [`Job::assess`], and suppositions that are not valid.
 #[wasm_bindgen]
 pub fn odds_history(job: Ts<JobFile>, supposition: Ts<Supposition>) -> Thrown<Ts<OddsHistory>> {
     let file = from_page(&job, JobFile::from_value)?;
@@ -34,7 +34,7 @@ pub fn odds_history(job: Ts<JobFile>, supposition: Ts<Supposition>) -> Thrown<Ts
 /// The change of the odds of one cause by one step.
 ///
 /// # Errors
-/// As with [`Job::assess`], and a step or cause that is not there.
+/// The errors of [`Job::assess`], and a step or cause that does not exist.
 #[wasm_bindgen]
 pub fn arithmetic(job: Ts<JobFile>, step: usize, part: &str, condition: &str) -> Thrown<Ts<Arithmetic>> {
     on_job(&job, |job| lesson::arithmetic(job, step, part, condition))
@@ -43,7 +43,7 @@ pub fn arithmetic(job: Ts<JobFile>, step: usize, part: &str, condition: &str) ->
 /// The part of a job's network that a class can follow.
 ///
 /// # Errors
-/// As with [`Job::assess`].
+/// The errors of [`Job::assess`].
 #[wasm_bindgen]
 pub fn graph(job: Ts<JobFile>, most: usize) -> Thrown<Ts<Graph>> {
     on_job(&job, |job| lesson::graph(job, most))
@@ -52,7 +52,7 @@ pub fn graph(job: Ts<JobFile>, most: usize) -> Thrown<Ts<Graph>> {
 /// The job of an exercise at its beginning.
 ///
 /// # Errors
-/// A machine that is not there.
+/// A machine that is not loaded.
 #[wasm_bindgen]
 pub fn exercise(machine_id: &str, seed: u32) -> Thrown<Ts<JobFile>> {
     to_page(&lesson::exercise(&*machine(machine_id)?, seed)?)
@@ -72,7 +72,7 @@ pub fn take(job: Ts<JobFile>, seed: u32, pick: Ts<ActionRecord>) -> Thrown<Ts<St
 /// The hidden faults of the machine of an exercise.
 ///
 /// # Errors
-/// As with [`Job::assess`].
+/// The errors of [`Job::assess`].
 #[wasm_bindgen]
 pub fn reveal(job: Ts<JobFile>, seed: u32) -> Thrown<Ts<Hidden>> {
     let file = from_page(&job, JobFile::from_value)?;
@@ -82,7 +82,7 @@ pub fn reveal(job: Ts<JobFile>, seed: u32) -> Thrown<Ts<Hidden>> {
 /// An exercise played by the advice.
 ///
 /// # Errors
-/// A machine that is not there.
+/// A machine that is not loaded.
 #[wasm_bindgen]
 pub fn play(machine_id: &str, seed: u32) -> Thrown<Ts<Played>> {
     to_page(&lesson::play(&*machine(machine_id)?, seed)?)

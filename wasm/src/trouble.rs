@@ -23,11 +23,11 @@ pub enum Trouble {
         /// The rule.
         rule: JobRule,
     },
-    /// A text or value that is no job.
+    /// A text or value that is not a job.
     Shape {
         /// Path into it, or line and column.
         place: String,
-        /// What it should be.
+        /// The rule that it breaks.
         shape: ShapeRule,
     },
     /// Findings that cannot all be true.
@@ -35,20 +35,20 @@ pub enum Trouble {
         /// Places in the job of the smallest set of steps that exclude each other, from 0.
         steps: Vec<usize>,
     },
-    /// A link that holds something else than a job.
+    /// A link whose content is not a job.
     Link {
-        /// Path into what it holds.
+        /// Path into the content of the link.
         place: String,
-        /// What it should be.
+        /// The rule that it breaks.
         shape: ShapeRule,
     },
     /// A link whose packing is damaged.
     Packing {},
-    /// A note that is too long to be one.
+    /// A note that is too long.
     Note {
         /// Its length in characters.
         letters: usize,
-        /// The longest there may be.
+        /// The limit.
         limit: usize,
     },
     /// A defect of the program: in a machine description or in the engine.
@@ -64,7 +64,7 @@ impl Trouble {
     }
 }
 
-/// The form that a value has on the page: plain objects and lists, null where nothing is.
+/// The value in the form for the page: plain objects and lists, with null for nothing.
 pub(crate) fn to_js(value: &impl Serialize) -> Result<JsValue, serde_wasm_bindgen::Error> {
     value.serialize(&Serializer::json_compatible())
 }
@@ -106,7 +106,7 @@ impl From<LinkError> for Trouble {
             LinkError::Job(ShapeError { place, rule: shape }) => Trouble::Link { place, shape },
             LinkError::Note(letters) => Trouble::Note { letters, limit: LONGEST_NOTE },
             LinkError::NotWritten(said) => Trouble::internal(said),
-            // Versions and characters are looked at where links are unpacked: on the page.
+            // The page checks versions and characters, because it unpacks links.
             _ => Trouble::Packing {},
         }
     }

@@ -33,8 +33,8 @@ answers! {
         pub abnormal: Vec<Abnormal>,
         /// Expected cost until the engine runs or is handed over, if the advice is followed.
         pub expected_cost: f64,
-        /// Expected cost for somebody who knows the causes. No advice can have a lower expected cost, as far as the
-        /// sets of causes that were worked out stand for all.
+        /// Expected cost with perfect information: for somebody who knows the causes. It is a lower bound for
+        /// every policy, as far as the evaluated sets of causes represent all sets.
         pub perfect_information_cost: f64,
         /// Expected cost of repairing by the odds alone, without further observations.
         pub plan_cost: f64,
@@ -42,17 +42,17 @@ answers! {
         pub estimate: Option<Estimate>,
         /// Conclusions from the odds and the costs together.
         pub conclusions: Vec<Conclusion>,
-        /// What the job took so far.
+        /// Time and money spent on the job so far.
         pub spent: Spent,
         /// Places of the steps, from 0, whose outcomes are left out because the job is too large with them.
         pub left_out: Vec<usize>,
         /// Natural logarithm of the probability of all findings. A reading counts relative to the state that makes it
         /// most likely.
         pub log_p_evidence: f64,
-        /// How far the lookahead is. Each round makes the advice better.
+        /// Progress of the lookahead. Each round improves the advice.
         pub lookahead: LookaheadProgress,
-        /// Probability of all sets of causes that were not worked out one by one. Sets drawn at random stand for
-        /// them.
+        /// Probability of all sets of causes that are not evaluated one by one. Sets drawn at random
+        /// represent them.
         pub unenumerated_mass: f64,
     }
 
@@ -62,7 +62,7 @@ answers! {
         pub done: usize,
         /// Candidates to refine in all rounds, at most.
         pub of: usize,
-        /// Rounds that are over. The assessment changes with each.
+        /// Completed rounds. The assessment changes with each.
         pub rounds: usize,
     }
 
@@ -94,9 +94,10 @@ answers! {
 
     /// A step that can be done now.
     pub struct StepAdvice {
-        /// What sort of step.
+        /// The kind of step.
         pub kind: StepKind,
-        /// Id of the check, bypass or repair; `attempt` for a plain try, `hand-over` and `not-worth-it` for stopping.
+        /// Id of the check, bypass or repair; `attempt` for a plain attempt, `hand-over` and `not-worth-it`
+        /// for stopping.
         pub id: String,
         /// Name for people.
         pub name: String,
@@ -104,7 +105,7 @@ answers! {
         pub minutes: f64,
         /// Price of parts, typical.
         pub parts_cost: f64,
-        /// Cost of the step: minutes at the rate, and parts, as far as the job wants them spared.
+        /// Cost of the step: minutes at the rate and parts, weighted by the costs that the job minimises.
         pub cost: f64,
         /// Expected cost until the engine runs or is handed over, if this step comes first.
         pub expected_cost: f64,
@@ -112,8 +113,8 @@ answers! {
         pub information_bits: f64,
         /// The possible results, each with what comes after it.
         pub results: Vec<ResultOutlook>,
-        /// For repairs: whether a start attempt comes right after it. Otherwise it is cheaper to go on first, while
-        /// the machine is open or because more than one thing is likely to be wrong.
+        /// For repairs: whether a start attempt comes right after it. Otherwise it is cheaper to take other
+        /// steps first, because the machine is open or because more than one thing is likely to be wrong.
         pub then_try: bool,
         /// Why this step.
         pub reason: Reason,
@@ -147,13 +148,13 @@ answers! {
 
     /// A step that is not offered.
     pub struct NotNow {
-        /// What sort of step.
+        /// The kind of step.
         pub kind: StepKind,
         /// Its id.
         pub id: String,
         /// Name for people.
         pub name: String,
-        /// What stands in the way.
+        /// The obstacle.
         pub obstacle: Obstacle,
     }
 
@@ -169,7 +170,7 @@ answers! {
         pub speaks_for: Vec<Verdict>,
     }
 
-    /// What is known of a condition that an abnormal finding speaks for.
+    /// The verdict on a condition that an abnormal finding speaks for.
     pub struct Verdict {
         /// Id of the part.
         pub part: String,
@@ -185,7 +186,7 @@ answers! {
         pub p_cause: f64,
     }
 
-    /// What the job took so far.
+    /// Time and money spent on a job so far.
     pub struct Spent {
         /// Minutes, by the descriptions of the steps.
         pub minutes: f64,
@@ -202,8 +203,8 @@ answers! {
         pub p_runs: f64,
         /// Minutes at the machine; handing over takes none.
         pub minutes: Spread,
-        /// Minutes at the rate, parts, and handing over where it comes to that. The mean is the expected cost of the
-        /// advice.
+        /// Minutes at the rate, parts, and the cost of handing over if the job ends so. The mean is the
+        /// expected cost of the advice.
         pub cost: Spread,
     }
 
@@ -223,11 +224,11 @@ answers! {
 #[serde(tag = "kind", rename_all = "kebab-case")]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
 pub enum Reason {
-    /// A check, or a start attempt with a bypass: what its result is worth.
+    /// A check, or a start attempt with a bypass, with the value of its result.
     Observation {
         /// Expected saving against repairing by the odds alone, in the unit of the job's rate. It may be negative.
         saves: f64,
-        /// The result that tells most; none where no cause would lead after any result.
+        /// The most informative result; none if no cause leads after any result.
         most_informative: Option<InformativeResult>,
     },
     /// A plain start attempt.
@@ -245,7 +246,7 @@ pub enum Reason {
         /// because more than one thing is likely to be wrong.
         keep_going: bool,
     },
-    /// Handing over or giving up: going on is expected to cost at least as much.
+    /// Handing over or giving up: continuing is expected to cost at least as much.
     Stop,
 }
 
@@ -263,7 +264,7 @@ pub struct InformativeResult {
     pub leader: Leader,
 }
 
-/// What stands in the way of a step.
+/// An obstacle to a step.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(tag = "kind", rename_all = "kebab-case")]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
@@ -308,7 +309,7 @@ pub struct RequiredFinding {
 #[serde(tag = "kind", rename_all = "kebab-case")]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
 pub enum Conclusion {
-    /// A repair is advised, and no observation is worth its cost first.
+    /// A repair is advised, and no observation before it saves more than it costs.
     EnoughIsKnown {
         /// Id of the repair.
         repair: String,
@@ -324,7 +325,7 @@ pub enum Conclusion {
         /// Expected saving against stopping.
         saves: Option<f64>,
     },
-    /// Going on costs more than stopping.
+    /// Continuing costs more than stopping.
     BetterStop {
         /// Expected saving against the best step; none where nothing can be done.
         saves: Option<f64>,
@@ -350,7 +351,7 @@ words! {
         Running,
     }
 
-    /// What sort of step.
+    /// The kind of step.
     pub enum StepKind {
         /// An observation.
         Check,

@@ -1,4 +1,4 @@
-//! States of belief: what is known about the causes, about the set-up work and about observations at some point.
+//! States of belief: the knowledge at some point about causes, set-up work and observations.
 
 use super::cost::{Costs, Setups, Subset, subset};
 use super::observe_repair::ObserveRepairs;
@@ -16,14 +16,14 @@ pub(super) fn observation_bit(at: usize) -> ObservationSet {
     1 << at
 }
 
-/// What a plan is made of.
+/// The costs and observations that a plan is made of.
 #[derive(Clone, Copy)]
 pub(super) struct PlanContext<'a> {
     pub(super) costs: &'a Costs,
     pub(super) observe_repairs: &'a ObserveRepairs,
 }
 
-/// Sets of causes that many plans are made for, with different weights.
+/// Sets of causes for which many plans are made, with different weights.
 #[derive(Debug)]
 pub(super) struct CauseSets {
     /// By set: the place of the set that it comes from in the present posterior.
@@ -41,7 +41,7 @@ impl CauseSets {
         CauseSets::left((0..sets.len()).collect(), whole, context)
     }
 
-    /// What is left of sets, and which sets it comes from.
+    /// The subsets that are left, and the sets from which they come.
     pub(super) fn left(from: Vec<usize>, left: Vec<Subset>, context: PlanContext) -> Self {
         let mut cured = vec![Vec::new(); context.costs.repairs.len()];
         for (at, (left, from)) in left.iter().zip(&from).enumerate() {
@@ -53,7 +53,7 @@ impl CauseSets {
     }
 }
 
-/// What is known when a plan begins.
+/// The belief from which a plan begins.
 #[derive(Clone, Copy)]
 pub(super) struct BeliefState<'a> {
     pub(super) sets: &'a CauseSets,
@@ -88,9 +88,9 @@ impl AfterObservation<'_> {
 pub(super) struct FailedRepair {
     /// What may be left of each set of causes: the set without what the repair cures, or all of it.
     pub(super) left: CauseSets,
-    /// The same as conditions of the machine.
+    /// The same sets, as conditions of the machine.
     pub(super) sets: Vec<CauseSet>,
-    /// Probability of each of them, and that the engine does not run.
+    /// Joint probability of each set and of an engine that does not run.
     pub(super) weights: Vec<f64>,
     /// Chance that the engine does not run.
     pub(super) p: f64,

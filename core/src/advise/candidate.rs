@@ -5,7 +5,7 @@ use super::cost::Cost;
 use super::plan::Plan;
 use crate::machine::{ConditionId, RepairId};
 
-/// An observation that tells less than this about the causes, in bits, tells nothing.
+/// Minimum information about the causes, in bits, of an observation that tells anything.
 const NOTHING_TOLD: f64 = 1e-6;
 
 /// A candidate for the next step, with its value.
@@ -30,7 +30,7 @@ pub(super) struct ObserveCandidate {
     pub(super) cost: Cost,
     /// Mutual information between the result and the set of causes.
     pub(super) information_bits: f64,
-    /// What may come out.
+    /// The possible results.
     pub(super) results: Vec<ResultValue>,
     /// Expected cost until the engine runs or is handed over.
     pub(super) expected_cost: f64,
@@ -79,7 +79,7 @@ pub(super) struct RepairCandidate {
 pub(super) enum StopCandidate {
     /// Handing the machine over, at this cost.
     HandOver(f64),
-    /// Giving it up, at the loss of what it is worth.
+    /// Giving the machine up, at the loss of its value.
     GiveUp(f64),
 }
 
@@ -111,12 +111,12 @@ impl Candidate {
         }
     }
 
-    /// Whether it is an observation whose result changes nothing.
+    /// Whether the candidate is an observation whose result changes nothing.
     pub(super) fn tells_nothing(&self) -> bool {
         matches!(self, Candidate::Observe(observe) if observe.tells_nothing())
     }
 
-    /// Whether the plan is the best known way that begins with this.
+    /// Whether the plan is the best known continuation of the candidate.
     pub(super) fn follows_plan(&self) -> bool {
         match self {
             Candidate::Observe(ObserveCandidate { plan, expected_cost, .. })
@@ -127,10 +127,11 @@ impl Candidate {
         }
     }
 
-    /// Enters the plan that begins with this.
+    /// Sets the plan that begins with this candidate.
     ///
-    /// The plan is one way to go on, so its cost bounds the expected cost from above. Without that bound a useless
-    /// step would lead where the plan made anew after the first step is dearer.
+    /// The plan is one possible policy, so its cost is an upper bound of the expected cost. Without this
+    /// bound, a useless step would take the lead whenever the new plan after the first step costs more than
+    /// the rest of the old plan.
     pub(super) fn begin_plan(&mut self, begun: Plan) {
         match self {
             Candidate::Observe(ObserveCandidate { plan, .. })
@@ -159,7 +160,7 @@ impl Candidate {
 }
 
 impl ObserveCandidate {
-    /// Whether its result changes nothing.
+    /// Whether the result of the observation changes nothing.
     pub(super) fn tells_nothing(&self) -> bool {
         self.information_bits <= NOTHING_TOLD
     }
@@ -172,7 +173,8 @@ impl ObserveCandidate {
 }
 
 impl RepairCandidate {
-    /// Computes the expected cost from what comes after the repair, with an attempt of this cost or without one.
+    /// Computes the expected cost from the steps after the repair, with an attempt of this cost or without
+    /// one.
     pub(super) fn update(&mut self, attempt: f64) {
         let tried = attempt + self.rest;
         self.then_try = tried <= self.untried;
@@ -181,7 +183,7 @@ impl RepairCandidate {
 }
 
 impl StopCandidate {
-    /// What stopping costs.
+    /// Cost of stopping in this way.
     pub(super) fn cost(self) -> f64 {
         match self {
             StopCandidate::HandOver(cost) | StopCandidate::GiveUp(cost) => cost,

@@ -1,6 +1,6 @@
 //! Conclusions from the odds and the costs together: enough is known, one repair cures all that is left, stop.
 //!
-//! A conclusion is no rule of its own. It states what the ranking shows already.
+//! A conclusion adds no rule. It states what the ranking already shows.
 
 use super::answer::{CauseOdds, Conclusion, Leader, StepAdvice, StepKind};
 use crate::machine::Machine;

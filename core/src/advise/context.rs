@@ -1,4 +1,4 @@
-//! What the candidates of a ranking are valued by.
+//! The context of a ranking: the data from which its candidates get their values.
 
 use super::belief::{AfterObservation, BeliefState, CauseSets, FailedRepair, PlanContext, observation_bit};
 use super::candidate::CauseChance;
@@ -14,7 +14,8 @@ use halfsplit_bayes::support::order::largest;
 /// Information below this, in bits, is rounding error of its several hundred terms.
 const ROUNDED_BITS: f64 = 1e-12;
 
-/// What the candidates of a ranking are valued by. It follows from the job and does not change.
+/// The context of a ranking: the data from which its candidates get their values. It follows from the job and
+/// does not change.
 #[derive(Debug)]
 pub(super) struct RankingContext {
     pub(super) costs: Costs,
@@ -31,7 +32,7 @@ pub(super) struct RankingContext {
     pub(super) open: Setups,
     /// Cost of handing over.
     pub(super) hand_over_cost: f64,
-    /// What the machine is worth, if that was said: giving it up costs as much.
+    /// Value of the machine, if the job states it. Giving the machine up costs as much.
     pub(super) machine_value: Option<f64>,
     conditions: usize,
 }
@@ -40,7 +41,7 @@ pub(super) struct RankingContext {
 #[derive(Debug)]
 pub(super) struct Observation {
     pub(super) action: Action,
-    /// What may come out.
+    /// The possible results.
     pub(super) results: Vec<ResultPosterior>,
     /// Cost without set-up work.
     pub(super) cost: Cost,
@@ -59,7 +60,7 @@ impl Observation {
         matches!(self.action, Action::Attempt(_))
     }
 
-    /// What plans may use of it. A plain attempt is part of every plan anyway.
+    /// The observation as plans may use it. A plain attempt is part of every plan anyway.
     fn observable(&self) -> Observable<'_> {
         Observable {
             cost: self.cost,
@@ -99,7 +100,7 @@ impl RankingContext {
         }
     }
 
-    /// What plans are made of.
+    /// The costs and observations that plans are made of.
     pub(super) fn plan_context(&self) -> PlanContext<'_> {
         PlanContext { costs: &self.costs, observe_repairs: &self.observe_repairs }
     }
@@ -112,7 +113,7 @@ impl RankingContext {
         plan::expected_cost(context, BeliefState { sets: &sets, ..self.belief() })
     }
 
-    /// Expected cost for somebody who knows the causes.
+    /// Expected cost with perfect information about the causes.
     pub(super) fn perfect_information_cost(&self) -> f64 {
         let SetPosterior { sets, p, .. } = &self.posterior;
         sets.iter().zip(p).map(|(set, p)| p * self.costs.known(*set, self.open).cost).sum()
@@ -162,15 +163,15 @@ impl RankingContext {
         }
     }
 
-    /// The weights of the sets whose causes are still there although the engine runs. It ran by luck and will not
-    /// run again; trying until it does is no repair.
+    /// The weights of the sets whose causes are still present although the engine runs. The engine ran by
+    /// luck and will not run again; trying until it does is no repair.
     fn runs_by_luck(&self, runs: &ResultPosterior) -> Vec<f64> {
         let causes = self.posterior.sets.iter().zip(&runs.with_set);
         causes.map(|(set, p)| if *set == 0 { 0.0 } else { *p }).collect()
     }
 
-    /// The weights of a belief together with a result of an observation, which is taken to show what it would show
-    /// now, given the same causes.
+    /// The weights of a belief together with a result of an observation. The observation is assumed to show
+    /// what it would show now, given the same causes.
     pub(super) fn weights_given(&self, belief: &BeliefState, result: &ResultPosterior) -> Vec<f64> {
         let p = &self.posterior.p;
         let shown = |(from, weight): (&usize, &f64)| {

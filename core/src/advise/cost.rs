@@ -120,7 +120,7 @@ impl Costs {
     }
 }
 
-/// The cheapest way to get the engine running for somebody who knows what stops it.
+/// The cheapest way to get the engine running, with perfect information about the causes.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct PerfectInformation {
     /// Expected cost in money. A repair that does not take is done again, so it costs its price divided by its

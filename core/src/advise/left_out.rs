@@ -2,11 +2,12 @@
 
 use crate::job::{Job, JobError};
 
-/// Outcomes left out of a job, at most. Each trial takes seconds, and a link may hold a job with hundreds of attempts.
+/// Limit on the outcomes left out of a job. Each trial takes seconds, and a link may hold a job with hundreds
+/// of attempts.
 const MOST: usize = 8;
 
-/// The answer about a job with the fewest outcomes left out that make it small enough, but with at least `at_least`:
-/// those that are left out of the job that this one continues.
+/// The answer about a job without some outcomes of start attempts. It leaves out the fewest that make the job
+/// small enough, but at least `at_least`, the number left out of the job that this one continues.
 ///
 /// # Errors
 /// The error of the answer, or that the job is too large even without these outcomes.
@@ -36,8 +37,8 @@ mod tests {
     use crate::job::{JobFile, JobRule};
     use crate::lesson::mower;
 
-    /// How many outcomes are left out of a job of so many attempts that is too large with fewer left out than it
-    /// `takes`.
+    /// Number of outcomes left out of a job with `attempts` attempts that is small enough once `takes`
+    /// outcomes are left out.
     fn left_out(attempts: usize, at_least: usize, takes: usize) -> Result<usize, JobError> {
         let steps = vec![r#"{"do": "attempt", "outcome": "nothing"}"#; attempts].join(", ");
         let file = JobFile::from_json(&format!(r#"{{"machine": "mower-recoil", "steps": [{steps}]}}"#))?;
@@ -53,7 +54,7 @@ mod tests {
         assert_eq!(left_out(12, 0, 3), Ok(3));
         assert_eq!(left_out(12, 5, 3), Ok(5));
         assert_eq!(left_out(12, 5, MOST), Ok(MOST));
-        // No more than there are, but for the last.
+        // All outcomes but the last can be left out.
         assert_eq!(left_out(4, 9, 0), Ok(3));
         assert!(left_out(4, 0, 4).is_err_and(|error| error.is_tangled()));
         assert!(left_out(12, 5, MOST + 1).is_err_and(|error| error.is_tangled()));

@@ -12,8 +12,8 @@ use super::context::RankingContext;
 use super::plan;
 use halfsplit_bayes::support::parallel;
 
-/// Repairs and observations that are refined. The others are further from the lead than any refinement has moved a
-/// candidate.
+/// Number of repairs and number of observations that are refined. The others are so far behind that no
+/// refinement is likely to put them in the lead.
 const REPAIRS: usize = 4;
 const OBSERVATIONS: usize = 4;
 /// Observations in a row after the candidate, before the plan is followed.
@@ -28,9 +28,9 @@ const RARE: f64 = 0.05;
 pub(super) struct Lookahead {
     /// Places of the leading candidates.
     leading: Vec<usize>,
-    /// Observations that may come later, by their places in the context: those that lead.
+    /// Observations that may come later, by their places in the context: the leading ones.
     later: Vec<usize>,
-    /// Rounds that are over, and refinements computed in them.
+    /// Completed rounds, and refinements computed in them.
     rounds: usize,
     taken: usize,
     /// Refinements of the present round, in the order of the leading candidates.
@@ -43,7 +43,7 @@ struct Refinement {
     /// By result of an observation, or after a repair that did not help: expected cost times the chance, and the
     /// observation to make first.
     rests: Vec<(f64, Option<ContingentStep>)>,
-    /// After a repair: expected cost of going on without an attempt.
+    /// After a repair: expected cost of continuing without an attempt.
     untried: f64,
 }
 
@@ -68,7 +68,7 @@ impl Lookahead {
         Lookahead { leading, later, rounds: 0, taken: 0, refined: Vec::new() }
     }
 
-    /// How far the lookahead is.
+    /// The progress of the lookahead.
     pub(super) fn progress(&self) -> LookaheadProgress {
         LookaheadProgress {
             done: self.taken + self.refined.len(),
@@ -127,8 +127,8 @@ impl RankingContext {
         }
     }
 
-    /// Expected cost from a belief times its chance: the `known` one, or that with the best further observation
-    /// first, if that is less.
+    /// Expected cost from a belief times its chance: the smaller of the `known` cost and the cost with the
+    /// best further observation first.
     fn refined_cost(
         &self,
         belief: &BeliefState,
@@ -144,7 +144,7 @@ impl RankingContext {
             let mut cost = all * (observation.cost.money + opening.money);
             let mut after = Vec::with_capacity(observation.results.len());
             for result in &observation.results {
-                // Costs only add up, so an observation that is dearer than the best already need not be completed.
+                // Costs only add up, so the loop can stop once the sum reaches the best cost.
                 if cost >= best.0 {
                     break;
                 }

@@ -53,8 +53,8 @@ use sets::bit;
 impl Job<'_> {
     /// The odds of every cause, and the ranking of everything that can be done next, after all rounds of lookahead.
     ///
-    /// If the network of a long job is too large, the fewest outcomes of start attempts are left out that make it
-    /// small enough. [`Assessment::left_out`] names them.
+    /// If the network of a long job is too large, the assessment leaves out as few outcomes of start attempts
+    /// as make it small enough. [`Assessment::left_out`] names them.
     ///
     /// # Errors
     /// [`JobError::Impossible`] if findings exclude each other, with the smallest set of such findings; a rule if the
@@ -116,13 +116,13 @@ impl Job<'_> {
         self.machine.condition_ids().map(chance).collect()
     }
 
-    /// What the job took so far, by the descriptions of its steps.
+    /// Time and money spent on the job so far, by the descriptions of its steps.
     #[must_use]
     pub fn spent(&self) -> Spent {
         steps::spent(self)
     }
 
-    /// The first repair of somebody who knows the causes; none where handing over is cheaper.
+    /// The first repair with perfect information about the causes; none if handing over is cheaper.
     pub(crate) fn best_for(&self, acting: &[ConditionId]) -> Option<RepairId> {
         let set = acting.iter().fold(0, |set, c| set | bit(*c));
         self.costs().known(set, steps::open_bits(self)).first.map(RepairId::new)

@@ -9,7 +9,7 @@ use halfsplit_bayes::support::order::largest_first;
 /// A result points to a repair if it makes what the repair cures at least this many times as likely. A factor of 2 is
 /// also what a finding must have to speak for a condition (`verdict.rs`).
 const POINTS_TO: f64 = 2.0;
-/// Observations followed by a repair that plans choose from, at most.
+/// Limit on the observations followed by a repair among which plans choose.
 const MOST: usize = 10;
 
 /// An observation that may be followed by a repair.
@@ -20,7 +20,7 @@ pub(super) struct Observable<'s> {
     pub(super) setups: Setups,
     /// Whether it is a start attempt, which closes the machine.
     pub(super) closes: bool,
-    /// What may come out.
+    /// The possible results.
     pub(super) results: &'s [ResultPosterior],
 }
 
@@ -77,7 +77,7 @@ pub(super) struct Gain {
 #[derive(Debug)]
 pub(super) struct ObserveRepairs {
     pub(super) all: Vec<ObserveRepair>,
-    /// By set of the posterior: all of it.
+    /// By set of the posterior: all its causes.
     whole: Vec<Subset>,
     /// The repairs that cure something of each set, set after set.
     cures: Vec<Cure>,
@@ -217,7 +217,7 @@ impl ObserveRepairs {
 }
 
 impl ObserveRepair {
-    /// Enters the repair that a result points to, if it points to one.
+    /// Adds the repair that a result points to, if it points to one.
     fn target(&mut self, costs: &Costs, p: &[f64], result: &ResultPosterior, before: &[f64], after: &[f64]) {
         let open = if self.closes { 0 } else { self.setups };
         let Some((repair, cost)) = best_repair(costs, result, before, after, open) else { return };
@@ -240,14 +240,14 @@ impl ObserveRepair {
         self.repairs.iter().find(|b| b.repair == repair).map_or(0.0, |b| b.chance[set])
     }
 
-    /// Whether both decide on a common repair.
+    /// Whether results of both observations point to the same repair.
     pub(super) fn overlaps(&self, other: &ObserveRepair) -> bool {
         self.repairs.iter().any(|a| other.repairs.iter().any(|b| a.repair == b.repair))
     }
 }
 
-/// The repair that a result points to, with the largest gain for its cost; none where it points to none that pays.
-/// `before` and `after` are the gains of the repairs without and with the result.
+/// The repair with the largest gain for its cost among those that a result points to; none if none of them
+/// pays. `before` and `after` are the gains of the repairs without and with the result.
 fn best_repair(
     costs: &Costs,
     result: &ResultPosterior,

@@ -1,4 +1,4 @@
-//! What stands in the way of a step: a missing tool, a thing that is not fitted, findings that must come first,
+//! Obstacles to a step: a missing tool, a thing that is not fitted, findings that must come first,
 //! a state of the machine that makes it unwise.
 
 use super::answer::{NotNow, Obstacle, RequiredFinding, StepKind};
@@ -10,7 +10,7 @@ use halfsplit_bayes::VarId;
 /// A check of a part is offered if the part is fitted with at least this probability.
 const FITTED: f64 = 0.02;
 
-/// What stands in the way of an action; none if it can be done now.
+/// The obstacle to an action; none if it can be done now.
 pub(super) fn obstacle(
     job: &Job,
     bench: &FindingsNetwork,

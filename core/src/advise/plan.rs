@@ -1,11 +1,12 @@
 //! The plan: how to get the engine running by repairs, and by observations that are followed by a repair.
 //!
-//! Step after step the plan takes the action with the largest chance of a running engine for what it costs a machine
-//! that it does *not* cure. With one fault and independent steps that order is optimal (Kadane and Simon 1977;
-//! Heckerman, Breese and Rommelse 1995): for replace-and-see, where every machine pays for the repair, as for
-//! look-then-fix, where only the guilty part is paid for. A start attempt follows a repair, unless it is better to go
-//! on first, while the machine is open or because an attempt costs more than it is likely to save. The plan stops as
-//! soon as stopping is cheaper than going on.
+//! At each step the plan takes the action with the largest chance of a running engine for the cost to a
+//! machine that the action does *not* cure. With one fault and independent steps this order is optimal
+//! (Kadane and Simon 1977; Heckerman, Breese and Rommelse 1995). That holds for replace-and-see, where every
+//! machine pays for the repair, and for look-then-fix, where only a machine with the faulty part pays for it.
+//! A start attempt follows a repair, unless it is better to take further steps first, because the machine is
+//! open or because an attempt costs more than it is likely to save. The plan stops as soon as stopping is
+//! cheaper than continuing.
 //!
 //! A plan makes no use of what an observation shows beyond its own repair, so that anybody can follow it. Its cost is
 //! therefore an upper bound of the cost of the best possible policy, and the value that observations are measured
@@ -15,7 +16,7 @@ use super::belief::{BeliefState, PlanContext};
 use super::cost::Cost;
 use super::planner::{PlanAction, PlanStep, Planner};
 
-/// The plan ends where going on can save less than this share of what it has cost.
+/// The plan ends when continuing can save less than this share of what it has cost.
 const NEGLIGIBLE: f64 = 1e-3;
 /// Steps of a plan, at most.
 const LONGEST: usize = 80;
@@ -76,7 +77,7 @@ pub(super) fn ends(context: PlanContext, belief: BeliefState) -> Vec<PlanEnd> {
 pub(super) struct PlanEnd {
     /// Chance of it.
     pub(super) p: f64,
-    /// Cost until then in money, handing over included where the plan comes to that.
+    /// Cost until then in money, including the cost of handing over if the plan ends so.
     pub(super) cost: f64,
     /// Minutes at the machine until then.
     pub(super) minutes: f64,
@@ -84,8 +85,8 @@ pub(super) struct PlanEnd {
     pub(super) runs: bool,
 }
 
-/// Cost of a fixed order of steps that stops where handing over is cheaper than going on, and the number of steps
-/// until then.
+/// Cost of a fixed order of steps that stops where handing over is cheaper than continuing, and the number of
+/// steps until then.
 fn settle(steps: &[PlanStep], hand_over: f64) -> (f64, usize) {
     let left = steps.last().map_or(1.0, |s| s.reached - s.runs);
     let mut rest = left * hand_over;
@@ -100,13 +101,13 @@ fn settle(steps: &[PlanStep], hand_over: f64) -> (f64, usize) {
     (rest, taken)
 }
 
-/// The steps of the plan, as long as going on may pay.
+/// The steps of the plan, as long as continuing may pay.
 fn steps(context: PlanContext, belief: BeliefState) -> Vec<PlanStep> {
     let total: f64 = belief.weights.iter().sum();
     if total <= 0.0 {
         return Vec::new();
     }
-    // The sets that are followed stand for all.
+    // The sets that are followed represent all sets.
     let kept: f64 = belief.weights.iter().filter(|w| **w > TOO_SMALL * total).sum();
     let weights = belief.weights.iter().map(|w| if *w > TOO_SMALL * total { w / kept } else { 0.0 });
     let mut planner = Planner::new(context, belief, weights.collect());

@@ -1,4 +1,4 @@
-//! A plan in the making: step after step the one with the largest gain for its cost.
+//! The planner: it builds a plan step by step, each time with the largest gain for its cost.
 
 use super::belief::{BeliefState, CauseSets, ObservationSet, PlanContext, observation_bit};
 use super::cost::{Cost, RepairCost, Setups, Subset};
@@ -6,11 +6,10 @@ use super::observe_repair::TargetedRepair;
 
 /// Gains are kept up to date by adding and subtracting. A smaller gain is rounding error.
 const NOTHING: f64 = 1e-12;
-/// Machines for which a targeted repair takes, and more is wrong, are followed as a group of their own if their share
-/// is larger than this.
+/// Minimum share of a group of its own: machines for which a targeted repair takes and another cause is left.
 const OWN_GROUP: f64 = 1e-3;
 
-/// What a plan does next.
+/// The next action of a plan.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum PlanAction {
     /// A plain start attempt.
@@ -25,9 +24,9 @@ pub(super) enum PlanAction {
 #[derive(Debug, Clone, Copy)]
 pub(super) struct PlanStep {
     pub(super) action: PlanAction,
-    /// Chance that the plan comes to the step.
+    /// Chance that the plan reaches the step.
     pub(super) reached: f64,
-    /// Chance that the plan comes to the step, and the engine runs after it.
+    /// Chance that the plan reaches the step, and the engine runs after it.
     pub(super) runs: f64,
     /// Cost for every machine.
     pub(super) each: Cost,
@@ -54,7 +53,7 @@ struct PlanOption {
     setups: Setups,
     /// Cost for a machine that it does not cure, without set-up work.
     without_setups: f64,
-    /// The same with the set-up work that is not open.
+    /// Cost for a machine that it does not cure, with the set-up work that is not open.
     cost: f64,
 }
 
@@ -77,7 +76,7 @@ struct Next {
     setups: Setups,
 }
 
-/// A plan in the making.
+/// A plan that is being built.
 pub(super) struct Planner<'p> {
     context: PlanContext<'p>,
     sets: &'p CauseSets,
@@ -90,8 +89,8 @@ pub(super) struct Planner<'p> {
     /// By repair, then by observation: chance that the engine runs after it and not without it, and half of the
     /// chance to cure one of several causes.
     gains: Vec<f64>,
-    /// What may still be done, repairs first. A step without a gain at the outset never has one. An observation shows
-    /// the same again, and no two observations decide on the same repair.
+    /// The options that are left, repairs first. A step without a gain at the start never gets one. An
+    /// observation made again shows the same, and no two observations of a plan decide on the same repair.
     options: Vec<PlanOption>,
     /// Chance that the engine runs at the next attempt.
     ready: f64,
@@ -159,7 +158,7 @@ impl<'p> Planner<'p> {
         options
     }
 
-    /// Enters the set-up work that is open now.
+    /// Records the set-up work that is open now.
     fn set_open(&mut self, open: Setups) {
         let changed = self.open ^ open;
         if changed == 0 {
@@ -227,8 +226,8 @@ impl<'p> Planner<'p> {
         }
         let (gain, option) = most?;
         // No later step has a larger gain for its cost. At that rate the machines alive, A, cost at least
-        // A^2 * cost / (2 * gain) to get running, and stopping on the way is no better than stopping at one of both
-        // ends. So if that is more than A times handing over, going on does not pay.
+        // A^2 * cost / (2 * gain) to get running, and stopping on the way is no better than stopping at one
+        // of both ends. So if that is more than A times handing over, continuing does not pay.
         if self.alive * option.cost > 2.0 * gain * costs.hand_over {
             return None;
         }

@@ -5,8 +5,8 @@
 //! does not run after it. After either the plan is followed (`plan.rs`), or some more observations are made first,
 //! as far as the lookahead has considered them (`lookahead.rs`).
 //!
-//! All of it is exact on the sets of causes that are worked out one by one, with one exception: a later observation
-//! is taken to show what it would show now, given the same causes.
+//! All of it is exact on the sets of causes that are evaluated one by one, with one exception: a later
+//! observation is assumed to show what it would show now, given the same causes.
 
 use super::belief::AfterObservation;
 use super::candidate::{Candidate, ObserveCandidate, RepairCandidate, ResultValue, StopCandidate};
@@ -41,7 +41,7 @@ pub(super) fn candidates(job: &Job, context: &RankingContext) -> Vec<Candidate> 
     largest_first(all, |candidate| -candidate.expected_cost())
 }
 
-/// The ways to stop: handing over, and giving up where it was said what the machine is worth.
+/// The ways to stop: handing over, and giving up if the job states the value of the machine.
 pub(super) fn stops(context: &RankingContext) -> Vec<Candidate> {
     let give_up = context.machine_value.map(StopCandidate::GiveUp);
     std::iter::once(StopCandidate::HandOver(context.hand_over_cost))

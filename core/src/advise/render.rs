@@ -16,11 +16,11 @@ use crate::machine::Machine;
 pub(super) struct Ranking {
     /// Every step that can be done now, and the ways to stop, best first.
     pub(super) steps: Vec<StepAdvice>,
-    /// What may still come, beginning with the first step.
+    /// Remaining time and cost with the best step first.
     pub(super) estimate: Option<Estimate>,
     /// Expected cost of repairing by the odds alone.
     pub(super) plan_cost: f64,
-    /// Expected cost for somebody who knows the causes.
+    /// Expected cost with perfect information about the causes.
     pub(super) perfect_information_cost: f64,
 }
 
@@ -124,7 +124,7 @@ impl<'a> Renderer<'a> {
         }
     }
 
-    /// What is said of every action.
+    /// The fields that the steps of all actions share.
     fn action(&self, action: &Action, cost: Cost, expected_cost: f64) -> StepAdvice {
         let facts = steps::facts(self.machine, action);
         StepAdvice {

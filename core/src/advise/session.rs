@@ -184,7 +184,7 @@ fn begin(job: &Job) -> Result<(Assessment, Option<Work>), JobError> {
     Ok((assessment, Some(Work { context, candidates, lookahead })))
 }
 
-/// Every action that the job may come to next: checks, start attempts, repairs.
+/// Every possible next action of the job: checks, start attempts, repairs.
 fn all_actions(job: &Job, sets: &SetPosterior) -> Vec<Action> {
     let file = job.machine.file();
     let checks = sets.checks.iter().map(|(check, _)| Action::Check(*check));

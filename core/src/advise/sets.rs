@@ -1,16 +1,16 @@
 //! The posterior over sets of causes that act together, and over sets and results of checks.
 //!
-//! For a set of causes `A` one propagation with every other part held harmless gives
-//! `P(A acts and nothing else, and the findings)`, and for every check that could come next
-//! `P(its result, A, and the findings)`. The severity with which `A` acts now depends on `A` alone, so
-//! the parts need no link to it in the network ([`LookaheadNetwork`]): on the mower
-//! that leaves a tenth of the table entries. The empty set, all single causes and the likeliest
-//! pairs are worked out like that, exactly.
+//! For a set of causes `A`, one propagation with every other part held harmless gives
+//! `P(A acts and nothing else, and the findings)`. For every check that could come next, it also gives
+//! `P(its result, A, and the findings)`. The severity with which `A` acts now depends on `A` alone, so the
+//! parts need no link to it in the network ([`LookaheadNetwork`]). On the mower, that leaves a tenth of the
+//! table entries. The empty set, all single causes and the most likely pairs are evaluated in this way,
+//! exactly.
 //!
-//! A machine that was stored for long has many conditions, and the remaining sets may have most of the probability.
-//! They are too many to enumerate, so some of them are drawn at random: each part by its own odds, with the weight
-//! `P(set) / P(set is drawn)` (importance sampling). Every set that was drawn is worked out exactly too, and its
-//! weight includes a share of the sets that were not.
+//! A machine that was stored for long has many conditions, and the remaining sets may have most of the
+//! probability. They are too many to enumerate, so some of them are drawn at random: each part by its own
+//! odds, with the weight `P(set) / P(set is drawn)` (importance sampling). Every drawn set is evaluated
+//! exactly too. Its weight includes a share of the sets that were not drawn.
 
 use rand_pcg::Pcg64Mcg;
 use rand_pcg::rand_core::{Rng as _, SeedableRng as _};
@@ -24,26 +24,26 @@ use halfsplit_bayes::VarId;
 use halfsplit_bayes::support::order::largest_first;
 use halfsplit_bayes::support::parallel;
 
-/// Causes less likely than this are not worked out one by one. Sets that are drawn stand for them.
+/// Causes less likely than this are not evaluated one by one. Drawn sets represent them.
 const LEAST: f64 = 2e-3;
-/// Pairs less likely than this, if their causes were independent, are not worked out one by one.
+/// Pairs less likely than this, if their causes were independent, are not evaluated one by one.
 const LEAST_PAIR: f64 = 5e-4;
-/// Pairs worked out one by one, at most.
+/// Limit on the pairs evaluated one by one.
 const PAIRS: usize = 30;
 /// Sets drawn if all probability remains; otherwise its share of this number.
 const DRAWN: f64 = 64.0;
 /// If less probability than this remains, no sets are drawn.
 const NOT_WORTH_DRAWING: f64 = 0.005;
-/// Causes in a set that is drawn, at most. Plans need every subset of a set.
+/// Limit on the causes in a drawn set. Plans need every subset of a set.
 const MOST_CAUSES: u32 = 8;
-/// The same job draws the same sets.
+/// Seed of the draws, so that the same job draws the same sets.
 const SEED: u64 = 1;
-/// Table entries visited for all sets together, at most: about one second of work. The rest of the probability shows
-/// in `unenumerated_mass`.
+/// Limit on the table entries visited for all sets together: about one second of work. The rest of the
+/// probability shows in `unenumerated_mass`.
 const WORK: usize = 60_000_000;
-/// Sets propagated side by side.
+/// Number of sets propagated together.
 const LANES: usize = 8;
-/// Sets worked out however large the tables are.
+/// Number of sets that are evaluated however large the tables are.
 const FEWEST: usize = 16;
 
 /// A set of causes as bits over the machine's conditions.
@@ -65,7 +65,7 @@ pub(super) struct SetPosterior {
     pub(super) p: Vec<f64>,
     /// Probability that nothing acts.
     pub(super) p_none: f64,
-    /// Probability of all sets that were not worked out one by one.
+    /// Probability of all sets that were not evaluated one by one.
     pub(super) unenumerated_mass: f64,
     /// The checks that could come next, with their results.
     pub(super) checks: Vec<(CheckId, Vec<ResultPosterior>)>,
@@ -202,7 +202,7 @@ impl SetPosterior {
     }
 }
 
-/// A set of causes as it was worked out.
+/// A set of causes with the results of its evaluation.
 struct EvaluatedSet {
     set: CauseSet,
     /// Logarithm of its probability together with the findings.
@@ -258,7 +258,7 @@ fn draw(job: &Job, p_cause: &[f64], listed: &[CauseSet], wanted: usize) -> Vec<S
     drawn
 }
 
-/// Works out the sets of causes that are possible.
+/// Evaluates the sets of causes that are possible.
 fn evaluate_sets(
     job: &Job,
     given: &[LookaheadNetwork],
@@ -285,7 +285,7 @@ fn evaluate_sets(
     Ok(all)
 }
 
-/// Works out the possible sets on one network, chunk by chunk.
+/// Evaluates the possible sets on one network, chunk by chunk.
 fn evaluate(
     job: &Job,
     given: &LookaheadNetwork,

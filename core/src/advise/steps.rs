@@ -1,4 +1,4 @@
-//! Actions with their names and costs, and what the steps so far have cost.
+//! Actions with their names and costs, and the time and money spent on the steps so far.
 
 use super::answer::{Spent, StepKind};
 use super::cost::{Cost, Setups};
@@ -7,7 +7,7 @@ use crate::machine::model::Needs;
 use crate::machine::resolve::MAX_SETUPS;
 use crate::machine::{Machine, SetupId};
 
-/// What the machine description says of an action.
+/// The facts of the machine description about an action.
 pub(super) struct ActionFacts<'a> {
     pub(super) kind: StepKind,
     pub(super) id: &'a str,
@@ -17,7 +17,7 @@ pub(super) struct ActionFacts<'a> {
     pub(super) needs: &'a Needs,
 }
 
-/// What the machine description says of an action.
+/// The facts of the machine description about an action.
 pub(super) fn facts<'a>(machine: &'a Machine, action: &Action) -> ActionFacts<'a> {
     let file = machine.file();
     let model = &machine.model;
@@ -86,7 +86,7 @@ pub(super) fn open_bits(job: &Job) -> Setups {
     open.iter().enumerate().filter(|(_, open)| **open).fold(0, |bits, (s, _)| bits | 1 << s)
 }
 
-/// Cost of some minutes and parts, as far as the job wants them spared.
+/// Cost of some minutes and parts, weighted by the costs that the job minimises.
 pub(super) fn cost(job: &Job, minutes: f64, parts_cost: f64) -> Cost {
     let (of_time, of_parts) = job.spare.shares();
     Cost { money: of_time * money(job, minutes) + of_parts * parts_cost, minutes }
@@ -97,12 +97,12 @@ pub(super) fn cost_now(job: &Job, facts: &ActionFacts, open: &[bool]) -> Cost {
     cost(job, facts.minutes + setup_minutes(job, &facts.needs.setups, open), facts.parts_cost)
 }
 
-/// What the job took so far, by the descriptions of its steps.
+/// Time and money spent on the job so far, by the descriptions of its steps.
 pub(super) fn spent(job: &Job) -> Spent {
     walk(job).0
 }
 
-/// What the steps so far took, and which set-up work is open after them.
+/// Time and money spent on the steps so far, and the set-up work that is open after them.
 fn walk(job: &Job) -> (Spent, Vec<bool>) {
     let mut open = vec![false; job.machine.file().setups.len()];
     let mut spent = Spent { minutes: 0.0, parts_cost: 0.0, cost: 0.0 };

@@ -10,12 +10,13 @@ use halfsplit_bayes::support::order::largest_first;
 /// A finding speaks for a condition if the condition alone makes it at least this many times as likely as a sound
 /// machine does: 3 decibans, about the least that a person would call a hint.
 const SPEAKS: f64 = 2.0;
-/// Conditions named for one finding, at most.
+/// Limit on the conditions named for one finding.
 const NAMED: usize = 3;
-/// After the first, a condition is named if it is there with at least this chance.
+/// A condition after the first is named only if it is present with at least this chance.
 const WORTH_NAMING: f64 = 0.05;
-/// A condition is the reason from this share of "is the reason" among "is there" (odds of 4 to 1 for), and not the
-/// reason up to [`NOT_THE_REASON`] (4 to 1 against). In between it is undecided.
+/// A condition is the reason if its chance to be the cause, given that it is present, is at least this (odds
+/// of 4 to 1 for). It is not the reason up to [`NOT_THE_REASON`] (4 to 1 against). In between the verdict is
+/// undecided.
 const THE_REASON: f64 = 0.8;
 const NOT_THE_REASON: f64 = 0.2;
 

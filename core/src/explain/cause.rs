@@ -15,7 +15,7 @@ pub struct Cause {
     pub condition: String,
     /// Name for people.
     pub name: String,
-    /// Its chance to be what stops the engine, or what had stopped it.
+    /// Chance that it stops the engine, or that it stopped the engine before it ran.
     pub p: f64,
 }
 

@@ -6,42 +6,42 @@ use super::cause::Cause;
 use crate::job::{Job, JobError, JobNetwork};
 use halfsplit_bayes::{DataConflict, Evidence, InferenceError};
 
-/// Pairs that are rarer together than this by the natural logarithm are named: twice as rare.
+/// Pairs with at least this conflict are named: they are twice as rare together as if they were independent.
 const NAMED: f64 = std::f64::consts::LN_2;
 
-/// Conflict between findings: natural logarithm of how many times rarer they are together than if they
-/// had nothing to do with each other (Jensen, Chamberlain, Nordahl and Jensen 1991). Above zero a finding may
-/// be wrong, or the cause is not on the list, unless a rare cause explains them all.
+/// Conflict between findings: the natural logarithm of how many times rarer they are together than if they
+/// were independent (Jensen, Chamberlain, Nordahl and Jensen 1991). Above zero, a finding may be wrong, or
+/// the cause is not on the list, unless a rare cause explains all findings.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
 pub struct Conflict {
-    /// Between all findings that are in force.
+    /// Conflict between all findings in force.
     pub overall: f64,
     /// By finding, in order.
     pub findings: Vec<FindingConflict>,
     /// Pairs that are at least twice as rare together, worst first.
     pub pairs: Vec<PairConflict>,
-    /// Where there is a conflict: the listed cause that explains it best, if one does. With it for given the
-    /// findings go together.
+    /// If there is a conflict: the listed cause that explains it best, if one does. Given this cause, the
+    /// findings are consistent.
     pub explained_by: Option<Cause>,
-    /// Where there is a conflict: the step whose finding, if it is wrong, would resolve it; the one that
-    /// leaves least, if several would.
+    /// If there is a conflict: the step whose finding, if it is wrong, would resolve the conflict. If there
+    /// are several, it is the step that leaves the smallest conflict.
     pub resolved_without: Option<usize>,
 }
 
-/// How one finding goes with the others.
+/// Conflict between one finding and the others.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
 pub struct FindingConflict {
     /// Place of the step in the job, from 0.
     pub step: usize,
-    /// Conflict between it and all others together.
+    /// Conflict between this finding and all others together.
     pub with_rest: f64,
     /// Conflict between the others.
     pub without: f64,
 }
 
-/// Two findings that seldom come together.
+/// Two findings that rarely occur together.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
 pub struct PairConflict {
@@ -51,7 +51,8 @@ pub struct PairConflict {
     pub conflict: f64,
 }
 
-/// Conflict between the findings of a job. Repairs count as done: only findings and outcomes of attempts are weighed.
+/// Conflict between the findings of a job. Repairs count as done; only findings and outcomes of attempts are
+/// compared.
 ///
 /// # Errors
 /// [`JobError::Impossible`].
@@ -59,7 +60,7 @@ pub(super) fn conflict(job: &Job) -> Result<Conflict, JobError> {
     let draft = JobNetwork::new(job)?;
     let tree = draft.compile(job, &Evidence::new())?;
     let found = match tree.data_conflict(&draft.evidence) {
-        // Compiling with the findings built in names them as people do.
+        // The error of compiling with the findings built in names them as people do.
         Err(error @ InferenceError::Impossible { .. }) => {
             draft.compile(job, &draft.evidence)?;
             return Err(error.into());
@@ -98,8 +99,9 @@ pub(super) fn conflict(job: &Job) -> Result<Conflict, JobError> {
     })
 }
 
-/// The cause under which the findings go together best, if they do: a cause `h` takes
-/// `ln(P(h | e) / P(h))` off the conflict. What stands for "something not listed" explains nothing.
+/// The cause given which the findings are most consistent, if it removes the conflict. A cause `h` reduces
+/// the conflict by `ln(P(h | e) / P(h))`. A condition that stands for "something not listed" explains
+/// nothing.
 fn explained_by(job: &Job, draft: &JobNetwork, overall: f64) -> Result<Option<Cause>, JobError> {
     let now = !job.is_running();
     let chances = |given: &Evidence| -> Result<Vec<f64>, JobError> {

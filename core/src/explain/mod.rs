@@ -1,9 +1,9 @@
-//! Why: what an answer rests on.
+//! Explanations: what an answer depends on.
 //!
-//! What every finding weighs (`weights.rs`), whether the findings go together (`conflict.rs`), what would
-//! put another cause in the lead (`overturn.rs`), and how far the leader and the advice hang on every
-//! single number (`sensitivity.rs`, `robustness.rs`). It is asked for when somebody wants to know, and is
-//! no part of the ranking.
+//! They give the weight of every finding (`weights.rs`), the conflict between findings (`conflict.rs`), the
+//! steps that may put another cause in the lead (`overturn.rs`), and how far the most likely cause and the
+//! advice depend on every single number (`sensitivity.rs`, `robustness.rs`). They are computed on request and
+//! are no part of the ranking.
 
 mod cause;
 mod conflict;
@@ -33,32 +33,32 @@ use crate::machine::{ConditionId, Machine};
 use robustness::Survey;
 use sensitivity::Sensitivity;
 
-/// What the odds of a job rest on.
+/// The explanation of the odds of a job.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
 pub struct Reasons {
-    /// By step: what was done and what it showed, for people.
+    /// By step: the action and its result, for people.
     pub steps: Vec<String>,
-    /// The likeliest cause; none where no cause has a chance.
+    /// The most likely cause; none where no cause has a chance.
     pub leader: Option<Cause>,
-    /// What every step weighs on every cause, likeliest cause first.
+    /// The weight of every step on every cause, most likely cause first.
     pub causes: Vec<CauseWeights>,
-    /// Whether the findings go together.
+    /// Conflict between the findings.
     pub conflict: Conflict,
-    /// Findings that are abnormal, and none of what they speak for is the reason.
+    /// Abnormal findings for which no condition that they speak for is the reason.
     pub not_the_reason: Vec<Abnormal>,
     /// Steps after which another cause may lead; empty once the engine runs.
     pub overturns: Vec<Overturn>,
-    /// The most important of it, in the order to say it.
+    /// The most important points, in the order in which to say them.
     pub summary: Vec<SummaryItem>,
 }
 
-/// A sentence of the summary, to be said in any language.
+/// A sentence of the summary, in a form that a program can put into any language.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(tag = "kind", rename_all = "kebab-case")]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
 pub enum SummaryItem {
-    /// Which cause leads.
+    /// The most likely cause.
     Leads {
         /// Name of the cause.
         name: String,
@@ -79,20 +79,20 @@ pub enum SummaryItem {
         /// Its weight, in decibans, below 0.
         weight: f64,
     },
-    /// Findings do not go together, and no listed cause explains it: one may be wrong, or the cause is not
-    /// on the list.
+    /// The findings conflict, and no listed cause explains it: a finding may be wrong, or the cause is not on
+    /// the list.
     Conflicting {
-        /// The step whose finding resolves it if it is wrong, if one does.
+        /// The step whose finding resolves the conflict if it is wrong; none if there is no such step.
         wrong: Option<usize>,
     },
-    /// Findings seldom come together, but a listed cause explains it.
+    /// The findings rarely occur together, but a listed cause explains it.
     Unusual {
         /// Name of the cause.
         name: String,
     },
     /// The step most likely to put another cause in the lead.
     Overturn {
-        /// What sort of step.
+        /// The kind of step.
         step: StepKind,
         /// Name of the step.
         name: String,
@@ -101,10 +101,10 @@ pub enum SummaryItem {
     },
 }
 
-/// A weight that is worth a sentence, in decibans: a factor of two on the odds.
+/// Minimum weight of a sentence of the summary, in decibans: a factor of two on the odds.
 const TOLD: f64 = 3.0;
 
-/// What the odds of a job rest on.
+/// Returns the explanation of the odds of a job.
 ///
 /// # Errors
 /// [`JobError::Impossible`].
@@ -162,16 +162,16 @@ fn summary(
     all
 }
 
-/// How far the leader and the advice hang on the numbers.
+/// Dependence of the most likely cause and the advice on the numbers.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
 pub struct SensitivityReport {
-    /// The cause that it is about: the leader; none where no cause has a chance.
+    /// The cause that the report is about: the most likely one; none where no cause has a chance.
     pub cause: Option<Cause>,
-    /// Every number that moves its chance, that which moves it most first; none where what was found proves
-    /// it.
+    /// Every number that changes the chance of the cause, largest change first; empty where the findings
+    /// prove the cause.
     pub ranges: Vec<SensitivityRange>,
-    /// Whether leader and advice stay when how common things are is halved or doubled.
+    /// Whether the most likely cause and the advice stay the same when priors are halved or doubled.
     pub robustness: Robustness,
     /// How much of the work is done, in [0, 1].
     pub progress: f64,
@@ -204,7 +204,7 @@ impl<M: Borrow<Machine>> SensitivityAnalysis<M> {
         self.work.step(&Job::new(self.machine.borrow(), &self.job)?)
     }
 
-    /// The report as far as it is known.
+    /// The report on the work done so far.
     #[must_use]
     pub fn report(&self) -> SensitivityReport {
         self.work.report()
@@ -226,7 +226,7 @@ struct OfLeader {
     survey: Option<Survey>,
 }
 
-/// Shares of the work: numbers, and the advice with other numbers.
+/// Shares of the work: the sensitivity to every number, and the advice with changed numbers.
 const SHARES: [f64; 2] = [0.2, 0.8];
 
 impl Analysis {
@@ -263,7 +263,7 @@ impl Analysis {
             cause: of.map(|of| of.cause.clone()),
             ranges: of.map_or_else(Vec::new, |of| of.sensitivity.ranges()),
             robustness: survey.map(Survey::stands).unwrap_or_default(),
-            // Sums of shares are 1 but for rounding.
+            // Shares sum to 1 up to rounding.
             progress: if self.done { 1.0 } else { shares },
         }
     }

@@ -1,4 +1,4 @@
-//! What would put another cause in the lead.
+//! Steps that may put another cause in the lead.
 
 use serde::Serialize;
 
@@ -9,7 +9,7 @@ use halfsplit_bayes::support::order::largest_first;
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
 pub struct Overturn {
-    /// What sort of step.
+    /// The kind of step.
     pub kind: StepKind,
     /// Its id.
     pub id: String,
@@ -31,12 +31,12 @@ pub struct OverturningResult {
     pub name: String,
     /// Chance of it.
     pub p: f64,
-    /// Who leads then.
+    /// The cause that leads then.
     pub leader: Leader,
 }
 
-/// Every step that can be done now after which another cause may lead, the one with the largest chance
-/// of that first. Repairs are no part of it: they do away with a cause and tell of none.
+/// Every step that can be done now and may put another cause in the lead, the one with the largest chance of
+/// that first. Repairs are not included: they remove a cause and give no evidence about others.
 pub(super) fn overturns(answer: &Assessment) -> Vec<Overturn> {
     let Some(now) = answer.causes.first() else { return Vec::new() };
     let others = |leader: &&Leader| leader.part != now.part || leader.condition != now.condition;

@@ -1,9 +1,9 @@
-//! The numbers that an answer hangs on, one by one: what each is, and the job as it would be with
-//! another.
+//! The numbers that an answer depends on, one by one: what each number is, and the job with another value of
+//! it.
 //!
-//! One number changes and every other stays as it is written, but for those that share a row with it:
-//! a row still sums to 1, and its other entries keep their proportions. How common a condition is
-//! changes by a factor on its odds whatever the history; what it raises follows.
+//! One number changes, and every other stays as written, except the entries of the same row. A row still sums
+//! to 1, and its other entries keep their proportions. The rate of a condition changes by a factor on its
+//! odds, whatever the history. The conditions that it raises follow.
 
 use crate::advise::{StepAdvice, StepKind};
 use crate::job::{Found, Job, JobError, Step};
@@ -28,8 +28,8 @@ pub(super) enum Parameter {
     Trust(usize),
 }
 
-/// How far laws of readings are moved: the middle by this share of the spread, and the spread by a
-/// factor of one and a half.
+/// Changes of the laws of readings: the middle moves by this share of the spread, and the spread by a factor
+/// of one and a half.
 const MIDDLE: f64 = 0.5;
 const SPREAD: f64 = 1.5;
 
@@ -43,15 +43,15 @@ pub(super) fn with_odds_times(p: f64, factor: f64) -> f64 {
     factor * p / (1.0 + (factor - 1.0) * p)
 }
 
-/// Entries of a row that can change; of two that make up the whole the second, for it says what the first
-/// does.
+/// Entries of a row that can change. Of two entries that sum to 1 it lists only the second, because it
+/// determines the first.
 fn listed(row: &[f64]) -> impl Iterator<Item = usize> + use<> {
     let open: Vec<usize> = (0..row.len()).filter(|i| row[*i] > 0.0 && row[*i] < 1.0).collect();
     let first = usize::from(open.len() == 2);
     open.into_iter().skip(first)
 }
 
-/// How common every condition and every piece of history is.
+/// The priors: the rate of every condition and the share of every piece of history.
 pub(super) fn priors(job: &Job) -> Vec<Parameter> {
     let contexts = (0..job.machine.file().context.len()).map(ContextId::new);
     let shares =
@@ -59,7 +59,7 @@ pub(super) fn priors(job: &Job) -> Vec<Parameter> {
     job.machine.condition_ids().map(Parameter::Rate).chain(shares).collect()
 }
 
-/// The entries of every table behind what was found.
+/// The entries of every table that the findings use.
 pub(super) fn tables(job: &Job) -> Vec<Parameter> {
     let mut all: Vec<Parameter> = Vec::new();
     let mut checks: Vec<CheckId> = Vec::new();
@@ -112,7 +112,7 @@ fn of_function(file: &MachineFile, function: FunctionId) -> Vec<Parameter> {
         .collect()
 }
 
-/// Entries of a check's table: those of what was found, or all of them.
+/// Entries of a check's table: those for the finding, or all of them.
 fn of_check(job: &Job, check: CheckId, found: Option<Found>) -> Vec<Parameter> {
     let authored = job.machine.check(check);
     match (&authored.reading, found) {
@@ -135,7 +135,7 @@ fn of_check(job: &Job, check: CheckId, found: Option<Found>) -> Vec<Parameter> {
     }
 }
 
-/// Every entry that a step's results hang on directly.
+/// Every entry that the results of a step directly depend on.
 pub(super) fn of_step(job: &Job, step: &StepAdvice) -> Vec<Parameter> {
     let (machine, place, id) = (job.machine, "ranking", &step.id);
     let parameters = match step.kind {
@@ -148,7 +148,7 @@ pub(super) fn of_step(job: &Job, step: &StepAdvice) -> Vec<Parameter> {
     parameters.unwrap_or_default()
 }
 
-/// Entries of the laws by which an attempt ends: all of them.
+/// All entries of the laws for the outcome of an attempt.
 fn of_attempt(job: &Job, bypass: Option<BypassId>) -> Vec<Parameter> {
     let all = || (0..4).flat_map(|severity| (0..4).map(move |outcome| (severity, outcome)));
     match bypass {
@@ -161,7 +161,7 @@ fn of_attempt(job: &Job, bypass: Option<BypassId>) -> Vec<Parameter> {
 }
 
 impl Parameter {
-    /// The number as it is.
+    /// The present value of the number.
     pub(super) fn now(self, job: &Job) -> f64 {
         let file = job.machine.file();
         match self {
@@ -204,8 +204,8 @@ impl Parameter {
         }
     }
 
-    /// The values that it is tried at: chances with their odds halved and doubled, laws of readings moved
-    /// by half their spread. None for a chance of 0 or 1, which is meant to be just that.
+    /// The values that are tried. The odds of a chance are halved and doubled; a law of readings is moved by
+    /// half its spread. None for a chance of 0 or 1, which is meant exactly.
     pub(super) fn tried(self, job: &Job) -> Option<[f64; 2]> {
         let now = self.now(job);
         match self {
@@ -229,8 +229,8 @@ impl Parameter {
         }
     }
 
-    /// A value part of the way from now, at 0, to another, at 1: evenly by the logarithm of the odds of a
-    /// chance, and by itself of a law of readings.
+    /// A value part of the way from the present one (share 0) to another (share 1). A chance is interpolated
+    /// by the logarithm of its odds, a number of a law of readings linearly.
     pub(super) fn between(self, now: f64, end: f64, share: f64) -> f64 {
         if self.is_chance() {
             with_odds_times(now, (odds(end) / odds(now)).powf(share))
@@ -244,7 +244,7 @@ impl Parameter {
         !matches!(self, Parameter::Middle { .. } | Parameter::Spread { .. })
     }
 
-    /// Whether every table that it stands in is an affine function of it.
+    /// Whether every table that contains the number is an affine function of it.
     pub(super) fn is_affine(self, job: &Job) -> bool {
         match self {
             Parameter::Rate(c) => job.machine.model.parts[job.machine.part_of(c)].parents.is_empty(),
@@ -252,10 +252,10 @@ impl Parameter {
         }
     }
 
-    /// Asks something of the job as it would be with another value.
+    /// Evaluates a function on the job with another value of the number.
     ///
     /// # Errors
-    /// Those of the question, and values that break a rule of descriptions.
+    /// The errors of the function, and values that break a rule of descriptions.
     pub(super) fn at<R>(
         self,
         job: &Job,
@@ -348,8 +348,8 @@ impl Parameter {
     }
 }
 
-/// One entry of a row is changed, and the others keep their proportions; where there is nothing to
-/// keep, they share the rest evenly.
+/// Changes one entry of a row. The others keep their proportions; if they are all 0, they share the rest
+/// evenly.
 fn vary(row: &mut [f64], at: usize, value: f64) {
     let rest = 1.0 - row[at];
     let even = (1.0 - value) / (row.len() - 1) as f64;

@@ -1,4 +1,4 @@
-//! What the numbers of a description are called.
+//! Names of the numbers of a description.
 
 use serde::Serialize;
 
@@ -9,7 +9,7 @@ use crate::machine::model::ObservationKind;
 use crate::machine::{CheckId, ConditionId, Severity};
 use crate::reading::Unit;
 
-/// What sort of number.
+/// The kind of number.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
@@ -18,25 +18,25 @@ pub enum ParameterKind {
     Rate,
     /// Share of incoming machines with a piece of history or a fact of the build.
     Share,
-    /// Where a condition is there: the share in which it does not stop the engine.
+    /// Share of machines with a condition in which the condition does not stop the engine.
     Harmless,
-    /// Where a condition stops the engine: the share in which it does so like this.
+    /// Share of machines stopped by a condition in which it acts with this severity.
     Severity,
-    /// Chance that something wrong brings a function to a level.
+    /// Chance that a condition brings a function to a level.
     Spoils,
-    /// Chance of a result of a check in some state of affairs.
+    /// Chance of a result of a check in some state of the machine.
     Finding,
-    /// Middle of the readings in some state of affairs.
+    /// Middle of the readings in some state of the machine.
     Middle,
-    /// Spread of the readings in some state of affairs: a standard deviation, or a ratio.
+    /// Spread of the readings in some state of the machine: a standard deviation, or a ratio.
     Spread,
-    /// Chance that an attempt ends like this, by the worst that acts.
+    /// Chance of an outcome of an attempt, given the worst severity that acts.
     Ends,
-    /// The same with a bypass.
+    /// Chance of an outcome of an attempt with a bypass.
     BypassEnds,
     /// Chance that a repair takes.
     Takes,
-    /// How far a finding is believed.
+    /// Trust in a finding.
     Trust,
 }
 
@@ -44,22 +44,22 @@ pub enum ParameterKind {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
 pub struct ParameterName {
-    /// What sort of number.
+    /// The kind of number.
     pub kind: ParameterKind,
     /// Name of the condition, context, function, check, bypass or repair, for people; empty for a plain
     /// attempt.
     pub of: String,
     /// Name of the state, level or result; id of the severity or outcome; or empty.
     pub result: String,
-    /// The states of affairs in which it counts, in words, or the id of a severity; empty for "any
-    /// other" and where it always counts.
+    /// The states of the machine in which the number counts, in words, or the id of a severity; empty for
+    /// "any other" and where the number always counts.
     pub when: Vec<String>,
     /// Unit of the number, where it has one.
     pub unit: Option<Unit>,
 }
 
 impl Parameter {
-    /// What it is called.
+    /// The name of the number.
     pub(super) fn name(self, job: &Job) -> ParameterName {
         let file = job.machine.file();
         let condition = |c: ConditionId| job.machine.condition(c).1.name.clone();
@@ -142,7 +142,7 @@ impl Parameter {
     }
 }
 
-/// States of affairs in words: names of the conditions, levels and contexts.
+/// Predicates in words: names of the conditions, levels and contexts.
 fn in_words(file: &MachineFile, whens: &[String]) -> Vec<String> {
     let one = |text: &str| -> String {
         if let Some((name, state)) = text.split_once('=') {

@@ -1,5 +1,5 @@
-//! Whether the likeliest cause and the advice stay when numbers change: priors, and every entry that the two best steps
-//! depend on.
+//! Robustness: whether the most likely cause and the advice stay the same when numbers change. The numbers
+//! are the priors and every entry that the two best steps depend on.
 
 use serde::Serialize;
 
@@ -12,47 +12,49 @@ use crate::machine::ConditionId;
 use halfsplit_bayes::support::order::descending;
 use halfsplit_bayes::support::parallel;
 
-/// Rivals that the leader is set against.
+/// Number of rivals with which the most likely cause is compared.
 const RIVALS: usize = 4;
 
-/// How far all numbers at once may be wrong: by this factor on the odds, either way.
+/// Error that all priors may have at once: this factor on the odds, either way.
 const AT_ONCE: f64 = 3.0;
 
-/// Whether leader and advice stay.
+/// Robustness of the most likely cause and of the advice.
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
 pub struct Robustness {
-    /// With one number changed: how common each thing is, what moves the leader most first; then the entries
-    /// of the step that is advised and of the one after it in the ranking.
+    /// Trials with one number changed. The priors come first, the one that changes the chance of the leading
+    /// cause most at the top. The entries of the advised step and of the second step of the ranking follow.
     pub moved: Vec<ParameterTrial>,
-    /// With the leader three times less common and one rival three times more common at once, the odds of
-    /// all else as they are: the rivals that overtake it, likeliest first; none where not computed yet.
+    /// Names of the rivals that overtake the leading cause if it is three times less common and the rival
+    /// three times more common, all other odds being the same. The most likely rival comes first; none where
+    /// not computed yet.
     pub overtaken_by: Option<Vec<String>>,
 }
 
-/// Leader and advice with one number changed.
+/// The leading cause and the advice with one number changed.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
 pub struct ParameterTrial {
     /// The number.
     pub parameter: ParameterName,
-    /// Its value.
+    /// Its present value.
     pub now: f64,
-    /// The values that it is tried at: odds halved and doubled, or laws of readings moved.
+    /// The values that are tried: odds halved and doubled, or laws of readings moved.
     pub tried: [f64; 2],
-    /// Name of the cause that leads then; none where no cause has a chance.
+    /// By value: name of the leading cause; none where no cause has a chance.
     pub leaders: [Option<String>; 2],
-    /// Name of the step that is advised then; none once the engine runs.
+    /// By value: name of the advised step; none once the engine runs.
     pub steps: [Option<String>; 2],
-    /// Whether the same cause leads both times as now.
+    /// Whether the present leading cause leads with both values.
     pub leader_stays: bool,
-    /// Whether the same step is advised both times as now.
+    /// Whether the present advice stays with both values.
     pub advice_stays: bool,
-    /// The values between which the same step is advised, as far as was tried.
+    /// The range within which the same step is advised, as far as it was tried.
     pub advice_within: [f64; 2],
 }
 
-/// Halvings by which the value is found where the advice changes: within a sixty-fourth of what was tried.
+/// Number of bisections for the value at which the advice changes. They locate it within a sixty-fourth of
+/// the range tried.
 const HALVINGS: usize = 6;
 
 type Advised = Option<(StepKind, String)>;
@@ -61,14 +63,14 @@ fn which(step: Option<&StepAdvice>) -> Advised {
     step.map(|s| (s.kind, s.id.clone()))
 }
 
-/// The likeliest cause and its chance; none where no cause has one.
+/// The most likely cause and its chance; none where no cause has a chance.
 pub(super) fn leader(job: &Job) -> Result<Option<(ConditionId, f64)>, JobError> {
     let chances = weights::chances(job, !job.is_running())?;
     let place = descending(&chances).first().copied().filter(|at| chances[*at] > 0.0);
     Ok(place.and_then(|at| Some((job.machine.condition_ids().nth(at)?, chances[at]))))
 }
 
-/// The work, one number at a time.
+/// The computation of the robustness, one number at a time.
 pub(super) struct Survey {
     leader: ConditionId,
     advised: Advised,
@@ -79,7 +81,7 @@ pub(super) struct Survey {
 }
 
 impl Survey {
-    /// Begins, for a leader, with the numbers that are most worth trying.
+    /// Begins the computation for a leading cause. `parameters` are tried first.
     pub(super) fn new(
         job: &Job,
         leader: ConditionId,
@@ -105,11 +107,11 @@ impl Survey {
         Robustness { moved: self.moved.clone(), overtaken_by: self.overtaken_by.clone() }
     }
 
-    /// One number more, then the rivals; true when all is done.
+    /// Tries one more number, or compares the rivals after the last. Returns whether all is done.
     pub(super) fn go_on(&mut self, job: &Job) -> Result<bool, JobError> {
         if let Some(parameter) = self.parameters.get(self.done) {
             match self.moved(job, *parameter) {
-                // A law that does not fit its range any more.
+                // The changed law does not fit its range.
                 Err(JobError::Machine(_)) => {}
                 moved => self.moved.extend(moved?),
             }
@@ -162,7 +164,7 @@ impl Survey {
         }))
     }
 
-    /// The corner that is worst for the leader against each of its rivals.
+    /// Names of the rivals that lead with the priors that are worst for the leading cause against them.
     fn overtaken_by(&self, job: &Job) -> Result<Vec<String>, JobError> {
         let chances_now = weights::chances(job, !job.is_running())?;
         let ids: Vec<ConditionId> = job.machine.condition_ids().collect();

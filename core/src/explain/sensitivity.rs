@@ -1,11 +1,11 @@
-//! How far the chance of a cause depends on every single number.
+//! Sensitivity of the chance of a cause to every single number.
 //!
-//! The probability of the findings, alone and together with the cause, is linear in the table of any
-//! one variable; two propagations give both as sums over every table's entries (Darwiche 2003). A
-//! number that stands in one table only then moves the chance by a sensitivity function
-//! `(a x + b) / (c x + d)` (Laskey 1995; Coupe and van der Gaag 2002, "Properties of sensitivity analysis of
-//! Bayesian belief networks"), for which nothing needs to be propagated any more. A number that stands
-//! in several tables (an attempt made twice, a repair that mends two parts) is inferred again.
+//! The probability of the findings, alone and together with the cause, is linear in the table of any one
+//! variable. Two propagations give both as sums over the entries of every table (Darwiche 2003). A number
+//! that occurs in one table changes the chance by a sensitivity function `(a x + b) / (c x + d)` (Laskey
+//! 1995; Coupe and van der Gaag 2002, "Properties of sensitivity analysis of Bayesian belief networks"),
+//! which needs no further propagation. For a number that occurs in several tables (an attempt made twice, a
+//! repair that cures two parts) the inference is repeated.
 
 use serde::Serialize;
 
@@ -20,29 +20,29 @@ use halfsplit_bayes::support::parallel;
 use halfsplit_bayes::{Cpt, Network, VarId, Variable};
 use halfsplit_bayes::{Derivatives, ParameterDerivatives, derivatives};
 
-/// How one number moves the chance of the cause.
+/// The sensitivity of the chance of a cause to one number.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
 pub struct SensitivityRange {
     /// The number.
     pub parameter: ParameterName,
-    /// Its value.
+    /// Its present value.
     pub now: f64,
-    /// The values that it is tried at: odds halved and doubled, or laws of readings moved.
+    /// The lower value that is tried: odds halved, or a law of readings moved.
     pub low: f64,
-    /// See `low`.
+    /// The higher value that is tried: odds doubled, or a law of readings moved.
     pub high: f64,
-    /// Chance of the cause at the low value; none where a description cannot say so.
+    /// Chance of the cause at the low value; none where that value breaks a rule of descriptions.
     pub p_low: Option<f64>,
-    /// Chance of the cause at the high value; none as above.
+    /// Chance of the cause at the high value; none where that value breaks a rule of descriptions.
     pub p_high: Option<f64>,
     /// `[a, b, c, d]` of the sensitivity function `(a x + b) / (c x + d)`, with `c now + d = 1`; none where
-    /// the number stands in several tables, or in one in another way.
+    /// several tables contain the number, or where a table is not affine in it.
     pub function: Option<[f64; 4]>,
 }
 
 impl SensitivityRange {
-    /// How far apart the chances are.
+    /// The largest distance from the present chance to the chance at a value tried.
     fn width(&self, now: f64) -> f64 {
         let away = |p: Option<f64>| p.map_or(0.0, |p| (p - now).abs());
         let both = self.p_low.zip(self.p_high).map_or(0.0, |(low, high)| (low - high).abs());
@@ -50,21 +50,21 @@ impl SensitivityRange {
     }
 }
 
-/// Numbers evaluated side by side: one piece of the work.
+/// Number of parameters evaluated together: one piece of the work.
 const PIECE: usize = 32;
 
-/// How the chance of a cause depends on every number.
+/// The sensitivity of the chance of a cause to every number.
 pub(super) struct Sensitivity {
     cause: ConditionId,
     p: f64,
-    /// None for a cause that the findings rule out or prove: no number moves it.
+    /// None for a cause that the findings rule out or prove: no number changes its chance.
     open: Option<OpenCause>,
     parameters: Vec<Parameter>,
     ranges: Vec<(Parameter, SensitivityRange)>,
     done: usize,
 }
 
-/// The findings, without and with the cause, and how both depend on every table.
+/// The findings, without and with the cause, and the derivatives of both by every table.
 struct OpenCause {
     network: Network,
     found: Derivatives,
@@ -85,7 +85,7 @@ impl Sensitivity {
         Ok(Sensitivity { cause, p, open, parameters, ranges: Vec::new(), done: 0 })
     }
 
-    /// Evaluates some more numbers; true when none are left.
+    /// Evaluates some more numbers. Returns whether all are done.
     ///
     /// # Errors
     /// None for a job that began well.
@@ -101,12 +101,12 @@ impl Sensitivity {
         Ok(upto == self.parameters.len())
     }
 
-    /// Every number that moves the chance, largest move first.
+    /// Every number that changes the chance, largest change first.
     pub(super) fn ranges(&self) -> Vec<SensitivityRange> {
         self.ordered().map(|(_, swing)| swing.clone()).collect()
     }
 
-    /// The prior of each thing whose prior moves the chance, largest move first.
+    /// The priors that change the chance, largest change first.
     pub(super) fn top_priors(&self) -> Vec<Parameter> {
         let priors = self.ordered().map(|(parameter, _)| *parameter);
         priors.filter(|f| matches!(f, Parameter::Rate(_) | Parameter::Share(..))).collect()
@@ -116,12 +116,12 @@ impl Sensitivity {
         largest_first(self.ranges.iter().collect(), |(_, swing)| swing.width(self.p)).into_iter()
     }
 
-    /// How much of it is done, in [0, 1].
+    /// The share of the work that is done, in [0, 1].
     pub(super) fn progress(&self) -> f64 {
         self.done as f64 / self.parameters.len().max(1) as f64
     }
 
-    /// None where the number moves nothing.
+    /// The sensitivity to one number; none where the number changes nothing.
     fn swing(
         &self,
         open: &OpenCause,
@@ -130,7 +130,7 @@ impl Sensitivity {
     ) -> Result<Option<SensitivityRange>, JobError> {
         let Some([low, high]) = parameter.tried(job) else { return Ok(None) };
         let at = |value: f64| match parameter.at(job, value, |changed| open.at(changed, self.cause)) {
-            // A law that does not fit its range any more.
+            // The changed law does not fit its range.
             Err(JobError::Machine(_)) => Ok(None),
             shift => shift.map(Some),
         };
@@ -158,7 +158,7 @@ impl Sensitivity {
             p_high: p(&high_shift),
             function,
         };
-        // Less than rounding is nothing.
+        // A change within rounding is none.
         Ok((swing.width(self.p) > EXACT).then_some(swing))
     }
 }
@@ -176,7 +176,7 @@ impl OpenCause {
         Ok(OpenCause { network: draft.network, found, found_with_cause })
     }
 
-    /// What a job with another number does to the chance of the cause.
+    /// The effect of a job with another number on the chance of the cause.
     fn at(&self, job: &Job, cause: ConditionId) -> Result<Shift, JobError> {
         let draft = JobNetwork::new(job)?;
         let mut shift = Shift::None;
@@ -198,16 +198,16 @@ impl OpenCause {
     }
 }
 
-/// What a number does to the probabilities of the findings and of them with the cause.
+/// The effect of a number on the probabilities of the findings, without and with the cause.
 #[derive(Debug, Clone, Copy)]
 enum Shift {
     None,
-    /// Factors on both.
+    /// Factors on both probabilities.
     OneTable {
         found: f64,
         with_cause: f64,
     },
-    /// The chance of the cause, inferred again.
+    /// The chance of the cause from a repeated inference.
     Anew(f64),
 }
 
@@ -221,12 +221,12 @@ impl Shift {
     }
 }
 
-/// What another table does to a probability that is linear in it.
+/// The effect of a changed table on a probability that is linear in it.
 enum Change {
     None,
     /// A factor.
     By(f64),
-    /// It has another form, or is not linear in what changed.
+    /// The table has another form, or the probability is not linear in the change.
     Other,
 }
 
@@ -253,7 +253,7 @@ fn change(before: &Variable, after: &Variable, by: &ParameterDerivatives) -> Cha
                 if entries().all(|(s, l)| a.at_most(parent, s, l) == b.at_most(parent, s, l)) {
                     continue;
                 }
-                // Pushes of two parents are multiplied with each other.
+                // Contributions of two parents are multiplied with each other.
                 if !matches!(change, Change::None) {
                     return Change::Other;
                 }

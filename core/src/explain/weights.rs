@@ -1,13 +1,14 @@
 //! The weight of every step on every cause.
 //!
-//! In order of arrival: what each step did to the odds, given those before it. Left out: what the odds
-//! lose without the step, given all the others. The first kind adds up to the whole shift; the second
-//! does not, where findings say the same or need each other. In decibans: ten times the common
-//! logarithm of the factor on the odds (Good 1950, "Probability and the weighing of evidence").
+//! The weight *in order* is what a step does to the odds, given the steps before it. The weight *left out* is
+//! what the odds lose without the step, given all the others. The weights in order sum to the whole change of
+//! the odds. The weights left out do not, where findings are redundant or depend on each other. Weights are
+//! in decibans: ten times the common logarithm of the factor on the odds (Good 1950, "Probability and the
+//! weighing of evidence").
 //!
-//! The question is that of the board: what stops the engine now; once it runs, what had stopped it. A
-//! repair acts on the odds of what it mends, and the try after it that still fails counts for all the
-//! rest. Where a check is made again, with nothing changed in between, its second weight is that of the
+//! The odds are those of the bench: what stops the engine now; once it runs, what stopped it before. A repair
+//! acts on the odds of the conditions that it cures, and a failed attempt after it is evidence for all the
+//! others. If a check is repeated with nothing changed in between, its weight left out is that of the
 //! correction.
 
 use serde::Serialize;
@@ -15,7 +16,7 @@ use serde::Serialize;
 use crate::job::{FindingsNetwork, Job, JobError};
 use halfsplit_bayes::support::parallel;
 
-/// Every step's weight on one cause.
+/// The weight of every step on one cause.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
 pub struct CauseWeights {
@@ -27,22 +28,22 @@ pub struct CauseWeights {
     pub name: String,
     /// Chance of it before the first step, then after each.
     pub p: Vec<f64>,
-    /// By step: its weight given those before it, in decibans; none where the odds are 0 or beyond all
-    /// bounds.
+    /// By step: its weight given the steps before it, in decibans; none where the odds are 0 or infinite.
     pub in_order: Vec<Option<f64>>,
-    /// By step: chance of the cause without it, all others being as they are; none where those exclude
+    /// By step: chance of the cause without the step, given all the others; none where the others exclude
     /// each other.
     pub p_without: Vec<Option<f64>>,
-    /// By step: its weight given all the others, in decibans; none as above.
+    /// By step: its weight given all the others, in decibans; none where the odds are 0 or infinite, or the
+    /// others exclude each other.
     pub left_out: Vec<Option<f64>>,
 }
 
-/// Odds of a chance; none where they are 0 or beyond all bounds.
+/// Odds of a chance; none where they are 0 or infinite.
 fn odds(p: f64) -> Option<f64> {
     (p > 0.0 && p < 1.0).then(|| p / (1.0 - p))
 }
 
-/// The weight of what moved one chance to another.
+/// The weight of a change from one chance to another, in decibans.
 pub(super) fn weight(from: f64, to: f64) -> Option<f64> {
     Some(10.0 * (odds(to)? / odds(from)?).log10())
 }

@@ -26,7 +26,7 @@ impl Action {
 }
 
 impl Step {
-    /// What was done, without what it showed.
+    /// The step as an action, without its result.
     pub(crate) fn action(&self) -> Action {
         match self {
             Step::Check { check, .. } => Action::Check(*check),

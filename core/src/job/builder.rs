@@ -1,4 +1,4 @@
-//! The network of a job in the making: contexts, parts and everything that steps made of them.
+//! The builder of a job's network: contexts, parts and the changes that the steps make to parts.
 
 use std::collections::HashMap;
 
@@ -13,7 +13,7 @@ use typed_index_collections::TiVec;
 pub(super) const SEVERITIES: [&str; 4] = ["harmless", "dies", "tries", "nothing"];
 pub(super) const OUTCOMES: [&str; 4] = ["runs", "dies", "tries", "nothing"];
 
-/// What is taken the maximum of.
+/// The quantity that a noisy-MAX node stands for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub(super) enum NoisyMaxNode {
     /// A function of the machine.
@@ -22,16 +22,17 @@ pub(super) enum NoisyMaxNode {
     Class(usize),
 }
 
-/// How badly the acting conditions of a class act now: even odds, for evidence to say.
+/// The severity with which conditions of a class act now, as a variable with a uniform prior. Evidence sets
+/// it.
 pub(crate) struct Acting {
     pub(crate) var: VarId,
     pub(crate) conditions: Vec<ConditionId>,
 }
 
-/// Conditions of which the bypasses that the job has used make the same.
+/// Conditions that have the same role under every bypass that the job has used.
 pub(super) struct LiftClass {
     pub(super) conditions: Vec<ConditionId>,
-    /// By bypass used.
+    /// By bypass used: the role of the conditions.
     roles: Vec<Role>,
 }
 
@@ -42,35 +43,36 @@ pub(super) struct FindingLeaf {
     pub(super) state: usize,
     /// The step that found it.
     pub(super) step: usize,
-    /// An earlier finding in place of which it stands: the leaf and its state.
+    /// The earlier finding that this one replaces: its leaf and its state.
     pub(super) replaces: Option<(VarId, usize)>,
 }
 
-/// A network in the making.
+/// The builder of a job's network.
 pub(super) struct JobNetworkBuilder<'j, 'm> {
     pub(super) job: &'j Job<'m>,
     pub(super) builder: NetworkBuilder,
     pub(super) variables: JobVariables,
     /// By part: the states other than sound that a step of this job may put it into.
     pub(super) put_into: TiVec<PartId, Vec<usize>>,
-    /// Conditions by the bypasses of this job that lift them.
+    /// Conditions, grouped by their roles under the bypasses of this job.
     pub(super) classes: Vec<LiftClass>,
-    /// Pools by the versions of the parts that push them.
+    /// Noisy-MAX nodes, by the versions of the parts that contribute to them.
     pub(super) pools: HashMap<(NoisyMaxNode, Vec<VarId>), VarId>,
-    /// What a version of a part that a step touches pushes a pool to.
+    /// Contributions to noisy-MAX nodes, by the version of a part that a step touches.
     pub(super) pushed: HashMap<(NoisyMaxNode, VarId), VarId>,
     /// Maxima of severities by the variables that they are taken over.
     pub(super) maxima: HashMap<Vec<VarId>, VarId>,
-    /// The severities that act now, where evidence says what they are; none where the parts do.
+    /// The severities that act now, if evidence sets them; none if the parts determine them.
     pub(super) acting: Option<Vec<Acting>>,
     pub(super) observed: Vec<FindingLeaf>,
-    /// Place in `observed` of the finding of a check on given parents.
+    /// Place in `observed` of the latest finding of a check with these parents.
     pub(super) latest: HashMap<(CheckId, Vec<VarId>), usize>,
     names: usize,
 }
 
 impl<'j, 'm> JobNetworkBuilder<'j, 'm> {
-    /// Contexts, parts and everything that steps made of them. The parts determine how badly anything acts.
+    /// Adds all contexts and parts, and a new version of a part for every step that touches it. The parts
+    /// determine the severities that act.
     pub(super) fn new(job: &'j Job<'m>) -> Result<Self, JobError> {
         let machine = job.machine;
         let acts = StepEffects::of(job);
@@ -102,11 +104,11 @@ impl<'j, 'm> JobNetworkBuilder<'j, 'm> {
         Ok(build)
     }
 
-    /// A part as it came, and a new version of it after every step that touches it.
+    /// Adds a part as it arrived, and a new version of it after every step that touches it.
     fn part(&mut self, acts: &StepEffects, part: PartId) -> Result<(), JobError> {
         let machine = self.job.machine;
         let model = &machine.model.parts[part];
-        // The description was checked: a part is raised by contexts and earlier parts.
+        // In a checked description only contexts and earlier parts raise a part.
         let parents: Vec<VarId> = model
             .parents
             .iter()

@@ -1,18 +1,19 @@
-//! Acting changes the machine: what every step of a job does to the parts.
+//! The changes that every step of a job makes to the parts.
 //!
-//! A repair cures, pulling floods, the plug out of its hole lets the cylinder dry, a look at the lead
-//! pushes it home. Evidence from before and after an act is about two different machines, so a part
-//! that a step touches is a new variable from then on (`builder.rs`).
+//! A repair cures a condition. Pulling the starter floods the cylinder. With the plug out, the cylinder
+//! dries. A look at the lead pushes the lead home. Findings before and after such a step are about two
+//! different states of the machine. So a part that a step touches is a new variable from then on
+//! (`builder.rs`).
 
 use super::{Job, Step};
 use crate::machine::model::EffectModel;
 use crate::machine::{PartId, SetupId};
 use typed_index_collections::TiVec;
 
-/// What a step makes of one part: by state before, the chance of each state after.
+/// The transition matrix of a step on one part: by state before, the chance of each state after.
 pub(crate) type Transition = Vec<Vec<f64>>;
 
-/// What the steps of a job do to its parts.
+/// The changes that the steps of a job make to its parts.
 pub(crate) struct StepEffects<'m> {
     /// By step.
     effects: Vec<Vec<&'m EffectModel>>,
@@ -68,7 +69,7 @@ impl<'m> StepEffects<'m> {
         states
     }
 
-    /// What a step makes of a part; none where it leaves it alone.
+    /// The transition of a part at a step; none if the step does not touch the part.
     pub(crate) fn on(&self, job: &Job, step: usize, part: PartId) -> Option<Transition> {
         let states = &job.machine.model.parts[part].states;
         let mut all: Option<Transition> = None;
@@ -88,7 +89,7 @@ impl<'m> StepEffects<'m> {
     }
 }
 
-/// Whether two steps are the same thing done; attempts all are.
+/// Whether two steps do the same thing. All start attempts do.
 fn same_act(a: &Step, b: &Step) -> bool {
     match (a, b) {
         (Step::Check { check: a, .. }, Step::Check { check: b, .. }) => a == b,
@@ -98,7 +99,7 @@ fn same_act(a: &Step, b: &Step) -> bool {
     }
 }
 
-/// A transition, followed by one more change.
+/// A transition, followed by one more change: each state marked in `from` becomes `to` with this chance.
 fn change(before: Option<Transition>, from: &[bool], to: usize, chance: f64) -> Transition {
     let count = from.len();
     let point = |state: usize| (0..count).map(|s| f64::from(u8::from(s == state))).collect();

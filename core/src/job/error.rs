@@ -7,11 +7,11 @@ use halfsplit_bayes::InferenceError;
 use halfsplit_bayes::NetworkError;
 use halfsplit_bayes::support::suggest::NoSuchId;
 
-/// What is wrong with a job, and where.
+/// An error of a job, with its place.
 #[derive(Debug, Clone, PartialEq, Error)]
 #[non_exhaustive]
 pub enum JobError {
-    /// Not the JSON of a job file.
+    /// The text is not the JSON of a job file.
     #[error(transparent)]
     Shape(#[from] ShapeError),
     /// An id that the machine does not have.

@@ -1,4 +1,4 @@
-//! The recorded form of a job: what a job file, a link and the page's memory hold.
+//! The recorded form of a job, as job files, links and the page's memory hold it.
 
 use std::collections::BTreeMap;
 
@@ -24,48 +24,48 @@ pub struct JobFile {
     /// Price of handing over or replacing; the machine's default where absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub hand_over_cost: Option<f64>,
-    /// What the machine is worth once it runs: putting more than that into it is not worth while. Where absent,
-    /// that is not asked.
+    /// Value of the machine once it runs. Giving the machine up counts as a loss of this value. If absent,
+    /// giving up is not considered.
     #[serde(default, alias = "worth", skip_serializing_if = "Option::is_none")]
     pub machine_value: Option<f64>,
-    /// What the advice is to spare; minutes and money where absent.
+    /// The costs that the advice minimises; time and money if absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub spare: Option<Objective>,
-    /// Height above the sea in metres; 0 where absent.
+    /// Height above sea level in metres; 0 where absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub altitude_m: Option<f64>,
     /// Which population the machine comes from: by id of a setting, the id of a choice.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub settings: BTreeMap<String, String>,
-    /// What is fitted, where that is known: by id of a context of that kind, the id of its state.
+    /// Facts of the build, where known: by id of a context of that kind, the id of its state.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub fitted: BTreeMap<String, String>,
-    /// What was done, in order.
+    /// The steps done, in order.
     #[serde(default)]
     pub steps: Vec<StepRecord>,
 }
 
-/// What the advice is to spare. The other counts a thousandth, so that of two ways that cost the same of the one the
-/// one with less of the other is better.
+/// The costs that the advice minimises. The other costs count a thousandth of their price, which decides
+/// between two steps that otherwise cost the same.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub enum Objective {
-    /// Minutes at the machine, at the rate, and what parts cost.
+    /// Minutes at the machine, at the rate, and the price of parts.
     #[default]
     Both,
-    /// Minutes.
+    /// Minutes at the machine only.
     Minutes,
-    /// What parts cost: the time is somebody's own.
+    /// The price of parts only, for somebody who does not charge for time.
     Money,
 }
 
-/// What is not to be spared counts this share of its price.
+/// Weight of a cost that the job does not minimise.
 const HARDLY: f64 = 1e-3;
 
 impl Objective {
-    /// How much an hour at the rate counts, and how much the price of a part.
+    /// Weights of the hourly rate and of the price of parts.
     pub(crate) fn shares(self) -> (f64, f64) {
         match self {
             Objective::Both => (1.0, 1.0),
@@ -75,7 +75,7 @@ impl Objective {
     }
 }
 
-/// Something done.
+/// A step of a job, as recorded.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(tag = "do", rename_all = "kebab-case", deny_unknown_fields)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
@@ -88,7 +88,7 @@ pub enum StepRecord {
         /// Id of the result.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         result: Option<String>,
-        /// The number read off.
+        /// The reading of the gauge.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         reading: Option<ReadingRecord>,
         /// How it is known; `seen` where absent, `told` for questions.
@@ -100,12 +100,12 @@ pub enum StepRecord {
         /// Id of the repair.
         repair: String,
     },
-    /// A try to start.
+    /// A start attempt.
     Attempt {
         /// Ids of the bypasses in place; none for a plain attempt.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         bypass: Vec<String>,
-        /// What the engine did.
+        /// The outcome of the attempt.
         outcome: Outcome,
     },
 }
@@ -132,7 +132,7 @@ struct StepFields {
     outcome: Option<Outcome>,
 }
 
-/// The kind of a step, as its `do` says.
+/// The kind of a step, from its field `do`.
 #[derive(Clone, Copy, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 enum StepTag {
@@ -152,13 +152,13 @@ impl StepTag {
     }
 }
 
-/// A field that is there, even if it is null.
+/// Reads a field that is present, even if its value is null.
 fn present<'de, D: Deserializer<'de>, T: Deserialize<'de>>(deserializer: D) -> Result<Option<T>, D::Error> {
     T::deserialize(deserializer).map(Some)
 }
 
 impl StepFields {
-    /// Names of the fields that are there, `do` left out.
+    /// Names of the fields that are present, without `do`.
     fn names(&self) -> impl Iterator<Item = &'static str> {
         let all = [
             ("check", self.check.is_some()),
@@ -197,7 +197,7 @@ impl<'de> Deserialize<'de> for StepRecord {
     }
 }
 
-/// A number read off: give `value`, or `over`, or `between`.
+/// A reading of a gauge: give one of `value`, `over` and `between`.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
@@ -206,16 +206,16 @@ pub struct ReadingRecord {
     /// The value shown.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub value: Option<f64>,
-    /// It went past this.
+    /// The reading went past this value.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub over: Option<f64>,
-    /// It stayed between these.
+    /// The reading stayed between these values.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub between: Option<[f64; 2]>,
     /// Unit of the numbers above.
     pub unit: Unit,
-    /// How warm the thing measured was, for readings that follow temperature; the check's reference
-    /// where absent.
+    /// Temperature of the object measured, for readings that depend on temperature; the reference temperature
+    /// of the check where absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub temperature: Option<TemperatureRecord>,
 }
@@ -246,7 +246,7 @@ pub enum Provenance {
     Unsure,
 }
 
-/// What the engine did at an attempt, from best to worst.
+/// The outcome of a start attempt, from best to worst.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
@@ -266,7 +266,7 @@ impl Outcome {
     /// All four, from best to worst.
     pub const ALL: [Outcome; 4] = [Outcome::Runs, Outcome::Dies, Outcome::Tries, Outcome::Nothing];
 
-    /// Its id, as in files.
+    /// Id of the outcome, as in files.
     #[must_use]
     pub fn id(self) -> &'static str {
         match self {

@@ -1,4 +1,4 @@
-//! Leaves of a job's network: what was found, what attempts did, and what could be observed next.
+//! Leaves of a job's network: findings, outcomes of attempts, and possible next observations.
 
 use super::builder::{FindingLeaf, JobNetworkBuilder, NoisyMaxNode};
 use super::{Found, JobError, Step};
@@ -20,7 +20,7 @@ impl JobNetworkBuilder<'_, '_> {
             .collect()
     }
 
-    /// Leaves for everything that checks found and attempts did.
+    /// Adds a leaf for every finding of a check and for every outcome of an attempt.
     pub(super) fn findings(&mut self) -> Result<(), JobError> {
         let job = self.job;
         for (step, done) in job.steps.iter().enumerate() {
@@ -44,7 +44,7 @@ impl JobNetworkBuilder<'_, '_> {
             Found::Result(r) => (observation.rows(self.job.air), r),
             Found::Reading(span, _) => (reading_rows(observation, self.job.air, span), 0),
         };
-        // Hearsay: the check's table mixed with one that says nothing (Pearl 1988).
+        // A finding that is not fully trusted: the check's table mixed with a uniform one (Pearl 1988).
         let even = 1.0 / rows[0].len() as f64;
         let states: Vec<String> = (0..rows[0].len()).map(|s| s.to_string()).collect();
         let table = rows.iter().flatten().map(|p| trust * p + (1.0 - trust) * even).collect();
@@ -52,7 +52,7 @@ impl JobNetworkBuilder<'_, '_> {
         let leaf = self.builder.add(name, states, &parents, table)?;
         let mut observed = FindingLeaf { leaf, state, step, replaces: None };
         match self.latest.get(&(check, parents.clone())) {
-            // Nothing has changed in between: the newer finding stands for both.
+            // Nothing has changed in between, so the newer finding replaces the earlier one.
             Some(place) => {
                 let earlier = &mut self.observed[*place];
                 observed.replaces = Some((earlier.leaf, earlier.state));
@@ -66,7 +66,7 @@ impl JobNetworkBuilder<'_, '_> {
         Ok(())
     }
 
-    /// A leaf for every check wanted that has not been made on the machine as it is.
+    /// Adds a leaf for every wanted check that has not been made on the machine in its present state.
     pub(super) fn next_checks(&mut self, wanted: &[CheckId]) -> Result<Vec<(CheckId, VarId)>, JobError> {
         let machine = self.job.machine;
         let mut leaves = Vec::new();
@@ -92,8 +92,8 @@ impl JobNetworkBuilder<'_, '_> {
     }
 }
 
-/// By configuration of the parents: the chance of the reading, scaled to at most 1, and the rest.
-/// Only ratios matter, and the scale keeps readings of fine gauges from looking impossible.
+/// By configuration of the parents: the chance of the reading, scaled to at most 1, and its complement. Only
+/// ratios matter. The scale keeps readings of fine gauges from looking impossible.
 fn reading_rows(observation: &ObservationModel, air: f64, span: Span) -> Vec<Vec<f64>> {
     let ObservationKind::Reading(model) = &observation.kind else { return vec![vec![1.0]] };
     let by_row: Vec<f64> = model.laws(air).iter().map(|law| law.mass(span)).collect();

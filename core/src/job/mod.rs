@@ -1,4 +1,4 @@
-//! Jobs: what was done, in order, and the network that it is evidence on.
+//! Jobs: the steps done, in order, and the network in which they are evidence.
 
 mod action;
 mod builder;
@@ -28,7 +28,7 @@ use crate::reading::{Span, UnitError, air};
 use halfsplit_bayes::support::suggest::find;
 use typed_index_collections::TiVec;
 
-/// Heights that [`AIR_RANGE`] stands for, rounded inwards.
+/// Heights that correspond to [`AIR_RANGE`], rounded inwards.
 const HEIGHTS_M: [f64; 2] = [-500.0, 5500.0];
 
 /// A job checked against its machine.
@@ -39,18 +39,18 @@ pub struct Job<'m> {
     pub(crate) kit: TiVec<ToolId, bool>,
     pub(crate) rate_per_hour: f64,
     pub(crate) hand_over_cost: f64,
-    /// What the machine is worth, where that was said.
+    /// Value of the machine once it runs, if the job states it.
     pub(crate) machine_value: Option<f64>,
     pub(crate) spare: Objective,
-    /// Pressure of the air as a share of that at the sea.
+    /// Air pressure as a share of the pressure at sea level.
     pub(crate) air: f64,
-    /// Whether it works in thin air.
+    /// Whether the machine works in thin air.
     pub(crate) high: bool,
     /// By setting: the choice, if one is made.
     pub(crate) choices: Vec<Option<usize>>,
-    /// Odds factors beside those of the choices, for asking what if.
+    /// Odds factors in addition to those of the choices, for what-if questions.
     pub(crate) moved: ChoiceModel,
-    /// By context: its state, where it is known what is fitted.
+    /// By context: its state, if the job says what is fitted.
     pub(crate) fitted: TiVec<ContextId, Option<usize>>,
     pub(crate) steps: Vec<Step>,
 }
@@ -58,7 +58,8 @@ pub struct Job<'m> {
 /// A step with its ids resolved.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Step {
-    /// `told` by somebody else: then whoever keeps the job has not done it, and nothing has changed.
+    /// A finding. If somebody else `told` it, whoever keeps the job has not made the check, and the machine is
+    /// unchanged.
     Check {
         check: CheckId,
         finding: Found,
@@ -66,7 +67,7 @@ pub(crate) enum Step {
         told: bool,
     },
     Repair(RepairId),
-    /// One that is `left_out` has changed the machine, and its outcome does not count.
+    /// A start attempt. If it is `left_out`, it has changed the machine, but its outcome is no evidence.
     Attempt {
         bypasses: Vec<BypassId>,
         outcome: Outcome,
@@ -74,12 +75,12 @@ pub(crate) enum Step {
     },
 }
 
-/// What a check found.
+/// The finding of a check.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) enum Found {
     /// A result, by its place.
     Result(usize),
-    /// A value in this span, in the check's unit, and the band that holds it.
+    /// A reading in this span, in the check's unit, and the band that holds it.
     Reading(Span, usize),
 }
 
@@ -101,7 +102,7 @@ impl JobFile {
         Ok(crate::json::read(text)?)
     }
 
-    /// Reads a job that is JSON already.
+    /// Reads a job from a JSON value.
     ///
     /// # Errors
     /// [`ShapeError`] with the place.
@@ -109,7 +110,7 @@ impl JobFile {
         crate::json::read_value(value)
     }
 
-    /// A job of our own invention, for people who want to see one.
+    /// The demo job, an invented example.
     ///
     /// # Errors
     /// None in a crate that passes its tests.
@@ -117,7 +118,7 @@ impl JobFile {
         Self::from_json(include_str!("../../examples/jobs/demo.json"))
     }
 
-    /// The job as text, as files hold it.
+    /// The job as the JSON text of a job file.
     ///
     /// # Errors
     /// None in a program that passes its tests.
@@ -130,8 +131,8 @@ impl<'m> Job<'m> {
     /// Checks a job against its machine.
     ///
     /// # Errors
-    /// [`JobError`] with the place of the first mistake. Findings that exclude each other come to
-    /// light only when the odds are asked for.
+    /// [`JobError`] with the place of the first mistake. Findings that exclude each other are detected only
+    /// when the odds are computed.
     pub fn new(machine: &'m Machine, file: &JobFile) -> Result<Self, JobError> {
         let authored = machine.file();
         if file.machine != machine.id() {
@@ -248,7 +249,7 @@ impl<'m> Job<'m> {
         }
     }
 
-    /// How a finding of this check is known unless said otherwise.
+    /// The provenance of a finding of this check, unless the job states another.
     pub(crate) fn usual(&self, check: CheckId) -> Provenance {
         match self.machine.check(check).kind {
             crate::machine::file::CheckKind::Asked => Provenance::Told,
@@ -256,7 +257,7 @@ impl<'m> Job<'m> {
         }
     }
 
-    /// Belief in a finding of this check.
+    /// Trust in a finding of this check with this provenance.
     pub(crate) fn trust(&self, check: CheckId, known: Provenance) -> f64 {
         let authored = self.machine.check(check);
         let trust = authored.trust.as_ref().unwrap_or(&self.machine.file().trust);
@@ -278,7 +279,7 @@ impl<'m> Job<'m> {
         })
     }
 
-    /// Odds factors of the populations that were named, and any others.
+    /// Odds factors of the populations that the job names, and the additional ones.
     pub(crate) fn chosen(&self) -> impl Iterator<Item = &ChoiceModel> {
         let settings = &self.machine.model.settings;
         let named = self.choices.iter().zip(settings).filter_map(|(choice, all)| choice.map(|c| &all[c]));
@@ -286,8 +287,8 @@ impl<'m> Job<'m> {
         named.chain(high).chain([&self.moved])
     }
 
-    /// Shares of the states of a context among machines of the populations named; all of it is one
-    /// state's where it is known what is fitted.
+    /// Shares of the states of a context among machines of the populations that the job names. If the job
+    /// says what is fitted, that state has the share 1.
     pub(crate) fn context_shares(&self, id: ContextId) -> Vec<f64> {
         let states = &self.machine.context(id).states;
         if let Some(known) = self.fitted[id] {
@@ -303,7 +304,7 @@ impl<'m> Job<'m> {
         shares.iter().map(|s| s / whole).collect()
     }
 
-    /// The table of a part as it came, among machines of the populations named.
+    /// The table of a part on arrival, among machines of the populations that the job names.
     pub(crate) fn part_table(&self, id: PartId) -> Vec<f64> {
         let part = &self.machine.model.parts[id];
         let mut factors = vec![1.0; part.states.len()];
@@ -340,7 +341,7 @@ impl<'m> Job<'m> {
         job
     }
 
-    /// Leaves out what one of its start attempts showed.
+    /// Leaves out the outcome of one start attempt.
     pub(crate) fn leave_out(&mut self, step: usize) {
         if let Some(Step::Attempt { left_out, .. }) = self.steps.get_mut(step) {
             *left_out = true;
@@ -353,8 +354,9 @@ impl<'m> Job<'m> {
         (0..self.steps.len()).filter(left_out).collect()
     }
 
-    /// The start attempts whose outcomes can be left out, and in which order: with a bypass that did nothing, with one
-    /// that did something, without any; the oldest first. The last outcome stays.
+    /// Places of the start attempts whose outcomes can be left out, in the order in which to leave them out.
+    /// Attempts with a bypass and the outcome `nothing` come first, then other attempts with a bypass, then
+    /// plain attempts; the oldest comes first in each group. The last outcome of the job stays.
     pub(crate) fn dispensable(&self) -> Vec<usize> {
         let class = |step: &Step| match step {
             Step::Attempt { bypasses, .. } if bypasses.is_empty() => Some(2),
@@ -386,7 +388,7 @@ impl<'m> Job<'m> {
         self.kit[tool]
     }
 
-    /// Id of what was done at a step.
+    /// Id of the check or repair of a step; `attempt` for a start attempt.
     pub(crate) fn named(&self, step: usize) -> &'m str {
         let authored = self.machine.file();
         match &self.steps[step] {
@@ -396,7 +398,7 @@ impl<'m> Job<'m> {
         }
     }
 
-    /// A step in words: its place and what was found.
+    /// A step in words: its number, its action and its result.
     pub(crate) fn describe(&self, step: usize) -> String {
         let authored = self.machine.file();
         let text = match &self.steps[step] {
@@ -450,12 +452,12 @@ impl ReadingModel {
     }
 }
 
-/// A number with at most four places after the point.
+/// A number, rounded to four decimal places.
 fn short(x: f64) -> f64 {
     (x * 1e4).round() / 1e4
 }
 
-/// What a reading has to be divided by for the temperature it was taken at.
+/// Ratio of a reading at the temperature of the object measured to the reading at the reference temperature.
 fn growth(place: &str, reading: &ReadingRecord, model: &ReadingModel) -> Result<f64, JobError> {
     let Some(temperature) = reading.temperature else { return Ok(1.0) };
     if model.follows_temperature.is_none() {
@@ -483,9 +485,9 @@ fn span(place: &str, reading: &ReadingRecord, model: &ReadingModel) -> Result<Sp
         let converted = reading.unit.convert(x, model.unit).map_err(|UnitError { given, wanted }| {
             JobError::rule(format!("{place}.unit"), JobRule::WrongUnit { given, wanted })
         })?;
-        // What it would read at the temperature that the law stands for.
+        // The reading at the reference temperature of the law.
         let converted = converted / growth;
-        // Room for the rounding of a conversion at the ends of the scale.
+        // Tolerance for rounding errors of the conversion at the ends of the scale.
         let slack = (high - low) * 1e-9;
         if (low - slack..=high + slack).contains(&converted) {
             return Ok(converted.clamp(low, high));

@@ -1,9 +1,9 @@
 //! The network of a job.
 //!
-//! Parts, contexts and functions become variables; a repair gives each part that it touches a
-//! new variable, sound with the repair's chance of taking and otherwise as it was (persistence:
-//! Breese and Heckerman 1996). Findings and attempts are leaves that look at the variables as they
-//! were at the time; a check repeated with nothing changed in between replaces the earlier finding.
+//! Parts, contexts and functions are variables. A repair gives each part that it touches a new variable:
+//! sound with the chance that the repair takes, otherwise unchanged (persistence: Breese and Heckerman 1996).
+//! Findings and outcomes of attempts are leaves. The parents of a leaf are the variables as they were at the
+//! time. If a check is repeated with nothing changed in between, the new finding replaces the earlier one.
 
 use std::sync::Arc;
 
@@ -14,8 +14,8 @@ use crate::machine::{CheckId, ConditionId};
 use halfsplit_bayes::{Compiler, Evidence, InferenceError, JunctionTree, Workspace, smallest_conflict};
 use halfsplit_bayes::{Network, VarId};
 
-/// Table entries that a job may need: some hundred megabytes and seconds, on a phone too. A job of a
-/// dozen different repairs stays far below; a hostile link must not get further.
+/// Limit on the table entries of a job: some hundred megabytes and a few seconds, on a phone too. A job of a
+/// dozen different repairs stays far below it. The limit stops a hostile link.
 const ENTRY_LIMIT: f64 = 4e6;
 
 /// The findings of a job as a network with evidence, before anything is compiled.
@@ -37,7 +37,7 @@ impl JobNetwork {
         JobNetwork::of(build)
     }
 
-    /// The network as it was built, with evidence on what was found.
+    /// The network as built, with the findings as evidence.
     fn of(build: JobNetworkBuilder) -> Result<Self, JobError> {
         let JobNetworkBuilder { builder, variables, observed, .. } = build;
         let network = builder.build()?;
@@ -48,7 +48,7 @@ impl JobNetwork {
         Ok(JobNetwork { network, evidence, variables, observed })
     }
 
-    /// The step that a finding in force was made by.
+    /// The step that made a finding in force.
     pub(crate) fn step_of(&self, leaf: VarId) -> Option<usize> {
         self.observed.iter().find(|o| o.leaf == leaf).map(|o| o.step)
     }
@@ -66,7 +66,7 @@ impl JobNetwork {
         }
     }
 
-    /// Compiles the network with all of the evidence built in, whether it is possible or not.
+    /// Compiles the network with all of the evidence built in, even if the evidence is impossible.
     fn compile_evidence_unchecked(self) -> Result<UncheckedNetwork, JobError> {
         let JobNetwork { network, evidence, variables, observed } = self;
         let compiler = Compiler::new().with_evidence(&evidence).max_entries(ENTRY_LIMIT);
@@ -75,7 +75,7 @@ impl JobNetwork {
     }
 }
 
-/// A compiled network of which nothing was asked yet, with what it takes to name impossible findings.
+/// A compiled network before propagation, with the data needed to name impossible findings.
 struct UncheckedNetwork {
     tree: JunctionTree,
     variables: JobVariables,
@@ -88,8 +88,8 @@ fn every_check(job: &Job) -> Vec<CheckId> {
 }
 
 impl Job<'_> {
-    /// The network that this job is evidence on, and the evidence: contexts, parts as they were and
-    /// are, functions, a leaf for everything found and for every check that has not been made.
+    /// The network of this job, and its findings as evidence. The network has contexts, parts as they were
+    /// and as they are, functions, and a leaf for every finding and for every check that has not been made.
     ///
     /// # Errors
     /// None for a job on a checked machine.
@@ -102,7 +102,8 @@ impl Job<'_> {
         Ok((network, evidence))
     }
 
-    /// Chance that a condition is there and acts, and chance that it is there, from a marginal of its part.
+    /// Chance that a condition is present and acts, and chance that it is present, from a marginal of its
+    /// part.
     pub(crate) fn condition_odds(&self, condition: ConditionId, marginal: &[f64]) -> (f64, f64) {
         let part = self.machine.part_of(condition);
         let mut present = 0.0;
@@ -119,7 +120,7 @@ impl Job<'_> {
     }
 }
 
-/// The compiled network of what a job found.
+/// The compiled network of the findings of a job.
 pub(crate) struct FindingsNetwork {
     pub(crate) tree: JunctionTree,
     pub(crate) variables: JobVariables,
@@ -141,9 +142,10 @@ impl FindingsNetwork {
         }
     }
 
-    /// The same, and what `before` makes of what was believed before the last step, with
-    /// variables [as they were then](JobVariables::at_step). None where no step was made, and where the findings
-    /// before it exclude each other: the last may stand in place of one of them.
+    /// As [`FindingsNetwork::new`], with the result of `before` on the belief before the last step, which has
+    /// its variables [as they were then](JobVariables::at_step). That result is none if the job has no step.
+    /// It is none too if the earlier findings exclude each other, because the last finding may replace one of
+    /// them.
     ///
     /// # Errors
     /// As with [`FindingsNetwork::new`].
@@ -152,7 +154,7 @@ impl FindingsNetwork {
         before: impl FnOnce(&Self, &Workspace) -> T,
     ) -> Result<(Self, Workspace, Option<T>), JobError> {
         let mut draft = JobNetwork::new(job)?;
-        // What was found last is not built in: it is a leaf, and left open it widens nothing else.
+        // The last finding is not built in. It is a leaf, and leaving it open enlarges no other table.
         let (mut now, mut earlier) = (Evidence::new(), Evidence::new());
         let states = |leaf: VarId| draft.network.variable(leaf).cardinality();
         let mut built_in = Evidence::new();
@@ -182,31 +184,33 @@ impl FindingsNetwork {
     }
 }
 
-/// The compiled network of what could be observed next, for questions about sets of causes one by one.
+/// The compiled network of the possible next checks, for questions about one set of causes at a time.
 ///
-/// Evidence on the parts says which causes of a set act, and evidence on [`acting`](Self::acting) how badly. The
-/// parts themselves do not determine the severities that act now; without these ties the tables are far smaller.
+/// Evidence on the parts says which causes of a set act. Evidence on [`acting`](Self::acting) says how badly.
+/// The parts themselves do not determine the severities that act now. Without these links the tables are far
+/// smaller.
 pub(crate) struct LookaheadNetwork {
     pub(crate) tree: JunctionTree,
     pub(crate) variables: JobVariables,
     /// Checks that have not been made on the machine as it is, with their leaves.
     pub(crate) checks: Vec<(CheckId, VarId)>,
-    /// The worst severity among all that acts now.
+    /// The worst of all severities that act now.
     pub(crate) worst: VarId,
     /// The severities that act now, by class.
     pub(crate) acting: Vec<Acting>,
 }
 
 impl LookaheadNetwork {
-    /// The networks that hold every check to come. Where one network for all of them is too large, there are
-    /// several, each for some of the checks. Nothing is propagated yet, and the findings may be impossible.
+    /// The networks that together hold every possible next check. If one network for all checks is too large,
+    /// there are several, each for some of the checks. Nothing is propagated yet, and the findings may be
+    /// impossible.
     ///
     /// # Errors
     /// A rule where the job is too large.
     pub(crate) fn all(job: &Job) -> Result<Vec<Self>, JobError> {
         let everything = every_check(job);
         match LookaheadNetwork::new(job, &everything) {
-            // What is too large with nothing asked about is so with anything.
+            // If the network without any check is too large, every network is.
             Err(error) if error.is_tangled() => {
                 LookaheadNetwork::new(job, &[])?;
                 LookaheadNetwork::halves(job, &everything)
@@ -215,7 +219,7 @@ impl LookaheadNetwork {
         }
     }
 
-    /// The networks of the two halves of some checks, halved again where they are too large.
+    /// The networks of the two halves of some checks. A half that is too large is halved again.
     fn halves(job: &Job, checks: &[CheckId]) -> Result<Vec<Self>, JobError> {
         let (some, others) = checks.split_at(checks.len() / 2);
         let mut networks = Vec::new();
@@ -230,7 +234,7 @@ impl LookaheadNetwork {
         Ok(networks)
     }
 
-    /// The network of some checks to come.
+    /// The network of some possible next checks.
     fn new(job: &Job, wanted: &[CheckId]) -> Result<Self, JobError> {
         let mut build = JobNetworkBuilder::new(job)?;
         build.acting = Some(Vec::new());
@@ -243,7 +247,7 @@ impl LookaheadNetwork {
     }
 }
 
-/// Why a network was not compiled.
+/// The error of the job for a network that was not compiled.
 fn refused(error: InferenceError) -> JobError {
     match error {
         InferenceError::TooLarge { entries, limit } => {
@@ -253,7 +257,7 @@ fn refused(error: InferenceError) -> JobError {
     }
 }
 
-/// The smallest set of steps that exclude each other.
+/// The error that names the smallest set of steps that exclude each other.
 fn impossible(job: &Job, network: &Network, evidence: &Evidence, observed: &[FindingLeaf]) -> JobError {
     match smallest_conflict(network, evidence) {
         Ok(vars) => {

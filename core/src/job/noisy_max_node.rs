@@ -1,20 +1,20 @@
-//! Maxima over parts, as the machine changes under one's hands.
+//! Noisy-MAX nodes over parts that change during a job.
 //!
-//! A function of the machine and the worst severity of a class of conditions are the same thing: a
-//! noisy-MAX over parts, looked at again and again while repairs change some of the parts. Two
-//! things are needed of it.
+//! A function of the machine and the worst severity of a class of conditions have the same form: a noisy-MAX
+//! over parts. The job observes such a node again and again, while repairs change some of the parts. The
+//! construction relies on two properties.
 //!
-//! **It persists.** What a part pushes is drawn once: a coil that gave a weak spark gives a weak
-//! spark again, and a filter that did not stop the engine does not stop it at the next attempt.
+//! **Persistence.** The contribution of a part is drawn once. A coil that gave a weak spark gives a weak
+//! spark again. A filter that did not stop the engine does not stop it at the next attempt.
 //!
-//! **It telescopes.** The value now is the maximum over all parts as they are. The value before a
-//! repair is the maximum of that and of what those parts pushed then that the repair changed; a part
-//! that it left as it was still pushes what it did. So the times before and after a repair differ by
+//! **Telescoping.** The value now is the maximum over all parts as they are. The value before a repair is the
+//! maximum of that value and the earlier contributions of the parts that the repair changed. A part that the
+//! repair left as it was still makes the same contribution. So the values before and after a repair differ by
 //! one small node, however many parts there are.
 //!
-//! Where a step may bring a part to push (pulling floods the cylinder) neither holds for it: it
-//! stands apart, next to the maximum over all others, and what it pushes is drawn anew when a step
-//! brings it into another state.
+//! Neither property holds for a part that a step may cause to contribute (pulling floods the cylinder). Such
+//! a part is *in flux*. It is a separate parent beside the maximum over all other parts, and its contribution
+//! is drawn again when a step changes its state.
 
 use super::JobError;
 use super::builder::{Acting, JobNetworkBuilder, NoisyMaxNode, OUTCOMES, SEVERITIES};
@@ -23,7 +23,7 @@ use crate::machine::{BypassId, PartId};
 use halfsplit_bayes::{NoisyParent, VarId, for_each_configuration};
 
 impl JobNetworkBuilder<'_, '_> {
-    /// The value of a pool before a step, or now (one past the last step).
+    /// The value of a node before a step, or now (one past the last step).
     pub(super) fn pool(&mut self, pool: NoisyMaxNode, time: usize) -> Result<VarId, JobError> {
         let (flux, steady): (Vec<PartId>, Vec<PartId>) =
             self.pushing_parts(pool).into_iter().partition(|p| self.in_flux(pool, *p));
@@ -48,7 +48,7 @@ impl JobNetworkBuilder<'_, '_> {
         Ok(var)
     }
 
-    /// Whether a step may bring a part to push a pool that it did not push before.
+    /// Whether a step may give a part a contribution to a node that the part did not make before.
     fn in_flux(&self, pool: NoisyMaxNode, part: PartId) -> bool {
         let put_into = &self.put_into[part];
         if put_into.is_empty() {
@@ -58,8 +58,8 @@ impl JobNetworkBuilder<'_, '_> {
         put_into.iter().any(|state| rows[*state][0] < 1.0)
     }
 
-    /// What a version of a part in flux pushes to: what the version before it did, if a step left it
-    /// as it was, and a new draw if not.
+    /// The contribution of a version of a part in flux. If the step left the state as it was, it is the
+    /// contribution of the version before; otherwise it is a new draw.
     fn push_in_flux(
         &mut self,
         pool: NoisyMaxNode,
@@ -102,7 +102,7 @@ impl JobNetworkBuilder<'_, '_> {
         Ok(NoisyParent::fixed(pushed, &identity(count), count))
     }
 
-    /// The same over parts that steps only ever bring to push nothing.
+    /// The value of a node over its steady parts: no step causes one of them to contribute.
     fn steady_pool(&mut self, pool: NoisyMaxNode, parts: &[PartId], time: usize) -> Result<VarId, JobError> {
         let at = |build: &Self, time: usize| -> Vec<VarId> {
             parts.iter().map(|p| build.variables.at_step(*p, time)).collect()
@@ -140,8 +140,7 @@ impl JobNetworkBuilder<'_, '_> {
         Ok(var)
     }
 
-    /// A class now, where it is to be said from outside what acts: any severity is as likely as another,
-    /// and the parts push nothing.
+    /// The severity of a class now, if evidence sets it: a variable with a uniform prior and without parents.
     fn acting_now(&mut self, class: usize, parts: &[PartId], vars: Vec<VarId>) -> Result<VarId, JobError> {
         let count = SEVERITIES.len();
         let var =
@@ -154,8 +153,9 @@ impl JobNetworkBuilder<'_, '_> {
         Ok(var)
     }
 
-    /// What a version of a part pushed that the next one does not: all of it where the step changed its
-    /// state. Where the step left it as it was, the next version pushes what this one did, once.
+    /// The contribution of a version of a part that the next version does not make. If the step changed the
+    /// state, this is the whole contribution. Otherwise it is none, because the next version makes the same
+    /// contribution.
     fn push_until(
         &mut self,
         pool: NoisyMaxNode,
@@ -184,7 +184,7 @@ impl JobNetworkBuilder<'_, '_> {
         Ok(NoisyParent::fixed(pushed, &identity(count), count))
     }
 
-    /// By state of a part: the chance of every level that it pushes a pool to.
+    /// By state of a part: the distribution of its contribution to a node.
     fn rows(&self, pool: NoisyMaxNode, part: PartId) -> Vec<Vec<f64>> {
         let model = &self.job.machine.model;
         let states = &model.parts[part].states;
@@ -206,7 +206,7 @@ impl JobNetworkBuilder<'_, '_> {
         }
     }
 
-    /// Parts that can push a pool.
+    /// Parts that can contribute to a node.
     fn pushing_parts(&self, pool: NoisyMaxNode) -> Vec<PartId> {
         let model = &self.job.machine.model;
         match pool {

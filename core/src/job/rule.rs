@@ -11,14 +11,14 @@ use halfsplit_bayes::support::suggest::{NoSuchId, said};
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
 #[non_exhaustive]
 pub enum JobRule {
-    /// A machine has what is named.
+    /// The machine has the thing that is named.
     #[error("{}", said(.what, .id, .nearest.as_deref(), ""))]
     NoSuch {
-        /// What was looked for.
+        /// The kind of thing.
         what: &'static str,
-        /// The id that nothing has.
+        /// The unknown id.
         id: String,
-        /// The known one that may have been meant.
+        /// The nearest known id, if one is near.
         nearest: Option<String>,
     },
     /// A job is about the machine that is described.
@@ -29,20 +29,20 @@ pub enum JobRule {
         /// Id of the description.
         description: String,
     },
-    /// A price is above nothing.
+    /// A price is above 0.
     #[error("{given} is not above 0")]
     NotAboveNothing {
         /// The price given.
         given: f64,
     },
-    /// The air at a height is known between two heights.
+    /// A height lies within the supported range.
     #[error("{given_m} m; heights from {lowest_m} to {highest_m} m are reckoned with")]
     Height {
         /// The height given, in metres.
         given_m: f64,
-        /// In metres.
+        /// Lowest height, in metres.
         lowest_m: f64,
-        /// In metres.
+        /// Highest height, in metres.
         highest_m: f64,
     },
     /// A check without a gauge takes a result.
@@ -57,31 +57,31 @@ pub enum JobRule {
         /// Id of the check.
         check: String,
     },
-    /// A temperature is for readings that follow it.
+    /// Only a reading that depends on temperature has a temperature.
     #[error("this check does not follow temperature; leave it out")]
     NoTemperature,
-    /// How a reading follows temperature is known between two temperatures.
+    /// A temperature lies within the supported range.
     #[error("{celsius} degrees Celsius; {lowest} to {highest} are reckoned with")]
     Temperature {
         /// The temperature given, in degrees Celsius.
         celsius: f64,
-        /// In degrees Celsius.
+        /// Lowest temperature, in degrees Celsius.
         lowest: f64,
-        /// In degrees Celsius.
+        /// Highest temperature, in degrees Celsius.
         highest: f64,
     },
-    /// A reading is a number.
+    /// A reading is a finite number.
     #[error("a finite number is needed")]
     NotFinite,
-    /// A reading has a unit of what is measured.
+    /// The unit of a reading fits the quantity measured.
     #[error("{}", UnitError { given: *.given, wanted: *.wanted })]
     WrongUnit {
         /// The unit given.
         given: Unit,
-        /// What is measured.
+        /// The quantity measured.
         wanted: Quantity,
     },
-    /// A reading is on the scale of its gauge.
+    /// A reading lies on the scale of its gauge.
     #[error(
         "{given} {}{} is off the scale, which goes from {lowest} to {highest} {}",
         .given_unit.id(), converted(*.given_unit, *.own, *.unit), .unit.id()
@@ -91,22 +91,22 @@ pub enum JobRule {
         given: f64,
         /// Its unit.
         given_unit: Unit,
-        /// The same in the unit of the scale.
+        /// The number in the unit of the scale.
         own: f64,
         /// Unit of the scale.
         unit: Unit,
-        /// Where the scale begins.
+        /// Lower end of the scale.
         lowest: f64,
-        /// Where it ends.
+        /// Upper end of the scale.
         highest: f64,
     },
-    /// What a reading went past is below the end of the scale.
+    /// The value that a reading went past lies below the end of the scale.
     #[error("nothing on the scale lies over that")]
     NothingOver,
-    /// The lower edge of a reading is the first.
+    /// The lower edge of a reading comes first.
     #[error("between needs the lower number first")]
     EdgesTurned,
-    /// A reading is given in one way.
+    /// A reading has exactly one form.
     #[error("give one of value, over and between")]
     OneWay,
     /// Exact inference on the findings of a job must not be too large.
@@ -115,18 +115,18 @@ pub enum JobRule {
          is {limit:.0e}); a repair done again and again does that: keep its last time"
     )]
     Tangled {
-        /// Entries of tables that would be needed.
+        /// Table entries needed.
         entries: f64,
-        /// The most there may be.
+        /// Limit on the table entries.
         limit: f64,
     },
-    /// What odds are multiplied by is above nothing.
+    /// A factor on odds is above 0.
     #[error("{given} is not a factor above 0")]
     Factor {
         /// The factor given.
         given: f64,
     },
-    /// Trust is a share.
+    /// A trust lies between 0 and 1.
     #[error("{given} is not between 0 and 1")]
     Share {
         /// The trust given.
@@ -143,7 +143,7 @@ pub enum JobRule {
     /// A job has the step that is asked about.
     #[error("the job has {steps} steps")]
     NoStep {
-        /// How many there are.
+        /// Number of steps of the job.
         steps: usize,
     },
     /// An exercise needs a machine that does not start.
@@ -151,7 +151,7 @@ pub enum JobRule {
     AlwaysStarts,
 }
 
-/// What was read, in the unit of the scale, where that is another one.
+/// The reading in the unit of the scale, in brackets; empty if it was given in that unit.
 fn converted(given: Unit, own: f64, unit: Unit) -> String {
     if given == unit { String::new() } else { format!(" ({own} {})", unit.id()) }
 }

@@ -32,7 +32,7 @@ impl JobVariables {
         self.versions.push(vec![var]);
     }
 
-    /// Enters whether a step gave a part a new version.
+    /// Records the new version that a step gave a part, if it gave one.
     pub(super) fn enter_step(&mut self, part: PartId, step: usize, version: Option<VarId>) {
         let versions = &mut self.versions[part];
         versions.extend(version);
@@ -69,7 +69,7 @@ impl JobVariables {
         self.versions[part][self.version_at[step][part]]
     }
 
-    /// The variable that a predicate is about, as things are now; none for functions.
+    /// The present variable that a predicate is about; none for functions.
     pub(crate) fn of_predicate(&self, predicate: &Predicate) -> Option<VarId> {
         match predicate.source {
             Source::Context(context) => Some(self.context(context)),

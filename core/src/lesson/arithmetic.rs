@@ -6,7 +6,7 @@ use super::odds_history::{Belief, belief, decibans, odds};
 use crate::job::{Found, Job, JobError, JobRule, Step};
 use crate::machine::ConditionId;
 
-/// What one step did to the odds of one cause.
+/// The change of the odds of one cause by one step.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
 pub struct Arithmetic {
@@ -14,37 +14,37 @@ pub struct Arithmetic {
     pub step: usize,
     /// Name of the cause, for people.
     pub name: String,
-    /// Whether the step is a finding; a repair changes the machine and says nothing of itself.
+    /// Whether the step is a finding. A repair changes the machine and is no evidence.
     pub finding: bool,
-    /// Place of the earlier finding of the same check that this one replaces: the odds before are
+    /// Place of the earlier finding of the same check that this one replaces. The odds before the step are
     /// those without it.
     pub replaces: Option<usize>,
-    /// Chance of the cause before.
+    /// Chance of the cause before the step.
     pub prior: f64,
-    /// Chance of it after.
+    /// Chance of the cause after the step.
     pub posterior: f64,
-    /// Odds before; none where they are 0 or beyond all bounds, as below.
+    /// Odds before the step; none where they are 0 or infinite. The same holds for the next three fields.
     pub prior_odds: Option<f64>,
-    /// What the odds are multiplied by: how much more often the finding comes with the cause than
-    /// without it.
+    /// Likelihood ratio: how many times more often the finding occurs with the cause than without it. The
+    /// odds are multiplied by it.
     pub factor: Option<f64>,
-    /// Odds after.
+    /// Odds after the step.
     pub posterior_odds: Option<f64>,
     /// Ten times the common logarithm of the factor.
     pub weight: Option<f64>,
-    /// Chance of the finding where the cause is there, given everything before.
+    /// Chance of the finding if the cause is present, given everything before.
     pub found_if: f64,
-    /// Chance of the finding where it is not.
+    /// Chance of the finding if the cause is absent, given everything before.
     pub found_if_not: f64,
-    /// Whether the two chances are only right against each other: a number on a fine scale is rare
-    /// under every state of affairs, so it counts relative to the one that makes it likeliest.
+    /// Whether only the ratio of the two chances is meaningful. A number on a fine scale is rare in every
+    /// state of the machine, so it counts relative to the state that makes it most likely.
     pub relative: bool,
-    /// The same in whole machines.
+    /// The same arithmetic in whole machines.
     pub of: Frequencies,
 }
 
-/// Machines of which everything is known that was known before the step (natural frequencies:
-/// Gigerenzer and Hoffrage 1995).
+/// Machines for which everything is known that was known before the step (natural frequencies: Gigerenzer and
+/// Hoffrage 1995).
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
 pub struct Frequencies {
@@ -60,15 +60,15 @@ pub struct Frequencies {
     pub without_found: u32,
 }
 
-/// Numbers of machines to choose from: the first in which the cause is not rare counts.
+/// Numbers of machines to choose from: the first of them in which the cause is not too rare.
 const MACHINES: [u32; 3] = [1_000, 10_000, 100_000];
-/// Fewer machines with the cause than this say little.
+/// Minimum number of machines with the cause.
 const FEW: f64 = 5.0;
 
-/// What a step did to the odds of a cause.
+/// The arithmetic of one step for one cause.
 ///
 /// # Errors
-/// A step or a cause that is not there, and [`JobError::Impossible`].
+/// A step or a cause that does not exist, and [`JobError::Impossible`].
 pub fn arithmetic(job: &Job, step: usize, part: &str, condition: &str) -> Result<Arithmetic, JobError> {
     let Some(done) = job.steps.get(step) else {
         return Err(JobError::rule("step", JobRule::NoStep { steps: job.steps.len() }));
@@ -76,7 +76,7 @@ pub fn arithmetic(job: &Job, step: usize, part: &str, condition: &str) -> Result
     let cause = find(job, part, condition)?;
     let (before, after, replaces) = around(job, step)?;
     let (prior, posterior) = (before.p[cause.index()], after.p[cause.index()]);
-    // Both are of the same findings but one, so their difference is the chance of that one.
+    // Both are probabilities of the same findings but one, so their difference gives the chance of that one.
     let found = (after.log_p - before.log_p).exp();
     let share = |joint: f64, of: f64| if of > 0.0 { (found * joint / of).min(1.0) } else { 0.0 };
     let found_if = share(posterior, prior);
@@ -112,8 +112,8 @@ fn find(job: &Job, part: &str, condition: &str) -> Result<ConditionId, JobError>
     })
 }
 
-/// What is believed before and after a step. Where the step takes the place of an earlier finding,
-/// *before* is without that one.
+/// The beliefs before and after a step, and the place of an earlier finding that the step replaces. The
+/// belief before leaves that finding out.
 fn around(job: &Job, step: usize) -> Result<(Belief, Belief, Option<usize>), JobError> {
     let (before, after) = (job.first(step), job.first(step + 1));
     let earlier = before.steps.iter().rposition(|s| match (s, &job.steps[step]) {
@@ -123,7 +123,7 @@ fn around(job: &Job, step: usize) -> Result<(Belief, Belief, Option<usize>), Job
     let belief_after = belief(&after)?;
     if let Some(place) = earlier {
         let without = belief(&after.without(place))?;
-        // A finding that counts moves the probability of the whole; one that was replaced does not.
+        // A finding in force changes the probability of the findings; a replaced one does not.
         if (without.log_p - belief_after.log_p).abs() < crate::precision::EXACT {
             return Ok((belief(&before.without(place))?, belief_after, Some(place)));
         }

@@ -8,10 +8,10 @@ use crate::machine::Machine;
 use crate::simulate::{SimulatedMachine, action_of};
 use halfsplit_bayes::support::suggest::NoSuchId;
 
-/// A run of the advice longer than this is broken off.
+/// Limit on the steps of a run by the advice.
 const LONGEST: usize = 40;
 
-/// The recorded form of an [`Action`]: a step to be taken, its result still unknown.
+/// The recorded form of an [`Action`]: a step to take, with its result still unknown.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
@@ -20,12 +20,12 @@ pub enum ActionRecord {
     Check(String),
     /// A repair, by its id.
     Repair(String),
-    /// A try to start, with the ids of the bypasses in place.
+    /// A start attempt, with the ids of the bypasses in place.
     Attempt(Vec<String>),
 }
 
 impl ActionRecord {
-    /// The action on a machine.
+    /// Returns the action on a machine.
     ///
     /// # Errors
     /// An id that the machine does not have.
@@ -41,19 +41,19 @@ impl ActionRecord {
     }
 }
 
-/// What was wrong with the machine of an exercise, and how the job stands.
+/// The hidden faults of the machine of an exercise, and the state of the job.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
 pub struct Hidden {
-    /// Everything that was wrong, what stopped it first.
+    /// All hidden conditions, those that stopped the engine first.
     pub conditions: Vec<HiddenCondition>,
     /// Whether the last plain attempt ended with the engine running.
     pub runs: bool,
-    /// What the job took.
+    /// Time and money spent on the job.
     pub spent: Spent,
 }
 
-/// Something that was wrong with the machine of an exercise.
+/// A hidden condition of the machine of an exercise.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
 pub struct HiddenCondition {
@@ -65,7 +65,7 @@ pub struct HiddenCondition {
     pub name: String,
     /// Whether it stopped the engine.
     pub cause: bool,
-    /// Whether it has been made good.
+    /// Whether it has been repaired.
     pub mended: bool,
 }
 
@@ -73,15 +73,16 @@ pub struct HiddenCondition {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
 pub struct Played {
-    /// Everything done.
+    /// The job with all its steps.
     pub job: JobFile,
-    /// Whether the engine ran in the end; otherwise the advice was to hand over, or came to its end.
+    /// Whether the engine runs at the end. Otherwise the advice was to hand over, or the run reached its
+    /// limit.
     pub runs: bool,
-    /// What it took.
+    /// Time and money spent on the job.
     pub spent: Spent,
 }
 
-/// The machine of a seed: the first of a row of drawn machines that does not start.
+/// The machine of a seed: the first drawn machine that does not start.
 fn hidden(machine: &Machine, seed: u32) -> Result<SimulatedMachine<'_>, JobError> {
     SimulatedMachine::not_starting(machine, &seed.to_string(), true)
 }
@@ -93,7 +94,7 @@ fn after<'m>(job: &Job<'m>, seed: u32) -> Result<SimulatedMachine<'m>, JobError>
     Ok(truth)
 }
 
-/// An exercise as it begins: one attempt, which did not get the engine running.
+/// The job of an exercise at its beginning, with one attempt at which the engine did not run.
 ///
 /// # Errors
 /// A machine that nearly always starts.
@@ -108,7 +109,7 @@ fn empty(machine: &Machine) -> Result<JobFile, JobError> {
     Ok(file)
 }
 
-/// Takes a step of an exercise: the record of it, with what it shows. `job` holds the steps so far.
+/// The record of a step of an exercise, with its result. `job` holds the steps so far.
 ///
 /// # Errors
 /// A step that the machine does not have.
@@ -123,7 +124,7 @@ pub fn take(
     Ok(truth.take(&checked, &action.on(machine)?))
 }
 
-/// What was wrong, and how the job stands.
+/// The hidden faults of the machine of an exercise, and the state of the job.
 ///
 /// # Errors
 /// A job that is not of this machine.
@@ -142,7 +143,7 @@ pub fn reveal(machine: &Machine, seed: u32, job: &JobFile) -> Result<Hidden, Job
             }
         })
         .collect();
-    // What stopped it first.
+    // Conditions that stopped the engine come first.
     let (mut first, rest): (Vec<_>, Vec<_>) = conditions.into_iter().partition(|c: &HiddenCondition| c.cause);
     first.extend(rest);
     Ok(Hidden { conditions: first, runs: job.is_running(), spent: job.spent() })

@@ -1,5 +1,5 @@
-//! The part of a job's network that a class can follow: the likeliest causes, and what was found that
-//! hangs on them.
+//! The part of a job's network that a class can follow: the most likely causes, and the findings that depend
+//! on them.
 
 use std::collections::BTreeSet;
 
@@ -11,11 +11,11 @@ use crate::machine::model::Source;
 use crate::machine::{ConditionId, PartId};
 use halfsplit_bayes::support::order::descending;
 
-/// A drawing's nodes and arrows, from what makes to what is made.
+/// The nodes and arrows of a drawing. Arrows point from causes to effects.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
 pub struct Graph {
-    /// Nodes, each after those that its arrows come from.
+    /// Nodes, each after the nodes from which its arrows come.
     pub nodes: Vec<Node>,
     /// Arrows.
     pub edges: Vec<Edge>,
@@ -27,17 +27,17 @@ pub struct Graph {
 pub struct Node {
     /// Its short name in the drawing.
     pub id: String,
-    /// What sort of node.
+    /// The kind of node.
     pub kind: NodeKind,
-    /// Name for people; none for what acts as a whole, and for attempts.
+    /// Name for people; empty for the node of everything that acts, and for attempts.
     pub name: String,
-    /// For causes: the chance that it stopped the machine when it came in.
+    /// For causes: the chance that it stopped the machine on arrival.
     pub p: Option<f64>,
     /// For findings and attempts: the place of the step, from 0.
     pub step: Option<usize>,
 }
 
-/// What sort of node.
+/// The kind of node.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
@@ -48,11 +48,11 @@ pub enum NodeKind {
     Cause,
     /// A function of the machine.
     Function,
-    /// The worst of everything that acts.
+    /// The worst severity that acts.
     Acting,
-    /// What a check found.
+    /// A finding of a check.
     Finding,
-    /// What an attempt did.
+    /// The outcome of an attempt.
     Attempt,
 }
 
@@ -66,8 +66,8 @@ pub struct Edge {
     pub to: String,
 }
 
-/// The drawing of a job with its `most` likeliest causes. Findings that hang on none of them are left
-/// out, as is history that raises none of them.
+/// The drawing of a job with its `most` most likely causes. It leaves out findings that depend on none of
+/// them, and history that raises none of them.
 ///
 /// # Errors
 /// [`JobError::Impossible`].
@@ -143,8 +143,8 @@ fn cause_id(job: &Job, cause: ConditionId) -> String {
     format!("cause {}/{}", part.id, condition.id)
 }
 
-/// Id of the node that stands for what a check looks at; none if nothing in the drawing bears on it. A
-/// function is put into the drawing when it is first wanted.
+/// Id of the node for a parent of a check; none if nothing in the drawing affects it. Adds the node of a
+/// function when it is first needed.
 fn source_id(
     job: &Job,
     source: Source,
@@ -159,7 +159,7 @@ fn source_id(
             let id = format!("context {}", machine.context(b).id);
             nodes.iter().any(|n| n.id == id).then_some(id)
         }
-        // A part is drawn by its likeliest condition.
+        // The most likely condition of a part represents the part.
         Source::Part(p) => likeliest.iter().find(|c| machine.part_of(**c) == p).map(|c| cause_id(job, *c)),
         Source::Function(f) => {
             let function = machine.function(f);

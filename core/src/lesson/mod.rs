@@ -1,9 +1,9 @@
-//! A job as a lesson: how the odds shifted, the arithmetic of one step, what follows from other
-//! figures, and an exercise with a hidden fault.
+//! A job as a lesson: the history of the odds, the arithmetic of one step, what-if questions, and exercises
+//! with hidden faults.
 //!
-//! A lesson keeps to one question from beginning to end, so that Bayes' rule can be followed: *what
-//! stopped the machine when it came in?* Repairs change the machine and not the answer; only findings
-//! and attempts move the odds. (The bench asks what stops it now.)
+//! A lesson asks one question from beginning to end, so that a class can follow Bayes' rule: *what stopped
+//! the machine when it came in?* Repairs change the machine and not the answer; only findings and outcomes of
+//! attempts change the odds. (The bench asks what stops the machine now.)
 
 mod arithmetic;
 mod exercise;

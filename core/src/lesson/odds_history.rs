@@ -4,17 +4,17 @@ use serde::Serialize;
 
 use crate::job::{FindingsNetwork, Job, JobError};
 
-/// How the odds shifted over a job.
+/// The odds of all causes over a job.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
 pub struct OddsHistory {
     /// Every condition, in the order of the description.
     pub causes: Vec<CauseHistory>,
-    /// How many points in time there are: one more than steps.
+    /// Number of points in time: one more than the steps.
     pub times: usize,
 }
 
-/// How the odds of one condition shifted.
+/// The odds of one condition over a job.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
 pub struct CauseHistory {
@@ -26,14 +26,14 @@ pub struct CauseHistory {
     pub name: String,
     /// Id of the subsystem.
     pub subsystem: String,
-    /// Chance that it stopped the machine when it came in: before the first step, then after each.
+    /// Chance that it stopped the machine on arrival: before the first step, then after each step.
     pub p: Vec<f64>,
-    /// Ten times the common logarithm of the factor that each step put on its odds (decibans: Good
-    /// 1950); none where the odds are 0 or beyond all bounds.
+    /// By step: ten times the common logarithm of the factor on the odds (decibans: Good 1950); none where
+    /// the odds are 0 or infinite.
     pub weights: Vec<Option<f64>>,
 }
 
-/// How the odds shifted over a job.
+/// The odds of all causes over a job.
 ///
 /// # Errors
 /// [`JobError::Impossible`].
@@ -60,11 +60,11 @@ pub fn odds_history(job: &Job) -> Result<OddsHistory, JobError> {
     Ok(OddsHistory { causes, times })
 }
 
-/// What is believed about a job.
+/// The belief about a job.
 pub(super) struct Belief {
-    /// By condition: chance that it stopped the machine when it came in.
+    /// By condition: chance that it stopped the machine on arrival.
     pub(super) p: Vec<f64>,
-    /// Natural logarithm of the probability of everything found.
+    /// Natural logarithm of the probability of all findings.
     pub(super) log_p: f64,
 }
 
@@ -80,12 +80,12 @@ pub(super) fn belief(job: &Job) -> Result<Belief, JobError> {
     })
 }
 
-/// Odds of a chance; none where they are 0 or beyond all bounds.
+/// Odds of a chance; none where they are 0 or infinite.
 pub(super) fn odds(p: f64) -> Option<f64> {
     (p > 0.0 && p < 1.0).then(|| p / (1.0 - p))
 }
 
-/// The weight of a factor on the odds.
+/// The weight of a factor on the odds, in decibans.
 pub(super) fn decibans(factor: f64) -> Option<f64> {
     (factor > 0.0 && factor.is_finite()).then(|| 10.0 * factor.log10())
 }

@@ -1,4 +1,4 @@
-//! A machine with some rates and trusts changed, to ask what if.
+//! Suppositions: a machine with some rates and trusts changed, for what-if questions.
 
 use serde::{Deserialize, Serialize};
 
@@ -14,10 +14,10 @@ pub struct Supposition {
     /// Factors on the odds of conditions.
     #[serde(default)]
     pub factors: Vec<OddsFactor>,
-    /// Trust in what somebody told, in [0, 1]; trusts of single checks follow in proportion.
+    /// Trust in findings that somebody told, in [0, 1]. The trusts of single checks change in proportion.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub told: Option<f64>,
-    /// Trust in what was seen, likewise.
+    /// Trust in findings that were seen, likewise.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub seen: Option<f64>,
 }
@@ -68,12 +68,13 @@ pub fn suppose(mut file: MachineFile, what: &Supposition) -> Result<Machine, Job
     Ok(Machine::new(file)?)
 }
 
-/// Multiplies the odds of a condition against a sound part; the rates of its other conditions keep
-/// their odds against sound.
+/// Multiplies the odds of a condition against a sound part. The other conditions of the part keep their odds
+/// against sound.
 fn multiply(part: &mut Part, at: usize, factor: f64) {
     let rate = |c: &crate::machine::file::Condition| c.rate.harmless + c.rate.acting();
     let own = rate(&part.conditions[at]);
-    // With `s` the share of sound parts, the odds are rate / s; all odds and 1 share what there is.
+    // With `s` the share of sound parts, the odds are rate / s. Dividing all odds and 1 by their sum gives
+    // the shares.
     let scale = 1.0 / (1.0 + own * (factor - 1.0));
     for (i, condition) in part.conditions.iter_mut().enumerate() {
         let by = if i == at { factor * scale } else { scale };

@@ -1,5 +1,5 @@
-//! What is doubtful in a description that breaks no rule: checks that can never be made, results that
-//! nothing causes, conditions that nothing tells apart, warnings that are missing.
+//! Audit of a description that breaks no rule: checks that can never be made, results that nothing causes,
+//! conditions that nothing distinguishes, warnings that are missing.
 
 use serde::Serialize;
 
@@ -8,15 +8,14 @@ use super::ids::{CheckId, ConditionId, ContextId};
 use super::model::{Needs, ObservationModel, Source};
 use halfsplit_bayes::for_each_configuration;
 
-/// Distributions of a result that differ by less than this in total are the same to whoever looks:
-/// one case in twenty.
+/// Distributions of a result that differ by less than this in total look the same: one case in twenty.
 const SAME: f64 = 0.05;
-/// Air that gauges read in, as a share of that at the sea.
+/// Air pressure, as a share of the pressure at sea level.
 const AT_THE_SEA: f64 = 1.0;
-/// What fits less than this share of machines is never offered.
+/// A step that fits less than this share of machines is never offered.
 const FITTED: f64 = 0.02;
 
-/// Something doubtful.
+/// A doubtful point of a description.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 #[serde(tag = "problem", rename_all = "kebab-case")]
 pub enum Problem {
@@ -24,30 +23,30 @@ pub enum Problem {
     Unreachable {
         /// Id of the check or bypass.
         step: String,
-        /// Why.
+        /// The reason.
         why: String,
     },
-    /// A result that nothing in the description makes likelier than a sound machine does.
+    /// A result that no condition makes more likely than a sound machine does.
     Uncaused {
         /// Id of the check.
         check: String,
         /// Id of the result.
         result: String,
     },
-    /// Conditions that every check and every start attempt answers alike.
+    /// Conditions for which every check and every start attempt has the same distribution of results.
     Alike {
         /// `part/condition`.
         one: String,
         /// The other.
         other: String,
     },
-    /// A step that lacks a warning that its tools or parts ask for.
+    /// A step that lacks a warning required by its tools or parts.
     Unwarned {
         /// Id of the step.
         step: String,
         /// Id of the warning.
         caution: String,
-        /// What asks for it.
+        /// The tool or part that requires the warning.
         because: String,
     },
 }
@@ -68,7 +67,7 @@ impl std::fmt::Display for Problem {
 }
 
 impl Machine {
-    /// Everything doubtful, in the order of the description.
+    /// Every doubtful point, in the order of the description.
     #[must_use]
     pub fn problems(&self) -> Vec<Problem> {
         let mut problems = Vec::new();
@@ -122,7 +121,8 @@ impl Machine {
         }
     }
 
-    /// Conditions that stand for what is not listed are alike by design and left out.
+    /// Adds the conditions that nothing distinguishes. Conditions that stand for "something not listed" are
+    /// alike by design and left out.
     fn alike(&self, problems: &mut Vec<Problem>) {
         let listed: Vec<ConditionId> =
             self.condition_ids().filter(|c| !self.condition(*c).0.left_over).collect();
@@ -141,7 +141,8 @@ impl Machine {
         }
     }
 
-    /// What every check shows, and every start attempt does, if this alone stops the engine.
+    /// Distribution of the results of every check, and of the outcomes of every start attempt, if only this
+    /// condition acts.
     fn profile(&self, condition: ConditionId) -> Vec<Vec<f64>> {
         let mut all: Vec<Vec<f64>> = Vec::new();
         for check in &self.model.checks {
@@ -163,8 +164,8 @@ impl Machine {
         all
     }
 
-    /// Chance of every result on a machine with nothing wrong but (perhaps) one condition that acts;
-    /// contexts by their shares.
+    /// Distribution of the results on a machine with at most one condition, which acts. Contexts are averaged
+    /// by their shares.
     fn average(
         &self,
         observation: &ObservationModel,

@@ -1,4 +1,4 @@
-//! From a family and its blocks to a plain description.
+//! Composition of a family and its blocks into a plain description.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -14,7 +14,7 @@ use super::prune::{self, IdSets, conditions};
 use crate::json::{self, ShapeError};
 use halfsplit_bayes::support::suggest::{NoSuchId, find};
 
-/// The plain description of a family, from blocks with the names of their files.
+/// The plain description of a family. The blocks come with the names of their files.
 pub(super) fn compose(
     blocks: &[(String, BlockFile)],
     name: &str,
@@ -78,12 +78,13 @@ pub(super) fn compose(
     Ok((file, origins))
 }
 
-/// Where the items of a composed machine were written: by list and id, the file and the place in it.
+/// The origins of the items of a composed machine: by list and id, the file and the place in it.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Origins(BTreeMap<(&'static str, String), String>);
 
 impl Origins {
-    /// A place of the composed machine (`checks[3] "x".rows[0]`) as one in the file that says so.
+    /// Translates a place in the composed machine (`checks[3] "x".rows[0]`) into the place in the file that
+    /// holds it.
     pub(super) fn locate(&self, place: &str) -> String {
         let list = place.split(['[', '.', ' ', ',']).next().unwrap_or_default();
         // Items of the composed machine are named with their id in quotes right after the list.
@@ -102,7 +103,7 @@ impl Origins {
     }
 }
 
-/// What has been put together so far.
+/// The machine composed so far.
 #[derive(Default)]
 struct Whole {
     pieces: Pieces,
@@ -159,7 +160,7 @@ impl Whole {
         Ok(())
     }
 
-    /// Merge patches of the family.
+    /// Applies the merge patches of the family.
     fn change(&mut self, name: &str, family: &FamilyFile) -> Result<()> {
         let pieces = &mut self.pieces;
         for (list, patches) in &family.changes {
@@ -178,7 +179,8 @@ impl Whole {
                                 let Some(attempt) = &pieces.attempt else {
                                     return Err(MachineError::rule(&place, "no block has an attempt"));
                                 };
-                                // The one attempt has no id; its fields stand in the place of one.
+                                // A machine has one attempt without an id; the field of the attempt takes the
+                                // place of the id.
                                 let field = Value::Object([(id.clone(), patch.clone())].into_iter().collect());
                                 pieces.attempt = Some(patched(&place, attempt, &field)?);
                             }
@@ -229,7 +231,7 @@ impl Whole {
     }
 }
 
-/// An item after a merge patch.
+/// An item after a merge patch is applied.
 fn patched<T: Serialize + DeserializeOwned>(place: &str, item: &T, patch: &Value) -> Result<T> {
     let shape = |rule: String| MachineError::Shape { place: place.to_owned(), rule };
     let mut value = serde_json::to_value(item).map_err(|e| shape(e.to_string()))?;
@@ -237,7 +239,7 @@ fn patched<T: Serialize + DeserializeOwned>(place: &str, item: &T, patch: &Value
     json::read_value(&value).map_err(|e| ShapeError { place: format!("{place}.{}", e.place), ..e }.into())
 }
 
-/// RFC 7396: objects merge, null takes away, anything else replaces.
+/// RFC 7396: objects merge, null removes, any other value replaces.
 fn merge(target: &mut Value, patch: &Value) {
     let Value::Object(patch) = patch else {
         target.clone_from(patch);
@@ -257,7 +259,7 @@ fn merge(target: &mut Value, patch: &Value) {
     }
 }
 
-/// Brings the rates to what a family says.
+/// Shifts the rates as a family states.
 fn shift_rates(place: &str, file: &mut MachineFile, shift: &RateShift) -> Result<()> {
     let mut names: BTreeSet<String> = conditions(&file.parts).collect();
     let known = |field: &str, id: &String, names: &BTreeSet<String>| {
@@ -315,7 +317,7 @@ fn shift_rates(place: &str, file: &mut MachineFile, shift: &RateShift) -> Result
     Ok(())
 }
 
-/// Every part after those that raise it, otherwise in the order in which they came.
+/// Sorts the parts so that every part comes after the parts that raise it; otherwise the order stays.
 fn order_parts(parts: &mut Vec<Part>) {
     let mut left: Vec<Part> = std::mem::take(parts);
     while !left.is_empty() {

@@ -6,38 +6,38 @@ use halfsplit_bayes::support::suggest::NoSuchId;
 /// A value, or the rule of descriptions that was broken.
 pub(super) type Result<T> = std::result::Result<T, MachineError>;
 
-/// What is wrong with a machine description, and where.
+/// An error of a machine description, with its place.
 #[derive(Debug, Clone, PartialEq, Error)]
 #[non_exhaustive]
 pub enum MachineError {
-    /// Not the JSON of a machine description.
+    /// The text is not the JSON of a machine description.
     #[error("at {place}: {rule}")]
     Shape {
         /// Path into the file.
         place: String,
-        /// What the reader says.
+        /// The message of the reader.
         rule: String,
     },
-    /// A schema that this version does not read.
+    /// A schema that this version cannot read.
     #[error("schema: this version reads \"{wanted}\", the file says \"{found}\"")]
     Schema {
-        /// The schema read here.
+        /// The schema that this version reads.
         wanted: String,
         /// The schema of the file.
         found: String,
     },
-    /// Two things of one id.
+    /// Two things with the same id.
     #[error("at {place}: the id \"{id}\" is taken already")]
     Duplicate {
-        /// Where the second one stands.
+        /// The place of the second one.
         place: String,
         /// The id.
         id: String,
     },
-    /// An id that nothing has.
+    /// An id that does not exist.
     #[error(transparent)]
     Unknown(#[from] NoSuchId),
-    /// A number outside its range, a row of the wrong length or sum, a list that must not be empty.
+    /// A number outside its range, a row with a wrong length or sum, or an empty list that must not be empty.
     #[error("at {place}: {rule}")]
     Rule {
         /// Where it stands.
@@ -54,7 +54,7 @@ impl From<ShapeError> for MachineError {
 }
 
 impl MachineError {
-    /// The same error with another place.
+    /// The same error at another place.
     #[cfg(feature = "shipped")]
     pub(super) fn relocated(mut self, to: impl Fn(&str) -> String) -> Self {
         match &mut self {

@@ -1,14 +1,14 @@
-//! Machines put together from blocks.
+//! Machines composed of blocks.
 //!
-//! What several machines have in common stands once, in a [`BlockFile`]: a magneto ignition, a float
-//! carburettor, the owner's account. A [`FamilyFile`] names the blocks that a kind of machine is made
-//! of and says what differs: facts that are fixed, what is left out, what is changed or added, and how
-//! the rates shift. [`Library::compose`] makes a plain [`MachineFile`] of it.
+//! The things that several machines have in common are written once, in a [`BlockFile`]: a magneto ignition,
+//! a float carburettor, the owner's account. A [`FamilyFile`] names the blocks of a kind of machine and
+//! states the differences: facts that are fixed, items that are left out, changed or added, and the shift of
+//! the rates. [`Library::compose`] makes a plain [`MachineFile`] of it.
 //!
-//! A block may mention a part, context or check that some machines lack. Where it is missing, what
-//! mentions it falls away: a row that looks at it, a raise, a cure, an entry among what a bypass lifts.
-//! A check whose rows all fell away says nothing and goes, and so does a repair that cures nothing. An
-//! id that no file of the library knows is a mistake all the same.
+//! A block may refer to a part, context or check that some machines lack. On such a machine every reference
+//! to it is removed: a row that depends on it, a raise, a cure, an entry in the list that a bypass lifts. A
+//! check without rows is removed, and so is a repair that cures nothing. An id that no file of the library
+//! declares is an error.
 
 use serde_json::Value;
 
@@ -27,7 +27,7 @@ pub struct Library {
 }
 
 impl Library {
-    /// A library from `(file name, text)`.
+    /// Makes a library from pairs of file name and text.
     ///
     /// # Errors
     /// [`MachineError`] with the name of the file and the place in it.
@@ -46,11 +46,11 @@ impl Library {
         Ok(Library { blocks })
     }
 
-    /// The description of a family, from the name of its file and its text.
+    /// Composes the description of a family, from the name of its file and its text.
     ///
     /// # Errors
-    /// [`MachineError`] with the name of the file and the place in it. Errors that only the whole machine
-    /// shows come from [`Machine::new`](super::Machine::new), which does not know the files.
+    /// [`MachineError`] with the name of the file and the place in it. Errors that show only in the whole
+    /// machine come from [`Machine::new`](super::Machine::new), which does not know the files.
     pub fn compose(&self, name: &str, text: &str) -> Result<MachineFile, MachineError> {
         let family = json::parse(text).map_err(|e| in_file(name, e))?;
         self.compose_with_origins(name, &family).map(|(file, _)| file)

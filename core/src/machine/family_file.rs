@@ -16,7 +16,7 @@ pub const BLOCK_SCHEMA: &str = "halfsplit-block/1";
 pub const FAMILY_SCHEMA: &str = "halfsplit-family/1";
 
 authored! {
-    /// Something that several machines are made of.
+    /// A building block that several machines share.
     pub struct BlockFile {
         /// Where an editor finds the JSON Schema of this form; not read.
         #[serde(rename = "$schema", default, skip_serializing_if = "Option::is_none")]
@@ -25,9 +25,9 @@ authored! {
         pub schema: String,
         /// Short name used by families.
         pub id: String,
-        /// What it stands for and what it assumes.
+        /// What the block stands for and what it assumes.
         pub about: String,
-        /// What it brings.
+        /// The content of the block.
         pub has: Pieces,
     }
 
@@ -44,25 +44,25 @@ authored! {
         pub name: String,
         /// One paragraph: what kind of machine, and what is assumed about it.
         pub about: String,
-        /// Where the figures of this file come from; those of the blocks come before them.
+        /// Sources of the figures in this file; the sources of the blocks come before them.
         #[serde(default)]
         pub sources: Vec<String>,
         /// Ids of blocks, in the order in which their contents are listed.
         pub blocks: Vec<String>,
-        /// Facts that are the same for all machines of this kind: by id of a context, its state.
-        /// The context falls away, and with it what is not fitted.
+        /// Facts that are the same for all machines of this kind: by id of a context, its state. The context
+        /// is removed, and so is everything that is then not fitted.
         #[serde(default)]
         pub fixed: BTreeMap<String, String>,
-        /// What the blocks have and this machine has not.
+        /// Items of the blocks that this machine does not have.
         #[serde(default)]
         pub leaves_out: Omissions,
-        /// How the rates shift; as they stand in the blocks where absent.
+        /// The shift of the rates; the rates of the blocks where absent.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         pub rates: Option<RateShift>,
-        /// By list (`checks`, `repairs`, ...) and id: a merge patch (RFC 7396) for what a block says.
+        /// By list (`checks`, `repairs`, ...) and id: a merge patch (RFC 7396) for an item of a block.
         #[serde(default)]
         pub changes: BTreeMap<String, BTreeMap<String, Value>>,
-        /// What this machine has beyond the blocks.
+        /// Items that this machine has in addition to the blocks.
         #[serde(default)]
         pub adds: Pieces,
     }
@@ -91,15 +91,16 @@ authored! {
         pub repairs: Vec<String>,
     }
 
-    /// How often what stops a machine of this kind. Severities other than harmless shift together.
+    /// Frequencies of the causes that stop a machine of this kind. Severities other than harmless shift
+    /// together.
     pub struct RateShift {
-        /// Stopping causes per incoming machine, all together.
+        /// Total number of stopping causes per incoming machine.
         pub total: f64,
-        /// By `part/condition`, part or subsystem: how many times as often as in the blocks, before
-        /// everything is brought to the total.
+        /// By `part/condition`, part or subsystem: factor on the rate in the blocks, before the rates are
+        /// scaled to the total.
         #[serde(default)]
         pub times: BTreeMap<String, f64>,
-        /// By `part/condition`: its share of what stops these machines. The others share the rest.
+        /// By `part/condition`: its share of the stopping causes. The other conditions share the rest.
         #[serde(default)]
         pub shares: BTreeMap<String, f64>,
     }
@@ -107,17 +108,17 @@ authored! {
     /// Contents, each list as in a machine description.
     #[derive(Default)]
     pub struct Pieces {
-        /// Where the figures come from.
+        /// Sources of the figures.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub sources: Vec<String>,
-        /// How many cases of one's own the figures are worth; one file of a machine says so, or none.
+        /// Equivalent sample size of the figures; at most one file of a machine states it.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         #[serde(alias = "worth")]
         pub equivalent_sample_size: Option<EquivalentSampleSize>,
-        /// How far a finding is believed; one file of a machine says so.
+        /// Trust in findings; one file of a machine states it.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         pub trust: Option<Trust>,
-        /// Tools. Those that no step needs fall away, as do warnings and set-up work.
+        /// Tools. Tools, warnings and set-up work that no step needs are removed.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub tools: Vec<Tool>,
         /// Warnings.
@@ -132,33 +133,33 @@ authored! {
         /// Populations that a job can name.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub settings: Vec<Setting>,
-        /// What thin air changes; one file of a machine says so, or none.
+        /// The effects of thin air; at most one file of a machine states them.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         pub thin_air: Option<ThinAir>,
-        /// What is fitted, and history.
+        /// Contexts: what is fitted, and history.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         #[serde(alias = "background")]
         pub context: Vec<Context>,
         /// Parts, in any order.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub parts: Vec<Part>,
-        /// Functions. One that an earlier block has already gains the rows of this one; its levels are
-        /// then left empty.
+        /// Functions. A function that an earlier block declares gains the rows of this one; its levels are
+        /// left empty here.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub functions: Vec<Function>,
         /// Observations.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub checks: Vec<Check>,
-        /// One honest try to start; one file of a machine says so.
+        /// One start attempt by the proper routine; one file of a machine states it.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         pub attempt: Option<Attempt>,
-        /// Temporary acts for one attempt.
+        /// Temporary measures for one attempt.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub bypasses: Vec<Bypass>,
-        /// Repairs: acts that make parts sound.
+        /// Repairs, which make parts sound.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub repairs: Vec<Repair>,
-        /// Limits and prices; one file of a machine says so.
+        /// Limits and prices; one file of a machine states them.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         pub defaults: Option<Defaults>,
     }

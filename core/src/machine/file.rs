@@ -1,9 +1,9 @@
-//! The authored form of a machine: what stands in `core/machines/*.json`, field for field.
+//! The authored form of a machine, which mirrors `core/machines/*.json` field by field.
 //!
-//! Nothing here is checked beyond its shape; [`Machine::new`](super::Machine::new) does that and
-//! names the place of every mistake. The version of the schema is [`SCHEMA`].
+//! This form is checked for its shape only. [`Machine::new`](super::Machine::new) checks the rest and names
+//! the place of every mistake. The version of the schema is [`SCHEMA`].
 //!
-//! **Predicates.** Wherever a description has to point at a state of affairs it uses a short text:
+//! **Predicates.** A description refers to a state of the machine by a short text:
 //!
 //! | text | holds when |
 //! |---|---|
@@ -11,20 +11,20 @@
 //! | `part/condition/acting` | ... and its severity is not `harmless` |
 //! | `part/condition/harmless` | ... and its severity is `harmless` |
 //! | `part/sound` | nothing is wrong with the part |
-//! | `context=state` | that fact or piece of history is so |
-//! | `function=level` | that function stands at that level |
+//! | `context=state` | the context is in that state |
+//! | `function=level` | the function is at that level |
 //! | `a & b` | both hold |
 //!
-//! Whoever does something to a machine changes it: an [`Effect`] of a step says which state becomes
-//! which. A machine is written out whole in one file, or put together from blocks that several
-//! machines share (see [`super::family`]); both end up in this form.
+//! A step can change the machine: an [`Effect`] of a step states which state becomes which. A machine is
+//! written in one file, or composed of blocks that several machines share (see [`super::family`]). Both
+//! result in this form.
 
 use serde::{Deserialize, Serialize};
 
-/// The schema that this version reads; the `schema` field of a file must say the same.
+/// The schema that this version reads. The `schema` field of a file must be equal to it.
 pub const SCHEMA: &str = "halfsplit-machine/2";
 
-/// What people write: every unknown field is a mistake.
+/// Authored structs: every unknown field is an error.
 macro_rules! authored {
     ($($(#[$meta:meta])* pub struct $name:ident { $($(#[$field_meta:meta])* pub $field:ident : $type:ty,)* })*) => {$(
         $(#[$meta])*
@@ -52,13 +52,13 @@ authored! {
         pub name: String,
         /// One paragraph: what kind of machine, and what is assumed about it.
         pub about: String,
-        /// Where the figures come from.
+        /// Sources of the figures.
         pub sources: Vec<String>,
-        /// How many cases of one's own its figures are worth.
+        /// Equivalent sample size of its figures.
         #[serde(default)]
         #[serde(alias = "worth")]
         pub equivalent_sample_size: EquivalentSampleSize,
-        /// How far a finding is believed, by how it is known.
+        /// Trust in a finding, by its provenance.
         pub trust: Trust,
         /// Tools that steps may need; a job's kit is a list of their ids.
         pub tools: Vec<Tool>,
@@ -68,43 +68,44 @@ authored! {
         pub setups: Vec<Setup>,
         /// Groups of parts.
         pub subsystems: Vec<Named>,
-        /// Seasons, kinds of customer and other populations that a job can name, each of which moves
-        /// the rates; without a choice the rates are as they stand.
+        /// Seasons, kinds of customer and other populations that a job can name. Each changes the rates;
+        /// without a choice the rates stay as they are.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub settings: Vec<Setting>,
-        /// What thin air changes, beside what gauges read.
+        /// The effects of thin air, in addition to those on gauges.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         pub thin_air: Option<ThinAir>,
-        /// What is fitted, and what happened to the machine before.
+        /// Contexts: what is fitted, and the history of the machine.
         #[serde(alias = "background")]
         pub context: Vec<Context>,
         /// Everything that can be wrong. A part with a condition of another part among its
         /// `raised_by` must come after that part.
         pub parts: Vec<Part>,
-        /// What several parts spoil together and several checks look at.
+        /// Functions that several parts spoil together and several checks observe.
         pub functions: Vec<Function>,
         /// Observations.
         pub checks: Vec<Check>,
-        /// One honest try to start.
+        /// One start attempt by the proper routine.
         pub attempt: Attempt,
-        /// Temporary acts for one attempt.
+        /// Temporary measures for one attempt.
         pub bypasses: Vec<Bypass>,
-        /// Repairs: acts that make parts sound.
+        /// Repairs, which make parts sound.
         pub repairs: Vec<Repair>,
         /// Limits and prices used where a job sets none.
         pub defaults: Defaults,
     }
 
-    /// What figures count for beside counts of one's own: the strength of a Dirichlet law around each.
+    /// Equivalent sample size of the figures, beside one's own counts: the strength of the Dirichlet prior
+    /// for each.
     pub struct EquivalentSampleSize {
-        /// Machines seen, for rates and shares.
+        /// Number of machines, for rates and shares.
         pub rates: f64,
-        /// Cases of each state of affairs, for rows of checks and laws of attempts.
+        /// Number of cases per row, for the rows of checks and the laws of attempts.
         pub rows: f64,
     }
 
-    /// Belief in a finding by how it is known: the share of the check's own table in the mixture
-    /// with an uninformative one. In [0, 1].
+    /// Trust in a finding, by its provenance: the weight of the check's own table in the mixture with a
+    /// uniform one. In [0, 1].
     pub struct Trust {
         /// Seen by whoever keeps the job.
         pub seen: f64,
@@ -144,29 +145,29 @@ authored! {
         pub id: String,
         /// Name for people.
         pub name: String,
-        /// Minutes to open and later to close again.
+        /// Minutes to open the machine, and later to close it again.
         pub minutes: f64,
         /// Ids of warnings.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub cautions: Vec<String>,
-        /// What opening it changes, after the step that it was opened for.
+        /// Changes that the set-up work makes, after the step for which it was done.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub effects: Vec<Effect>,
     }
 
-    /// What a step changes: a part that is in a state of `when` afterwards is in another one.
+    /// A change that a step makes: a part in a state of `when` becomes another state.
     pub struct Effect {
         /// A predicate on a part.
         pub when: String,
-        /// What the part becomes: `sound`, `condition/acting` or `condition/harmless`.
+        /// The new state of the part: `sound`, `condition/acting` or `condition/harmless`.
         pub becomes: String,
         /// Chance of the change.
         pub chance: f64,
-        /// Ids of results or outcomes after which it happens; empty for any.
+        /// Ids of results or outcomes after which the change happens; empty for any.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub only_after: Vec<String>,
-        /// From which time on that the step is made it happens; attempts with and without a bypass count
-        /// together.
+        /// The change happens from this repetition of the step on; 1 is the first time. Attempts with and
+        /// without a bypass are counted together.
         #[serde(default = "first", skip_serializing_if = "is_first")]
         pub from_time: u32,
     }
@@ -177,7 +178,7 @@ authored! {
         pub id: String,
         /// Name for people.
         pub name: String,
-        /// What can be answered. None of them is chosen by itself.
+        /// The possible answers. None is chosen by default.
         pub choices: Vec<Choice>,
     }
 
@@ -187,15 +188,15 @@ authored! {
         pub id: String,
         /// Name for people.
         pub name: String,
-        /// How it differs from all incoming machines.
+        /// Differences from all incoming machines.
         pub moves: Vec<Move>,
     }
 
-    /// How machines differ that work high up.
+    /// Differences of machines that work at a great height.
     pub struct ThinAir {
-        /// From this height on, in metres.
+        /// Height from which they apply, in metres.
         pub from_m: f64,
-        /// What is more or less frequent there.
+        /// Rates and shares that differ there.
         pub moves: Vec<Move>,
     }
 
@@ -203,7 +204,7 @@ authored! {
     pub struct Move {
         /// `part/condition` or `context=state`.
         pub of: String,
-        /// Its odds are multiplied by this.
+        /// Factor on the odds.
         pub factor: f64,
     }
 
@@ -215,13 +216,13 @@ authored! {
         pub name: String,
     }
 
-    /// Something fitted or some piece of history: a root of the network.
+    /// A fact of the build or a piece of history: a root node of the network.
     pub struct Context {
         /// Short name; functions and contexts share one set of names.
         pub id: String,
         /// Name for people.
         pub name: String,
-        /// Fact of the build, or history.
+        /// Whether it is a fact of the build or history.
         pub kind: ContextKind,
         /// Its states; the shares sum to 1.
         pub states: Vec<ContextState>,
@@ -237,7 +238,7 @@ authored! {
         pub share: f64,
     }
 
-    /// A component and what can be wrong with it; in at most one condition at a time.
+    /// A component with its possible conditions. It is in at most one condition at a time.
     pub struct Part {
         /// Short name.
         pub id: String,
@@ -245,7 +246,7 @@ authored! {
         pub name: String,
         /// Id of its subsystem.
         pub subsystem: String,
-        /// What can be wrong.
+        /// The conditions that it can be in.
         pub conditions: Vec<Condition>,
         /// Whether this is the "something not listed" part of its subsystem.
         #[serde(default, skip_serializing_if = "std::ops::Not::not")]
@@ -261,25 +262,25 @@ authored! {
         pub id: String,
         /// Name for people, readable alone ("stale fuel").
         pub name: String,
-        /// Share of incoming machines with this condition, by how it acts on a start attempt.
+        /// Share of incoming machines with this condition, by its severity at a start attempt.
         pub rate: SeverityRates,
-        /// What multiplies the odds of the condition. Rates are averages over all of these.
+        /// Factors on the odds of the condition. The rate is the average over all of them.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub raised_by: Vec<Raise>,
-        /// What keeps it from coming, or from coming back next season; may be empty.
+        /// How to prevent the condition, or its return next season; may be empty.
         #[serde(default, skip_serializing_if = "String::is_empty")]
         pub prevent: String,
     }
 
     /// Shares of incoming machines, by severity.
     pub struct SeverityRates {
-        /// Present, and the engine starts in spite of it.
+        /// The condition is present, and the engine starts nevertheless.
         pub harmless: f64,
-        /// It fires up and stops again.
+        /// The engine fires up and stops again.
         pub dies: f64,
-        /// It coughs or pops.
+        /// The engine coughs or pops.
         pub tries: f64,
-        /// Not one cough.
+        /// The engine does not cough once.
         pub nothing: f64,
     }
 
@@ -287,7 +288,7 @@ authored! {
     pub struct Raise {
         /// A predicate on a context, or on a condition of an earlier part.
         pub when: String,
-        /// Odds are multiplied by this; 0 where the condition cannot be.
+        /// Factor on the odds; 0 where the condition is impossible.
         pub factor: f64,
     }
 
@@ -300,17 +301,17 @@ authored! {
         pub name: String,
         /// Levels from best to worst.
         pub levels: Vec<Named>,
-        /// Where the figures come from; "common practice, no source" where nothing else can be said.
+        /// Sources of the figures; "common practice, no source" where there is none.
         pub source: String,
-        /// What spoils it. A condition not named leaves it at the best level.
+        /// Conditions that spoil the function. A condition not named here leaves it at the best level.
         pub spoiled_by: Vec<Spoil>,
     }
 
     /// How conditions spoil a function.
     pub struct Spoil {
-        /// Predicates on parts; the row holds for each.
+        /// Predicates on parts; the row applies to each.
         pub when: Vec<String>,
-        /// Chance of each level if this alone is wrong; sums to 1.
+        /// Chance of each level if only this condition is present; sums to 1.
         pub levels: Vec<f64>,
     }
 
@@ -320,11 +321,11 @@ authored! {
         pub id: String,
         /// Name for people.
         pub name: String,
-        /// What sort of observation.
+        /// The kind of observation.
         pub kind: CheckKind,
         /// How it is done.
         pub how: String,
-        /// What it tells and how it misleads; may be empty.
+        /// What the check tells and how it can mislead; may be empty.
         #[serde(default, skip_serializing_if = "String::is_empty")]
         pub note: String,
         /// Hands-on minutes, without set-up.
@@ -338,29 +339,30 @@ authored! {
         /// Ids of warnings.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub cautions: Vec<String>,
-        /// Predicates on what is fitted; offered only while each is possible.
+        /// Predicates on what is fitted. The check is offered only while each of them is possible.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub fits: Vec<String>,
-        /// Offered only after one of these findings.
+        /// Findings of which one must come before the check.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub after: Vec<After>,
-        /// Not offered while these are likely.
+        /// The check is not offered while one of these states is likely.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub hold_off: Vec<HoldOff>,
-        /// Trust that differs from the machine's, for checks whose table is already somebody's word.
+        /// Trust that differs from the machine's, for checks whose table already includes errors of the
+        /// person asked.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         pub trust: Option<Trust>,
-        /// What can come out. For a reading these are bands, ascending.
+        /// The possible results. For a reading these are bands in ascending order.
         pub results: Vec<CheckResult>,
-        /// Where the figures come from; "common practice, no source" where nothing else can be said.
+        /// Sources of the figures; "common practice, no source" where there is none.
         pub source: String,
-        /// Chance of each result; the first row that holds counts.
+        /// Chance of each result. The first row that applies counts.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub rows: Vec<Row>,
-        /// For checks that give a number: its law instead of `rows`.
+        /// For a check with a reading: its law, instead of `rows`.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         pub reading: Option<ReadingFile>,
-        /// What making the check changes.
+        /// Changes that the check makes.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub effects: Vec<Effect>,
     }
@@ -371,43 +373,43 @@ authored! {
         pub id: String,
         /// Name for people.
         pub name: String,
-        /// Whether a sound machine is expected to give it.
+        /// Whether a sound machine is expected to give this result.
         pub normal: bool,
-        /// For bands of a reading: the upper edge in the check's unit; none on the last.
+        /// For bands of a reading: the upper edge in the check's unit; absent for the last band.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         pub up_to: Option<f64>,
     }
 
     /// A row of a check's table.
     pub struct Row {
-        /// Predicates, any of which makes the row hold; empty on the last row, "any other".
+        /// Predicates, any of which makes the row apply; empty on the last row, "any other".
         pub when: Vec<String>,
-        /// Chance of each result, in their order; sums to 1.
+        /// Chance of each result, in the order of the results; sums to 1.
         pub p: Vec<f64>,
     }
 
-    /// A finding that must have come before.
+    /// A finding that must come before a step.
     pub struct After {
         /// Id of a check.
         pub check: String,
-        /// Ids of results; empty means any.
+        /// Ids of results; empty for any.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub results: Vec<String>,
     }
 
-    /// A state of affairs that makes a step unwise or unsafe.
+    /// A state of the machine that makes a step unwise or unsafe.
     pub struct HoldOff {
         /// A predicate on a part or a context.
         pub when: String,
-        /// Not offered while the predicate's probability is above this.
+        /// The step is not offered while the probability of the predicate is above this.
         pub over: f64,
-        /// What to say.
+        /// The reason, for people.
         pub why: String,
     }
 
     /// The law of a measured value.
     pub struct ReadingFile {
-        /// What is measured.
+        /// The quantity measured.
         pub quantity: crate::reading::Quantity,
         /// Unit of everything in this check.
         pub unit: crate::reading::Unit,
@@ -415,29 +417,29 @@ authored! {
         pub resolution: f64,
         /// Lowest and highest value the instrument shows.
         pub range: [f64; 2],
-        /// Whether the means and spreads follow the pressure of the air.
+        /// Whether the means and spreads are proportional to air pressure.
         #[serde(default, skip_serializing_if = "std::ops::Not::not")]
         pub follows_air: bool,
-        /// How the reading follows the temperature of what is measured.
+        /// Dependence of the reading on the temperature of the object measured.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         pub follows_temperature: Option<TemperatureRule>,
         /// Share of readings that are slips, spread evenly over the range.
         pub slip: f64,
-        /// The law by state of affairs; the first row that holds counts.
+        /// The law by state of the machine. The first row that applies counts.
         pub rows: Vec<LawRow>,
     }
 
     /// A row of a reading's law.
     pub struct LawRow {
-        /// Predicates, any of which makes the row hold; empty on the last row.
+        /// Predicates, any of which makes the row apply; empty on the last row.
         pub when: Vec<String>,
-        /// A mixture of normal and log-normal laws, cut off at the range.
+        /// A mixture of normal and log-normal laws, truncated at the range.
         pub law: Vec<LawTerm>,
     }
 
     /// One term of a mixture: normal with `mean` and `sd`, or log-normal with `median` and `ratio`.
     pub struct LawTerm {
-        /// Share; the shares of a row sum to 1.
+        /// Weight of the term; the weights of a row sum to 1.
         pub weight: f64,
         /// Mean, in the check's unit.
         #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -448,20 +450,20 @@ authored! {
         /// Median, in the check's unit.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         pub median: Option<f64>,
-        /// Factor from the median to one standard deviation of the logarithm above it; over 1.
+        /// Factor of one standard deviation of the logarithm above the median; above 1.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         pub ratio: Option<f64>,
     }
 
-    /// A reading that grows in proportion with temperature: `r = r0 (1 + a (T - T0))`.
+    /// A linear dependence of a reading on temperature: `r = r0 (1 + a (T - T0))`.
     pub struct TemperatureRule {
-        /// `T0`, in degrees Celsius; also taken where a job gives no temperature.
+        /// `T0`, in degrees Celsius; also the temperature if a job states none.
         pub reference_c: f64,
         /// `a`, per kelvin.
         pub per_kelvin: f64,
     }
 
-    /// One honest try to start.
+    /// One start attempt by the proper routine.
     pub struct Attempt {
         /// How it is done.
         pub how: String,
@@ -470,31 +472,31 @@ authored! {
         /// Ids of warnings.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub cautions: Vec<String>,
-        /// Not offered while these are likely.
+        /// An attempt is not offered while one of these states is likely.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub hold_off: Vec<HoldOff>,
-        /// Where the figures come from; "common practice, no source" where nothing else can be said.
+        /// Sources of the figures; "common practice, no source" where there is none.
         pub source: String,
-        /// Outcomes by the worst severity that acts.
+        /// Distribution of the outcomes, by the worst severity that acts.
         pub law: OutcomeLaw,
-        /// What trying changes, with a bypass or without.
+        /// Changes that an attempt makes, with a bypass or without.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub effects: Vec<Effect>,
     }
 
     /// Chance of the outcomes `[runs, dies, tries, nothing]` by the worst severity that acts.
     pub struct OutcomeLaw {
-        /// Nothing acts.
+        /// If nothing acts.
         pub harmless: [f64; 4],
-        /// The worst is `dies`.
+        /// If the worst severity is `dies`.
         pub dies: [f64; 4],
-        /// The worst is `tries`.
+        /// If the worst severity is `tries`.
         pub tries: [f64; 4],
-        /// The worst is `nothing`.
+        /// If the worst severity is `nothing`.
         pub nothing: [f64; 4],
     }
 
-    /// A temporary act that lifts some conditions for one attempt.
+    /// A temporary measure that lifts some conditions for one attempt.
     pub struct Bypass {
         /// Short name.
         pub id: String,
@@ -502,10 +504,10 @@ authored! {
         pub name: String,
         /// How it is done, and how it is undone.
         pub how: String,
-        /// What it tells and how it misleads; may be empty.
+        /// What the bypass tells and how it can mislead; may be empty.
         #[serde(default, skip_serializing_if = "String::is_empty")]
         pub note: String,
-        /// Minutes, the attempt included.
+        /// Minutes, including the attempt.
         pub minutes: f64,
         /// Ids of tools, all needed.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
@@ -515,41 +517,42 @@ authored! {
         pub setups: Vec<String>,
         /// Ids of warnings.
         pub cautions: Vec<String>,
-        /// Predicates on what is fitted; offered only while each is possible.
+        /// Predicates on what is fitted. The bypass is offered only while each of them is possible.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub fits: Vec<String>,
-        /// Offered only after one of these findings.
+        /// Findings of which one must come before the bypass.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub after: Vec<After>,
-        /// Not offered while these are likely.
+        /// The bypass is not offered while one of these states is likely.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub hold_off: Vec<HoldOff>,
         /// Conditions that do not act while the bypass is in place, as `part/condition`.
         pub lifts: Vec<String>,
-        /// Where the figures come from; "common practice, no source" where nothing else can be said.
+        /// Sources of the figures; "common practice, no source" where there is none.
         pub source: String,
-        /// Outcomes while nothing else acts, by the worst severity among the lifted conditions;
-        /// without it the engine behaves as if those conditions were not there.
+        /// Distribution of the outcomes while nothing else acts, by the worst severity among the lifted
+        /// conditions. Without this law the engine behaves as if those conditions were absent.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         pub law: Option<OutcomeLaw>,
-        /// Conditions that act in another way while it is in place: a dose makes a flood worse, drying
-        /// the cylinder cures some floods and not all.
+        /// Conditions that act differently under the bypass: a dose makes a flood worse, and drying the
+        /// cylinder cures some floods but not all.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub apart: Vec<Apart>,
-        /// What it changes beside what trying changes.
+        /// Changes that the bypass makes, in addition to those of an attempt.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub effects: Vec<Effect>,
     }
 
     /// Conditions with a law of their own under a bypass.
     pub struct Apart {
-        /// The conditions, as `part/condition`; none of them among what the bypass lifts.
+        /// The conditions, as `part/condition`; the bypass lifts none of them.
         pub conditions: Vec<String>,
-        /// Outcomes by the worst severity among them. What else acts makes it worse.
+        /// Distribution of the outcomes, by the worst severity among these conditions. Other acting
+        /// conditions can only make the outcome worse.
         pub law: OutcomeLaw,
     }
 
-    /// An act that makes parts sound.
+    /// A measure that makes parts sound.
     pub struct Repair {
         /// Short name.
         pub id: String,
@@ -557,13 +560,13 @@ authored! {
         pub name: String,
         /// How it is done.
         pub how: String,
-        /// Hands-on minutes, without set-up and attempt.
+        /// Hands-on minutes, without set-up work and attempt.
         pub minutes: f64,
         /// Price of parts.
         pub parts_cost: PartsCost,
-        /// Conditions it makes good, as `part/condition`.
+        /// Conditions that the repair cures, as `part/condition`.
         pub cures: Vec<String>,
-        /// Chance that it takes.
+        /// Chance that the repair takes.
         pub takes: f64,
         /// Ids of tools, all needed.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
@@ -574,16 +577,16 @@ authored! {
         /// Ids of warnings.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub cautions: Vec<String>,
-        /// Predicates on what is fitted; offered only while each is possible.
+        /// Predicates on what is fitted. The repair is offered only while each of them is possible.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub fits: Vec<String>,
-        /// Not offered while these are likely.
+        /// The repair is not offered while one of these states is likely.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub hold_off: Vec<HoldOff>,
-        /// What it leaves behind or asks for afterwards; may be empty.
+        /// What the repair leaves behind or requires afterwards; may be empty.
         #[serde(default, skip_serializing_if = "String::is_empty")]
         pub leaves: String,
-        /// What it changes beside what it cures.
+        /// Changes that the repair makes, in addition to its cures.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub effects: Vec<Effect>,
     }
@@ -602,12 +605,12 @@ authored! {
     pub struct Defaults {
         /// Price of an hour of work.
         pub rate_per_hour: f64,
-        /// What it costs to stop here: hand the machine over, or replace it.
+        /// Cost of stopping: handing the machine over, or replacing it.
         pub hand_over_cost: f64,
     }
 }
 
-/// Opening values of common practice: some forty machines, some fifteen cases each.
+/// Initial values for common practice: some forty machines, some fifteen cases per row.
 impl Default for EquivalentSampleSize {
     fn default() -> Self {
         EquivalentSampleSize { rates: 40.0, rows: 15.0 }
@@ -629,13 +632,13 @@ fn is_first(time: &u32) -> bool {
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub enum ContextKind {
-    /// What is built into this machine.
+    /// A fact of the build of this machine.
     Fitted,
-    /// What happened to it before.
+    /// Something that happened to the machine before.
     History,
 }
 
-/// What sort of observation a check is.
+/// The kind of observation that a check makes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
@@ -654,7 +657,7 @@ pub enum CheckKind {
 }
 
 impl SeverityRates {
-    /// The four, from harmless to worst.
+    /// The four shares, from harmless to the worst severity.
     #[must_use]
     pub fn by_severity(&self) -> [f64; 4] {
         [self.harmless, self.dies, self.tries, self.nothing]

@@ -1,4 +1,4 @@
-//! Ids of the things in a machine: places in their lists, checked when the machine was made.
+//! Ids of the things in a machine: places in its lists, checked when the machine is made.
 
 macro_rules! ids {
     ($($(#[$meta:meta])* $name:ident),* $(,)?) => {$(

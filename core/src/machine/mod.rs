@@ -1,9 +1,9 @@
 //! Machines: from an authored description to variables and tables.
 //!
-//! A [`Machine`] is made from a [`file::MachineFile`] and validated once. Severity is
-//! part of a part's state and drawn once per machine: a part is sound, or in a condition of one
-//! severity, and stays so until somebody acts on it. So *there, and the reason* and *there, but not
-//! the reason* are two numbers, and a start attempt repeated unchanged is no new evidence.
+//! A [`Machine`] is made from a [`file::MachineFile`] and validated once. Severity is part of the state of a
+//! part and is drawn once per machine. A part is sound, or in a condition of one severity, and stays so until
+//! somebody acts on it. So *there, and the reason* and *there, but not the reason* are two probabilities, and
+//! a start attempt repeated unchanged is no new evidence.
 
 #[cfg(feature = "shipped")]
 mod audit;
@@ -50,7 +50,7 @@ pub struct Machine {
     pub(crate) model: Model,
 }
 
-/// A line in a list of machines.
+/// The summary of a machine, for a list.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
 pub struct MachineSummary {
@@ -58,7 +58,7 @@ pub struct MachineSummary {
     pub id: String,
     /// Name for people.
     pub name: String,
-    /// What it is.
+    /// Its description for people.
     pub about: String,
 }
 
@@ -72,7 +72,8 @@ impl Machine {
         Ok(Machine { file, model })
     }
 
-    /// The same machine with some numbers of its description changed; what depends on them is resolved again.
+    /// The same machine with some numbers of its description changed. Everything that depends on them is
+    /// resolved again.
     ///
     /// # Errors
     /// [`MachineError`] where the new numbers break a rule.
@@ -87,8 +88,8 @@ impl Machine {
         Ok(Machine { file, model })
     }
 
-    /// Reads a description: a whole machine, or (in a crate that has them) a family that is put together
-    /// from the blocks that come with the crate.
+    /// Reads a description: a whole machine or, if the crate has the shipped blocks, a family composed of
+    /// them.
     ///
     /// # Errors
     /// [`MachineError`] with the place of the first mistake.
@@ -100,7 +101,7 @@ impl Machine {
         machine
     }
 
-    /// Reads a description, families with blocks of one's own; `name` is how mistakes name its file.
+    /// Reads a description, with the blocks of a library for families; `name` is the file name in errors.
     ///
     /// # Errors
     /// [`MachineError`] with the place of the first mistake.
@@ -114,7 +115,7 @@ impl Machine {
         Self::new(json::read_value(&value)?)
     }
 
-    /// Reads a whole machine without checking more than its shape.
+    /// Reads a whole machine, and checks its shape only.
     ///
     /// # Errors
     /// [`MachineError::Shape`] with the place of the first mistake.
@@ -134,7 +135,7 @@ impl Machine {
         }
     }
 
-    /// What to say of a machine that is not among those known.
+    /// The error for a machine that is not known.
     pub fn unknown<'a>(id: &str, known: impl Iterator<Item = &'a str>) -> MachineError {
         NoSuchId::new("machine", "machine", id, known).into()
     }
@@ -152,19 +153,19 @@ impl Machine {
             .collect()
     }
 
-    /// Its short name.
+    /// Id of the machine.
     #[must_use]
     pub fn id(&self) -> &str {
         &self.file.id
     }
 
-    /// The description that it was made from.
+    /// The description from which the machine was made.
     #[must_use]
     pub fn file(&self) -> &MachineFile {
         &self.file
     }
 
-    /// Id, name and what it is.
+    /// Id, name and description of the machine.
     #[must_use]
     pub fn summary(&self) -> MachineSummary {
         MachineSummary {

@@ -1,19 +1,19 @@
-//! A machine with everything resolved: what the network of a job is built from.
+//! A resolved machine: the data from which the network of a job is built.
 
 use super::ids::{BypassId, CheckId, ConditionId, ContextId, FunctionId, PartId, RepairId, SetupId, ToolId};
 use crate::reading::{Law, LawShape, Unit, matter};
 use typed_index_collections::TiVec;
 
-/// How a condition acts on a start attempt, from least to worst; the order of the outcomes.
+/// Severity of a condition at a start attempt, from least to worst, in the order of the outcomes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Severity {
-    /// Real, worth mending, and not the reason.
+    /// Present and worth repairing, but not the reason.
     Harmless,
-    /// Fires up and stops again.
+    /// The engine fires up and stops again.
     Dies,
-    /// Coughs or pops.
+    /// The engine coughs or pops.
     Tries,
-    /// Not one cough.
+    /// The engine does not cough once.
     Nothing,
 }
 
@@ -21,7 +21,7 @@ impl Severity {
     /// All four, from least to worst.
     pub const ALL: [Severity; 4] = [Severity::Harmless, Severity::Dies, Severity::Tries, Severity::Nothing];
 
-    /// Its name in files.
+    /// Id of the severity, as in files.
     #[must_use]
     pub fn id(self) -> &'static str {
         match self {
@@ -33,8 +33,8 @@ impl Severity {
     }
 }
 
-/// A state of a part: sound, or in a condition that acts or does not. State 0 is sound. How badly
-/// an acting condition acts matters to start attempts only and is drawn apart.
+/// A state of a part: sound, or in a condition that acts or does not. State 0 is sound. The severity of an
+/// acting condition matters to start attempts only and is drawn separately.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum PartState {
     Sound,
@@ -54,7 +54,7 @@ impl PartState {
     }
 }
 
-/// A variable that others look at.
+/// A variable on which others depend.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub(crate) enum Source {
     Context(ContextId),
@@ -62,7 +62,7 @@ pub(crate) enum Source {
     Function(FunctionId),
 }
 
-/// A state of affairs of one variable: which of its states it holds in.
+/// A predicate on one variable: the states in which it holds.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Predicate {
     pub(crate) source: Source,
@@ -74,27 +74,27 @@ pub(crate) struct PartModel {
     pub(crate) states: Vec<PartState>,
     pub(crate) state_names: Vec<String>,
     pub(crate) parents: Vec<Source>,
-    /// Parents in order, the last fastest, then the states.
+    /// Conditional probability table: by configuration of the parents (the last fastest), then by state.
     pub(crate) table: Vec<f64>,
 }
 
 #[derive(Debug, Clone)]
 pub(crate) struct ConditionModel {
     pub(crate) part: PartId,
-    /// Place among the conditions of its part.
+    /// Place of the condition in its part.
     pub(crate) index: usize,
-    /// Chance of each severity if it acts; that of `harmless` is 0.
+    /// Chance of each severity if the condition acts; the chance of `harmless` is 0.
     pub(crate) severity: [f64; 4],
 }
 
 #[derive(Debug, Clone)]
 pub(crate) struct FunctionModel {
     pub(crate) level_names: Vec<String>,
-    /// For each part that spoils it: by state, the chance of each level.
+    /// By part that spoils the function: by state, the chance of each level.
     pub(crate) spoilers: Vec<(PartId, Vec<Vec<f64>>)>,
 }
 
-/// What a check's finding depends on, and how.
+/// The parents and the distribution of a check's finding.
 #[derive(Debug, Clone)]
 pub(crate) struct ObservationModel {
     pub(crate) parents: Vec<Source>,
@@ -110,8 +110,8 @@ pub(crate) enum ObservationKind {
 }
 
 impl ObservationModel {
-    /// By configuration of the parents: the chance of every result or band, where gauges read `air`
-    /// times what they read at the sea.
+    /// By configuration of the parents: the chance of every result or band. Readings that depend on air
+    /// pressure are `air` times those at sea level.
     pub(crate) fn rows(&self, air: f64) -> Vec<Vec<f64>> {
         match &self.kind {
             ObservationKind::Table(rows) => rows.clone(),
@@ -134,14 +134,14 @@ pub(crate) struct ReadingModel {
     pub(crate) row_of: Vec<usize>,
     /// `(reference in degrees Celsius, growth per kelvin)`.
     pub(crate) follows_temperature: Option<(f64, f64)>,
-    /// Terms with their weights at the sea, by row.
+    /// By row: terms with their weights, at sea level.
     pub(crate) terms: Vec<Vec<(f64, LawShape)>>,
     /// Upper edges of all bands but the last.
     pub(crate) edges: Vec<f64>,
 }
 
 impl ReadingModel {
-    /// The laws by row, where gauges read `air` times what they read at the sea.
+    /// The laws by row. Readings that depend on air pressure are `air` times those at sea level.
     pub(crate) fn laws(&self, air: f64) -> Vec<Law> {
         let factor = if self.follows_air { air } else { 1.0 };
         let [low, high] = self.range;
@@ -149,13 +149,13 @@ impl ReadingModel {
             .iter()
             .filter_map(|terms| {
                 let scaled: Vec<_> = terms.iter().map(|(w, shape)| (*w, shape.scaled(factor))).collect();
-                // The same terms passed when the machine was made, at every height that a job may give.
+                // The constructor of the machine accepted the same terms at every height that a job may give.
                 Law::new(&scaled, low, high, self.slip).ok()
             })
             .collect()
     }
 
-    /// What a reading at a temperature has to be divided by to stand at the reference.
+    /// Ratio of a reading at a temperature to the reading at the reference temperature.
     pub(crate) fn growth(&self, celsius: f64) -> f64 {
         self.follows_temperature.map_or(1.0, |(reference, a)| matter::growth(a, reference, celsius))
     }
@@ -173,7 +173,7 @@ pub(crate) struct Needs {
     pub(crate) tools: Vec<ToolId>,
     pub(crate) setups: Vec<SetupId>,
     pub(crate) fits: Vec<Predicate>,
-    /// (check, result places; empty for any)
+    /// Checks, each with the places of the required results; empty for any result.
     pub(crate) after: Vec<(CheckId, Vec<usize>)>,
     pub(crate) hold_off: Vec<HoldOffModel>,
 }
@@ -189,23 +189,23 @@ pub(crate) struct CheckModel {
 pub(crate) struct BypassModel {
     pub(crate) needs: Needs,
     pub(crate) lifts: Vec<ConditionId>,
-    /// Outcomes by the worst lifted severity while nothing else acts; none where lifted conditions
-    /// behave as if they were not there.
+    /// Distribution of the outcomes by the worst lifted severity, if nothing else acts; none if lifted
+    /// conditions behave as if they were absent.
     pub(crate) law: Option<[[f64; 4]; 4]>,
-    /// Conditions that act in another way.
+    /// Conditions with laws of their own.
     pub(crate) apart: Vec<ApartModel>,
     pub(crate) effects: Vec<EffectModel>,
 }
 
-/// Conditions, and the outcomes by the worst severity among them.
+/// Conditions, and the distribution of the outcomes by the worst severity among them.
 pub(crate) type ApartModel = (Vec<ConditionId>, [[f64; 4]; 4]);
 
-/// What bypasses make of a condition at an attempt.
+/// The role of a condition at an attempt with bypasses.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Role {
     Acts,
     Lifted,
-    /// It has a law of its own: of which bypass, and its place there.
+    /// It has its own law: the bypass that has the law, and the place of the law there.
     Apart(BypassId, usize),
 }
 
@@ -216,18 +216,18 @@ pub(crate) struct RepairModel {
     pub(crate) effects: Vec<EffectModel>,
 }
 
-/// What a step changes in one part.
+/// A change that a step makes to one part.
 #[derive(Debug, Clone)]
 pub(crate) struct EffectModel {
     pub(crate) part: PartId,
     /// By state of the part: whether it changes.
     pub(crate) from: Vec<bool>,
-    /// The state that it becomes.
+    /// The new state.
     pub(crate) to: usize,
     pub(crate) chance: f64,
-    /// Places of results or outcomes; empty for any.
+    /// Places of the results or outcomes after which the change happens; empty for any.
     pub(crate) only_after: Vec<usize>,
-    /// From which time on that the step is made, counted from 1.
+    /// The change happens from this repetition of the step on; 1 is the first time.
     pub(crate) from_time: usize,
 }
 
@@ -238,7 +238,7 @@ pub(crate) struct ChoiceModel {
     pub(crate) contexts: Vec<(ContextId, usize, f64)>,
 }
 
-/// Everything in a machine, resolved. Lists stand in the order of the description.
+/// A resolved machine. Lists are in the order of the description.
 #[derive(Clone)]
 pub(crate) struct Model {
     pub(crate) conditions: TiVec<ConditionId, ConditionModel>,
@@ -248,18 +248,19 @@ pub(crate) struct Model {
     pub(crate) attempt_law: [[f64; 4]; 4],
     pub(crate) attempt_needs: Needs,
     pub(crate) attempt_effects: Vec<EffectModel>,
-    /// By set-up.
+    /// By set-up work: its changes.
     pub(crate) setup_effects: TiVec<SetupId, Vec<EffectModel>>,
-    /// By setting, by choice.
+    /// By setting, then by choice.
     pub(crate) settings: Vec<Vec<ChoiceModel>>,
-    /// From which height on, in metres, and how machines differ there.
+    /// Height in metres from which thin air counts, and how machines differ there.
     pub(crate) thin_air: Option<(f64, ChoiceModel)>,
     pub(crate) bypasses: TiVec<BypassId, BypassModel>,
     pub(crate) repairs: TiVec<RepairId, RepairModel>,
 }
 
 impl Model {
-    /// What some bypasses together make of a condition; the first that knows it says so.
+    /// The role of a condition under some bypasses together. The first bypass that affects the condition
+    /// decides.
     pub(crate) fn role(&self, bypasses: &[BypassId], condition: ConditionId) -> Role {
         for bypass in bypasses {
             let model = &self.bypasses[*bypass];
@@ -273,14 +274,14 @@ impl Model {
         Role::Acts
     }
 
-    /// The law of conditions that several bypasses together lift: of the first that has one.
+    /// The law of the conditions that several bypasses lift together: that of the first bypass with a law.
     pub(crate) fn lift_law(&self, bypasses: &[BypassId]) -> Option<&[[f64; 4]; 4]> {
         bypasses.iter().find_map(|b| self.bypasses[*b].law.as_ref())
     }
 
-    /// Outcomes of an attempt by the worst severity of what acts, of what is lifted, and of each group with
-    /// a law of its own. What is lifted shows only where nothing else acts; of all the others the worse of
-    /// independent draws comes out.
+    /// Distribution of the outcomes of an attempt, by the worst severity of the acting conditions, of the
+    /// lifted ones, and of each group with its own law. The acting conditions, or the lifted ones if none
+    /// acts, give one draw of the outcome. Every group gives another, and the worst draw is the outcome.
     pub(crate) fn outcomes(
         &self,
         lift_law: Option<&[[f64; 4]; 4]>,
@@ -300,7 +301,7 @@ impl Model {
     }
 }
 
-/// Law of the worse of two independent draws of an outcome.
+/// Distribution of the worse of two independent outcomes.
 pub(crate) fn worse(a: &[f64; 4], b: &[f64; 4]) -> [f64; 4] {
     let (mut a_before, mut b_before) = (0.0, 0.0);
     let mut law = [0.0; 4];

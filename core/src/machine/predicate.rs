@@ -1,4 +1,4 @@
-//! Reading predicates: short texts that point at a state of affairs.
+//! Parser of predicates: short texts that refer to a state of the machine.
 
 use super::MachineError;
 use super::file::MachineFile;
@@ -7,14 +7,14 @@ use super::model::{PartModel, PartState, Predicate, Source};
 use halfsplit_bayes::support::suggest::{NoSuchId, find};
 use typed_index_collections::TiSlice;
 
-/// What predicates are read against.
+/// The names that predicates may use.
 pub(super) struct Names<'a> {
     pub(super) file: &'a MachineFile,
     pub(super) parts: &'a TiSlice<PartId, PartModel>,
 }
 
 impl Names<'_> {
-    /// A predicate; see the module documentation of the file format for the grammar.
+    /// Parses a predicate; the documentation of the file format has the grammar.
     pub(super) fn predicate(&self, place: &str, text: &str) -> Result<Predicate, MachineError> {
         let text = text.trim();
         match (text.split_once('='), text.split_once('/')) {
@@ -29,7 +29,7 @@ impl Names<'_> {
         }
     }
 
-    /// Predicates joined by `&`.
+    /// Parses predicates joined by `&`.
     pub(super) fn all_of(&self, place: &str, text: &str) -> Result<Vec<Predicate>, MachineError> {
         text.split('&').map(|t| self.predicate(place, t)).collect()
     }
@@ -83,7 +83,7 @@ impl Names<'_> {
         let conditions = &parts[at].conditions;
         let index = find(place, "condition", condition, conditions.iter().map(|c| c.id.as_str()))
             .map_err(|no_such| NoSuchId { id: format!("{part}/{condition}"), ..no_such })?;
-        // Conditions are numbered through all parts; the first of this part is found by its states.
+        // Conditions are numbered over all parts. The states of the part give its first number.
         let first = model.states.iter().filter_map(|s| s.condition()).map(|c| c.index()).min().unwrap_or(0);
         let holds = model
             .states

@@ -1,9 +1,9 @@
 //! Priors of parts: base rate times odds factors, on the odds scale.
 //!
-//! A description gives the rate of each condition as an average over all incoming machines, because
-//! that is what a shop can count. Within a part, condition `c` given the context `u` has the odds
-//! `w_c prod f_c(u)` against sound; the `w_c` are found here such that the average over `u` comes
-//! out as the authored rate (iterative proportional fitting: Deming and Stephan 1940).
+//! A description gives the rate of each condition as an average over all incoming machines, because a shop
+//! can count that. Within a part, condition `c` given the context `u` has the odds `w_c prod f_c(u)` against
+//! sound. Iterative proportional fitting finds the `w_c` for which the average over `u` equals the authored
+//! rate (Deming and Stephan 1940).
 
 use super::MachineError;
 use super::file::{MachineFile, Part};
@@ -13,7 +13,7 @@ use crate::precision::CALIBRATION;
 use halfsplit_bayes::for_each_configuration;
 use typed_index_collections::TiSlice;
 
-/// Combinations of ancestors above which a part is refused.
+/// Limit on the combinations of ancestors of a part.
 const LIMIT: usize = 2_000_000;
 const ROUNDS: usize = 10_000;
 
@@ -42,7 +42,7 @@ pub(super) fn table(
         ));
     }
     let contexts = parent_joint(place, file, earlier, parents)?;
-    // Factor of every condition in every context.
+    // By context: the factor of every condition.
     let mut factors: Vec<Vec<f64>> = Vec::with_capacity(contexts.len());
     for_each_configuration(&cards(file, earlier, parents), |row| {
         let of = |raise: &Vec<(Predicate, f64)>| -> f64 {
@@ -153,7 +153,7 @@ fn parent_joint(
     let place_of = |s: &Source| closure.iter().position(|c| c == s).unwrap_or(0);
     let places: Vec<usize> = parents.iter().map(place_of).collect();
     let parent_cards = cards(file, earlier, parents);
-    // For every ancestor that is a part: where its own parents stand in the row, with their cards.
+    // By ancestor that is a part: places of its own parents in the row, with their numbers of states.
     let inner: Vec<Vec<(usize, usize)>> = closure
         .iter()
         .map(|source| match source {

@@ -1,4 +1,4 @@
-//! What falls away from a composed machine because what it mentions is not there.
+//! Removal of the items of a composed machine that refer to missing things.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -7,7 +7,7 @@ use super::family_file::Pieces;
 use super::file::{After, Effect, Function, HoldOff, MachineFile, Part};
 use halfsplit_bayes::support::suggest::find;
 
-/// Everything that any file of a library declares.
+/// The ids that the files of a library declare.
 pub(super) struct IdSets {
     conditions: BTreeSet<String>,
     parts: BTreeSet<String>,
@@ -51,7 +51,7 @@ fn levels(functions: &[Function]) -> impl Iterator<Item = String> {
     functions.iter().flat_map(|f| f.levels.iter().map(move |l| format!("{}={}", f.id, l.id)))
 }
 
-/// Fixes facts: takes the context away, and with it the conditions that are then impossible.
+/// Fixes facts: removes their contexts, and with them the conditions that become impossible.
 pub(super) fn fix(
     place: &str,
     file: &mut MachineFile,
@@ -70,7 +70,7 @@ pub(super) fn fix(
     Ok(())
 }
 
-/// A predicate without blanks around its sign.
+/// A predicate without spaces around its equals sign.
 fn plain(predicate: &str) -> String {
     predicate.split('=').map(str::trim).collect::<Vec<_>>().join("=")
 }
@@ -82,7 +82,7 @@ enum TruthValue {
     Open,
 }
 
-/// What is said about the predicates of one machine.
+/// The known truth values of predicates on one machine.
 struct Facts<'a> {
     known: &'a IdSets,
     fixed: &'a BTreeMap<String, String>,
@@ -93,8 +93,8 @@ struct Facts<'a> {
 }
 
 impl Facts<'_> {
-    /// A predicate of something that this machine lacks never holds; one that nobody knows stays, so that
-    /// the mistake is told.
+    /// The truth value of a predicate. A predicate on something that this machine lacks never holds, except
+    /// that a missing part is sound. A predicate on an unknown thing stays open, so that the error is reported.
     fn predicate(&self, text: &str) -> TruthValue {
         let text = text.trim();
         if let Some((name, state)) = text.split_once('=') {
@@ -123,7 +123,7 @@ impl Facts<'_> {
         list.retain(|text| self.predicate(text) != TruthValue::Never);
     }
 
-    /// A row's alternatives; none where the row never holds, an empty list where it always does.
+    /// The remaining alternatives of a row; none if the row never holds, an empty list if it always holds.
     fn row(&self, when: &[String]) -> Option<Vec<String>> {
         let mut kept = Vec::new();
         for alternative in when {
@@ -142,7 +142,7 @@ impl Facts<'_> {
         if kept.is_empty() { None } else { Some(kept) }
     }
 
-    /// Rows that can still hold, in order; what `set` gets are the alternatives of a row kept.
+    /// Keeps the rows that can still hold, in order. `when` gives access to the alternatives of a row.
     fn rows<T>(&self, rows: &mut Vec<T>, when: impl Fn(&mut T) -> &mut Vec<String>) {
         let mut seen: BTreeSet<String> = BTreeSet::new();
         let mut closed = false;
@@ -165,7 +165,8 @@ impl Facts<'_> {
         });
     }
 
-    /// Whether something that needs these facts can be on this machine; those that are sure go.
+    /// Whether an item that needs these facts is possible on this machine. Removes the facts that are
+    /// certain.
     fn fits(&self, fits: &mut Vec<String>) -> bool {
         let possible = fits.iter().all(|text| self.predicate(text) != TruthValue::Never);
         fits.retain(|text| self.predicate(text) == TruthValue::Open);
@@ -196,13 +197,13 @@ impl Facts<'_> {
     }
 }
 
-/// Contexts and functions.
+/// Ids of all contexts and functions.
 fn names(file: &MachineFile) -> BTreeSet<String> {
     let contexts = file.context.iter().map(|b| b.id.clone());
     contexts.chain(file.functions.iter().map(|f| f.id.clone())).collect()
 }
 
-/// Takes away what can never hold on this machine.
+/// Removes everything that can never hold on this machine.
 pub(super) fn references(file: &mut MachineFile, known: &IdSets, fixed: &BTreeMap<String, String>) {
     let mut facts = Facts {
         known,
@@ -259,8 +260,8 @@ pub(super) fn references(file: &mut MachineFile, known: &IdSets, fixed: &BTreeMa
     }
 }
 
-/// Takes away warnings of what this machine has not (a blade), and gives every bypass those of the
-/// plain attempt, because it is one.
+/// Removes warnings about things that this machine lacks (a blade). Adds the warnings of the plain attempt to
+/// every bypass, because a bypass includes an attempt.
 pub(super) fn warnings(file: &mut MachineFile, known: &IdSets) {
     let there: BTreeSet<String> = file.cautions.iter().map(|c| c.id.clone()).collect();
     let keep = |list: &mut Vec<String>| list.retain(|c| there.contains(c) || !known.cautions.contains(c));
@@ -280,7 +281,7 @@ pub(super) fn warnings(file: &mut MachineFile, known: &IdSets) {
     }
 }
 
-/// Takes away tools, set-up work, warnings and groups that nothing uses any more.
+/// Removes tools, set-up work, warnings and groups that are no longer used.
 pub(super) fn idle(file: &mut MachineFile) {
     let mut tools: BTreeSet<&str> = BTreeSet::new();
     let mut setups: BTreeSet<&str> = BTreeSet::new();

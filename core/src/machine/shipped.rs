@@ -1,4 +1,4 @@
-//! The machine descriptions that come with the crate, and the blocks that they are made of.
+//! The machine descriptions that come with the crate, and their blocks.
 
 use super::MachineError;
 use super::family::Library;
@@ -39,7 +39,7 @@ const BLOCKS: [(&str, &str); 17] = blocks![
 pub(super) const SHIPPED: [(&str, &str); 5] =
     families!["mower-recoil", "riding-mower", "two-stroke-handheld", "generator-portable", "snow-thrower"];
 
-/// How mistakes name the file of a family.
+/// File name of a family in errors.
 pub(super) fn file_name(id: &str) -> String {
     format!("{id}.json")
 }

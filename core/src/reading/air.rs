@@ -1,12 +1,11 @@
-//! Pressure of the air, and what a cylinder makes of it.
+//! Air pressure, and the compression pressure that follows from it.
 //!
-//! Sources: U.S. Standard Atmosphere, 1976 (equal to ISO 2533:1975 below 11 km) for the air; the
-//! polytropic law `p2 / p1 = r^n` for compression (any engine handbook). Theory over-reads a
-//! rope-pulled small engine by a third to a half, because it leaks and loses heat at 500 turns a
-//! minute: the tables of a machine hold what gauges show, and the theory here is for ratios (height,
-//! release), not for limits.
+//! Sources: U.S. Standard Atmosphere, 1976 (equal to ISO 2533:1975 below 11 km) for the air; the polytropic
+//! law `p2 / p1 = r^n` for compression (any engine handbook). The theory over-reads a rope-pulled small
+//! engine by a third to a half, because the engine leaks and loses heat at 500 turns a minute. So the tables
+//! of a machine hold the values that gauges show. The theory here gives ratios (height, release), not limits.
 
-/// Standard pressure at the sea, in pascal.
+/// Standard pressure at sea level, in pascal.
 pub const SEA_LEVEL_PA: f64 = 101_325.0;
 
 /// Pressure of the standard atmosphere in pascal at a geopotential height in metres, below 11 km.
@@ -28,15 +27,15 @@ pub fn standard_pressure_pa(height_m: f64) -> f64 {
     SEA_LEVEL_PA * (1.0 - LAPSE * height_m / T0).powf(EXPONENT)
 }
 
-/// Geopotential height of a geometric one, both in metres (earth radius 6,356,766 m).
+/// Geopotential height for a geometric height, both in metres (earth radius 6,356,766 m).
 #[must_use]
 pub fn geopotential_m(geometric_m: f64) -> f64 {
     const RADIUS_M: f64 = 6_356_766.0;
     RADIUS_M * geometric_m / (RADIUS_M + geometric_m)
 }
 
-/// Factor on a compression gauge at a height in metres: gauge pressure is the air's pressure times
-/// `r^n - 1`, so it falls with the air.
+/// Factor on a compression gauge at a height in metres. Gauge pressure is the air pressure times `r^n - 1`,
+/// so it falls in proportion to the air pressure.
 #[must_use]
 pub fn gauge_factor(height_m: f64) -> f64 {
     standard_pressure_pa(height_m) / SEA_LEVEL_PA

@@ -1,4 +1,4 @@
-//! How likely a reading is.
+//! Laws of readings: the likelihood of a reading.
 
 use statrs::distribution::{ContinuousCDF, LogNormal, Normal};
 use thiserror::Error;
@@ -18,13 +18,13 @@ pub enum LawShape {
     LogNormal {
         /// Median.
         median: f64,
-        /// Factor of one deviation.
+        /// Ratio of the value one standard deviation above the median to the median.
         ratio: f64,
     },
 }
 
 impl LawShape {
-    /// The same where everything reads `factor` times as much.
+    /// The law if every reading is `factor` times as large.
     #[must_use]
     pub fn scaled(self, factor: f64) -> Self {
         match self {
@@ -34,7 +34,7 @@ impl LawShape {
     }
 }
 
-/// A term ready to be reckoned with.
+/// A term as a distribution.
 #[derive(Debug, Clone)]
 enum Term {
     Normal(Normal),
@@ -59,7 +59,7 @@ impl Term {
         }
     }
 
-    /// Mass between two values, from the tail that keeps the digits.
+    /// Probability between two values, computed from the tail that keeps the digits.
     fn mass(&self, from: f64, to: f64) -> f64 {
         fn interval(law: &impl ContinuousCDF<f64, f64>, middle: f64, from: f64, to: f64) -> f64 {
             let mass = if from > middle { law.sf(from) - law.sf(to) } else { law.cdf(to) - law.cdf(from) };
@@ -74,19 +74,19 @@ impl Term {
     }
 }
 
-/// A mixture of normal and log-normal laws cut off at the ends of the scale, with a small share of slips spread
-/// evenly over the whole scale: a reading far from everything expected then says little instead of
-/// ruling everything out.
+/// A mixture of normal and log-normal laws, truncated at the ends of the scale. A small share of slips is
+/// spread evenly over the whole scale. With it, a reading far from all expected values is weak evidence and
+/// rules nothing out.
 #[derive(Debug, Clone)]
 pub struct Law {
-    /// Weight, term, and how much of the term lies on the scale.
+    /// Weight of each term, the term, and its probability on the scale.
     terms: Vec<(f64, Term, f64)>,
     low: f64,
     high: f64,
     slip: f64,
 }
 
-/// What is wrong with a law.
+/// An error of a law.
 #[derive(Debug, Clone, PartialEq, Error)]
 #[non_exhaustive]
 pub enum LawError {
@@ -96,7 +96,7 @@ pub enum LawError {
         /// Their sum.
         sum: f64,
     },
-    /// A spread that is not positive, or a mean that is no number.
+    /// A standard deviation that is not positive, or a mean that is not finite.
     #[error("mean {mean} with standard deviation {sd}; a finite mean and a positive deviation are needed")]
     Normal {
         /// The mean.
@@ -112,7 +112,7 @@ pub enum LawError {
         /// The ratio.
         ratio: f64,
     },
-    /// A scale without length, or a share of slips outside [0, 1).
+    /// A scale of no length, or a share of slips outside [0, 1).
     #[error(
         "scale from {low} to {high} with a share of slips of {slip}; the scale must have a length and the share lie in [0, 1)"
     )]
@@ -137,9 +137,9 @@ pub enum LawError {
 /// The values that a reading stands for.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Span {
-    /// From.
+    /// Lower end.
     pub from: f64,
-    /// To.
+    /// Upper end.
     pub to: f64,
 }
 
@@ -167,8 +167,7 @@ impl Law {
         Ok(Law { terms, low, high, slip })
     }
 
-    /// Probability of a value in the span. Every term is cut off at the ends of the scale and what is
-    /// left of it taken as the whole.
+    /// Probability of a value in the span. Every term is truncated at the ends of the scale and renormalised.
     #[must_use]
     pub fn mass(&self, span: Span) -> f64 {
         let from = span.from.clamp(self.low, self.high);

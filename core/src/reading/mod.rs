@@ -1,8 +1,7 @@
 //! From a measured value to a likelihood.
 //!
-//! [`Unit`] and [`Quantity`] keep numbers honest, [`Law`] says how likely a reading is in some
-//! state of affairs, [`air`] holds the physics of pressure and [`matter`] that of fuels, metals and
-//! sparks.
+//! [`Unit`] and [`Quantity`] keep units apart. [`Law`] gives the likelihood of a reading in some state of the
+//! machine. [`air`] holds the physics of pressure, and [`matter`] that of fuels, metals and sparks.
 
 pub mod air;
 mod law;

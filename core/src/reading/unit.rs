@@ -3,13 +3,13 @@
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
-/// What is measured.
+/// A quantity that can be measured.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub enum Quantity {
-    /// Pressure above that of the air.
+    /// Pressure above air pressure.
     Pressure,
     /// A distance.
     Length,
@@ -17,7 +17,7 @@ pub enum Quantity {
     Percent,
     /// Electrical resistance.
     Resistance,
-    /// Electrical tension.
+    /// Voltage.
     Voltage,
     /// A weight, as scales show it.
     Mass,
@@ -41,7 +41,7 @@ pub enum Unit {
     Mm,
     /// Inch.
     In,
-    /// Hundredth part.
+    /// Percent.
     Percent,
     /// Ohm.
     Ohm,
@@ -59,7 +59,7 @@ pub enum Unit {
     Second,
 }
 
-/// A unit that does not measure what is asked for.
+/// A unit of another quantity than the one wanted.
 #[derive(Debug, Clone, Copy, PartialEq, Error)]
 #[error("{} is not a unit of {}; it takes {}", .given.id(), .wanted.name(), .wanted.units_text())]
 pub struct UnitError {
@@ -86,7 +86,7 @@ impl Unit {
         Unit::Second,
     ];
 
-    /// What it measures.
+    /// The quantity that the unit measures.
     #[must_use]
     pub fn quantity(self) -> Quantity {
         match self {
@@ -140,7 +140,7 @@ impl Unit {
         }
     }
 
-    /// `value` of this unit, in `to`.
+    /// Converts `value` from this unit to `to`.
     ///
     /// # Errors
     /// [`UnitError`] where the two measure different things.
@@ -156,7 +156,7 @@ impl Unit {
 }
 
 impl Quantity {
-    /// In words.
+    /// The name of the quantity, for people.
     #[must_use]
     pub fn name(self) -> &'static str {
         match self {
@@ -170,7 +170,7 @@ impl Quantity {
         }
     }
 
-    /// Its units.
+    /// The units of the quantity.
     pub fn units(self) -> impl Iterator<Item = Unit> {
         Unit::ALL.into_iter().filter(move |u| u.quantity() == self)
     }
@@ -180,7 +180,7 @@ impl Quantity {
     }
 }
 
-/// A scale of temperature. Apart from [`Unit`], because its zero lies elsewhere.
+/// A temperature scale. It is separate from [`Unit`], because the scales have different zeros.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
@@ -202,7 +202,7 @@ impl TemperatureUnit {
         }
     }
 
-    /// Degrees Celsius in this scale.
+    /// Converts degrees Celsius to this scale.
     #[must_use]
     pub fn from_celsius(self, celsius: f64) -> f64 {
         match self {

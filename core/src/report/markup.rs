@@ -1,10 +1,10 @@
-//! Text to paste into a message, in the markup that the place understands.
+//! Text to paste into a message, in the markup of the place.
 //!
-//! Nothing that is passed in can act as markup: names come from descriptions and notes from anybody.
+//! No text that is passed in can act as markup, because names come from descriptions and notes from anybody.
 
 use serde::{Deserialize, Serialize};
 
-/// The markup of a place.
+/// The markup of a place where text is pasted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
@@ -13,7 +13,7 @@ pub enum Format {
     Plain,
     /// Markdown, as CommonMark 0.31 has it.
     Markdown,
-    /// The bracketed tags of forums.
+    /// The bracketed tags of forums (BBCode).
     Bbcode,
 }
 
@@ -26,13 +26,13 @@ pub enum Block {
     Heading(String),
     /// A paragraph.
     Line(String),
-    /// A paragraph that matters.
+    /// An important paragraph.
     Strong(String),
-    /// A list in order.
+    /// An ordered list.
     Steps(Vec<String>),
-    /// A list.
+    /// An unordered list.
     Points(Vec<String>),
-    /// What stands for an address, and the address.
+    /// The text of a link, and its address.
     Link(String, String),
 }
 
@@ -86,20 +86,20 @@ fn block(format: Format, block: &Block) -> String {
     }
 }
 
-/// One line, in which nothing is markup.
+/// A text as one line, with all markup escaped.
 fn escape(format: Format, text: &str) -> String {
     let line = text.split_whitespace().collect::<Vec<_>>().join(" ");
     let mut out = String::with_capacity(line.len());
     for letter in line.chars() {
         match format {
             Format::Plain => out.push(letter),
-            // Every ASCII punctuation character may be escaped (CommonMark 2.4); those that begin
-            // something inside a line are. At the head of a line stands our own mark or a word.
+            // Every ASCII punctuation character may be escaped (CommonMark 2.4). This escapes the characters
+            // that begin something inside a line. At the beginning of a line stands our own mark or a word.
             Format::Markdown if r"\`*_{}[]<>#|~&!@".contains(letter) => {
                 out.push('\\');
                 out.push(letter);
             }
-            // There is no escape: brackets become others that look the same.
+            // BBCode has no escape, so brackets become others that look the same.
             Format::Bbcode if letter == '[' => out.push('\u{ff3b}'),
             Format::Bbcode if letter == ']' => out.push('\u{ff3d}'),
             _ => out.push(letter),
@@ -108,7 +108,7 @@ fn escape(format: Format, text: &str) -> String {
     if format == Format::Markdown { head(&out) } else { out }
 }
 
-/// A text that would begin a list or a rule at the head of a paragraph does so no longer.
+/// A text that cannot begin a list or a rule at the beginning of a paragraph.
 fn head(text: &str) -> String {
     let digits = text.chars().take_while(char::is_ascii_digit).count();
     if text.starts_with(['-', '+', '=']) {
@@ -120,7 +120,7 @@ fn head(text: &str) -> String {
     text.to_owned()
 }
 
-/// An address with everything written out that could end it early.
+/// An address in which every character that could end it early is percent-encoded.
 fn address(url: &str) -> String {
     let mut out = String::with_capacity(url.len());
     for letter in url.chars() {

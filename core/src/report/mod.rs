@@ -1,4 +1,4 @@
-//! A job for others: the figures of a work sheet, and text to paste.
+//! Reports on a job for other people: a work sheet, and text to paste.
 
 mod markup;
 mod sheet;

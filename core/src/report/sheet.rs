@@ -1,4 +1,4 @@
-//! The figures of a work sheet: what was done and what it took, the reason, what else there is to mend.
+//! The figures of a work sheet: the steps with their time and cost, the reason, and what is left to repair.
 
 use std::collections::BTreeSet;
 
@@ -10,41 +10,41 @@ use crate::machine::file::{ContextKind, MachineFile};
 use crate::machine::{BypassId, RepairId};
 use halfsplit_bayes::support::order::{descending, largest_first};
 
-/// From here on a cause is called the reason.
+/// A cause with at least this chance is called the reason.
 const SETTLED: f64 = 0.7;
-/// From here on a condition is called there.
+/// A condition with at least this chance is called present.
 const THERE: f64 = 0.5;
-/// Less likely causes are not worth naming where none is settled.
+/// Where no reason is settled, a cause is named with at least this chance.
 const WORTH_NAMING: f64 = 0.1;
-/// From this factor on the odds a piece of history is worth avoiding.
+/// Minimum factor on the odds of a piece of history that is worth avoiding.
 const WORTH_AVOIDING: f64 = 1.5;
-/// Pieces of history named with a condition.
+/// Limit on the pieces of history named with a condition.
 const CIRCUMSTANCES: usize = 3;
-/// Causes named while none is settled.
+/// Limit on the causes named while no reason is settled.
 const NAMED: usize = 4;
 
-/// What a work sheet says.
+/// A work sheet.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
 pub struct Sheet {
-    /// What every step took, in order.
+    /// Time and cost of every step, in order.
     pub lines: Vec<SheetLine>,
-    /// What the job took.
+    /// Time and money spent on the job.
     pub spent: Spent,
-    /// Whether a reason is settled; `reasons` are then the reason (or several at once), otherwise the
-    /// likeliest.
+    /// Whether a reason is settled. If so, `reasons` holds the reason (or several at once), otherwise the
+    /// most likely causes.
     pub settled: bool,
-    /// The reason of the trouble, likeliest first.
+    /// The reasons why the engine did not run, most likely first.
     pub reasons: Vec<SheetCondition>,
-    /// What was there, and not the reason.
+    /// Conditions that were present but not the reason.
     pub there: Vec<SheetCondition>,
-    /// What is there still and worth mending, with the repairs that do it.
+    /// Conditions that are still present and worth repairing, with their repairs.
     pub mend: Vec<OpenCondition>,
-    /// What the repairs done leave behind or ask for.
+    /// What the repairs leave behind or require afterwards.
     pub leaves: Vec<String>,
-    /// Names of the bypasses that were in place at some time.
+    /// Names of the bypasses that were used.
     pub bypasses: Vec<String>,
-    /// What brings on what was wrong, as far as its history does: what to do otherwise next season.
+    /// What brings on the conditions found, by their history: what to do differently next season.
     pub brought_on: Vec<Prevention>,
 }
 
@@ -54,9 +54,9 @@ pub struct Sheet {
 pub struct Prevention {
     /// Name of the condition for people.
     pub name: String,
-    /// What keeps it from coming again, in the words of the description; may be empty.
+    /// How to prevent it from coming again, in the words of the description; may be empty.
     pub prevent: String,
-    /// The history that makes it likelier, most of all first.
+    /// The history that makes it more likely, strongest first.
     pub by: Vec<HistoryFactor>,
 }
 
@@ -72,15 +72,15 @@ pub struct HistoryFactor {
     pub of: String,
     /// Name of its state for people.
     pub name: String,
-    /// By how much it raises the odds.
+    /// Factor on the odds of the condition.
     pub factor: f64,
 }
 
-/// What a step took.
+/// Time and cost of a step.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
 pub struct SheetLine {
-    /// Minutes, with the set-up that it needed.
+    /// Minutes, with the set-up work that the step needed.
     pub minutes: f64,
     /// Price of parts, typical.
     pub parts_cost: f64,
@@ -96,19 +96,19 @@ pub struct SheetCondition {
     pub condition: String,
     /// Name for people.
     pub name: String,
-    /// Chance of what the list says of it.
+    /// Chance of what the list states about it.
     pub p: f64,
-    /// Whether a repair of it has been done and, most likely, taken.
+    /// Whether it has been repaired, and the repair has most likely taken.
     pub mended: bool,
 }
 
-/// A condition that is there still.
+/// A condition that is still present.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
 pub struct OpenCondition {
-    /// What is there.
+    /// The condition.
     pub condition: SheetCondition,
-    /// What makes it good, cheapest parts first.
+    /// Its repairs, cheapest parts first.
     pub repairs: Vec<SheetRepair>,
 }
 
@@ -120,13 +120,13 @@ pub struct SheetRepair {
     pub repair: String,
     /// Name for people.
     pub name: String,
-    /// Minutes without set-up.
+    /// Minutes without set-up work.
     pub minutes: f64,
     /// Price of parts, typical.
     pub parts_cost: f64,
 }
 
-/// The sheet of a job.
+/// The work sheet of a job.
 ///
 /// # Errors
 /// [`JobError::Impossible`].
@@ -159,8 +159,8 @@ pub fn sheet(job: &Job) -> Result<Sheet, JobError> {
     Ok(Sheet { lines, spent: job.spent(), settled, reasons, there, mend, leaves, bypasses, brought_on })
 }
 
-/// What keeps these from coming again, and the history that brings them on. What is fitted is left
-/// out: nobody can change that for next season.
+/// How to prevent these conditions from coming again, and the history that brings them on. What is fitted is
+/// left out, because nobody can change that for next season.
 fn brought_on<'c>(file: &MachineFile, wrong: impl Iterator<Item = &'c SheetCondition>) -> Vec<Prevention> {
     let conditions = wrong.filter_map(|c| {
         let part = file.parts.iter().find(|p| p.id == c.part)?;
@@ -226,7 +226,7 @@ fn repairs_of(job: &Job, cause: &CauseOdds) -> Vec<SheetRepair> {
     descending(&cheapness).into_iter().map(mending).collect()
 }
 
-/// What repairs leave behind, and the bypasses that must be seen to; in the order of the description.
+/// What the repairs leave behind, and the names of the bypasses used, both in the order of the description.
 fn left_behind(job: &Job) -> (Vec<String>, Vec<String>) {
     let file = job.machine.file();
     let mut repairs: BTreeSet<RepairId> = BTreeSet::new();
@@ -268,7 +268,7 @@ mod tests {
         assert!(sheet.reasons[0].mended);
         let there: Vec<&str> = sheet.there.iter().map(|c| c.part.as_str()).collect();
         assert!(there.contains(&"filter"), "{there:?}");
-        // What is there and mended is not left to mend.
+        // A condition that has been repaired is not left to repair.
         assert!(sheet.mend.iter().all(|m| !m.condition.mended && !m.repairs.is_empty()), "{:?}", sheet.mend);
         assert_eq!(sheet.bypasses.len(), 2);
     }

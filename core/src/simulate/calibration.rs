@@ -1,15 +1,15 @@
-//! How often the odds were right: of the causes given 70 to 80 %, 70 to 80 % must be the reason.
+//! Calibration: of the causes with a chance of 70 to 80 %, 70 to 80 % must be the reason.
 
 use serde::Serialize;
 
-/// Bins of a tenth each.
+/// Number of bins, each a tenth wide.
 const BINS: usize = 10;
 
-/// What was said of all causes at all steps of one job, against what was so.
+/// The chances of all causes at all steps of one job, compared with the truth.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Score {
     bins: [Sums; BINS],
-    /// Squared differences between the odds and what was so.
+    /// Sum of the squared differences between chances and truth.
     squares: f64,
 }
 
@@ -18,12 +18,12 @@ struct Sums {
     said: u64,
     p: f64,
     was_so: u64,
-    /// Variance of `was_so` if every chance holds and none hangs on another.
+    /// Variance of `was_so` if every chance is right and all are independent.
     variance: f64,
 }
 
 impl Score {
-    /// Enters a chance that was given, and whether it was so.
+    /// Adds a chance, and whether the cause was true.
     pub fn enter(&mut self, p: f64, was_so: bool) {
         let bin = &mut self.bins[((p * BINS as f64) as usize).min(BINS - 1)];
         bin.said += 1;
@@ -35,40 +35,41 @@ impl Score {
     }
 }
 
-/// Reliability of the odds over many jobs.
+/// Calibration of the odds over many jobs.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Calibration {
     /// By tenth of the chance given.
     pub bins: Vec<Bin>,
-    /// Mean square of the difference between a chance and what was so (1 or 0): 0 is best (Brier 1950).
+    /// Mean squared difference between a chance and the truth (1 or 0): 0 is best (Brier 1950).
     pub brier: f64,
-    /// Standard error of that, by jobs.
+    /// Standard error of the Brier score, by jobs.
     pub brier_error: f64,
-    /// The same score for somebody who says of every cause, always, how often it is so on the whole.
+    /// Brier score of a forecast that always gives every cause its overall frequency.
     pub brier_of_shares: f64,
 }
 
-/// Chances in a tenth.
+/// The chances in one tenth.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Bin {
-    /// From this chance on.
+    /// Lower end of the tenth.
     pub from: f64,
-    /// Up to this one.
+    /// Upper end of the tenth.
     pub to: f64,
-    /// How often such a chance was given.
+    /// Number of chances in the tenth.
     pub said: u64,
-    /// Mean of the chances given.
+    /// Mean of these chances.
     pub p: f64,
-    /// Share of them that was so.
+    /// Share of them that came true.
     pub was_so: f64,
-    /// Standard error of the difference of the two, by jobs: what is said in one job hangs together.
+    /// Standard error of the difference between the two, by jobs, because the chances of one job are
+    /// correlated.
     pub error: f64,
-    /// Standard deviation of the share if every chance holds and none hangs on another (binomial).
+    /// Standard deviation of the share if every chance is right and all are independent (binomial).
     pub binomial: f64,
 }
 
 impl Calibration {
-    /// Sums up the scores of jobs.
+    /// The calibration over the scores of jobs.
     #[must_use]
     pub fn of(scores: &[Score]) -> Self {
         let bin = |b: usize| {

@@ -1,14 +1,14 @@
-//! A machine whose rates are not what the advice thinks they are.
+//! A machine whose rates differ from those that the advice assumes.
 
 use super::draw::uniform;
 use crate::machine::{Machine, MachineError};
 
-/// A machine with every rate moved by a factor of its own between `1 / by` and `by`, even on the logarithmic
-/// scale: of every condition, and of every severity that it can have. They are odds against a sound part that
-/// are moved, so that something is always left for sound.
+/// A machine with the rate of every condition, and of every severity of it, multiplied by its own factor. The
+/// factors are uniform on the logarithmic scale between `1 / by` and `by`. They multiply odds against a sound
+/// part, so that some share always remains sound.
 ///
 /// # Errors
-/// Factors that are none.
+/// A `by` that is not finite or is below 1.
 pub fn disturbed(machine: &Machine, by: f64, seed: &str) -> Result<Machine, MachineError> {
     if !(by >= 1.0 && by.is_finite()) {
         return Err(MachineError::rule("disturb", format!("{by} is not a factor of 1 or more")));

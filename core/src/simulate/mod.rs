@@ -1,8 +1,8 @@
 //! Simulated jobs: machines with hidden faults, and policies that get them running or give up.
 //!
-//! A machine that does not start is drawn from the network (`simulated_machine.rs`), or from a network with other rates
-//! (`disturb.rs`). A [`Policy`] plays a job on it to its end (`play.rs`). A [`Summary`] tells what the jobs took, and a
-//! [`Calibration`] how often the odds were right.
+//! A machine that does not start is drawn from the network (`simulated_machine.rs`), or from a network with
+//! other rates (`disturb.rs`). A [`Policy`] plays a job on it to its end (`play.rs`). A [`Summary`] states
+//! the time and cost of the jobs, and a [`Calibration`] how often the odds were right.
 
 mod calibration;
 mod disturb;

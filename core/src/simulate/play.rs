@@ -11,7 +11,7 @@ use crate::machine::{ConditionId, Machine};
 
 use serde::Serialize;
 
-/// A job longer than this is handed over.
+/// Limit on the steps of a job. A longer job is handed over.
 const LONGEST: usize = 60;
 
 /// How a job ended.
@@ -22,33 +22,33 @@ pub enum Ending {
     Running,
     /// The policy gave up.
     HandedOver,
-    /// The job was too long, or exact inference on it too large: handed over too.
+    /// The job is too long, or exact inference on it too large. It counts as handed over.
     BrokenOff,
 }
 
-/// A job played to its end, and what it took.
+/// A job played to its end, with its time and cost.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SimulatedJob {
     /// How it ended.
     pub ending: Ending,
     /// Minutes at the bench.
     pub minutes: f64,
-    /// Price of minutes and parts, and of handing over if it came to that.
+    /// Price of minutes and parts, and of handing over if the job ended so.
     pub cost: f64,
-    /// Repairs with parts to be bought, of which none was for a condition that stopped the engine then.
+    /// Number of repairs with bought parts that cured no condition that stopped the engine at the time.
     pub wrong_parts: u32,
-    /// How right the odds were, at every decision.
+    /// The calibration of the odds at every decision.
     pub score: Score,
-    /// What stopped the engine when the machine came in, as `part/condition`.
+    /// The conditions that stopped the engine on arrival, as `part/condition`.
     pub reasons: Vec<String>,
-    /// Everything that was done.
+    /// The job with all its steps.
     pub job: JobFile,
 }
 
-/// Jobs by one policy.
+/// Jobs played by one policy.
 ///
-/// Decisions after the same steps are kept and shared by all jobs. A decision follows from the steps alone, so the
-/// order in which jobs are played changes nothing.
+/// Decisions are cached by the steps before them, and all jobs share the cache. A decision depends on the
+/// steps alone, so the order in which jobs are played changes nothing.
 #[derive(Debug)]
 pub struct Simulation<'m> {
     believed: &'m Machine,
@@ -65,11 +65,11 @@ impl<'m> Simulation<'m> {
         Simulation { believed, real, policy, seed: seed.to_owned(), decided: Mutex::default() }
     }
 
-    /// Plays the job of a number. The same number is the same machine for every policy.
+    /// Plays the job with a number. The same number gives every policy the same machine.
     ///
     /// # Errors
-    /// A machine that nearly always starts; findings that the policy holds to be impossible, which none is that
-    /// a machine with other rates can show.
+    /// A machine that nearly always starts. Findings that are impossible for the policy; a machine that
+    /// differs in rates only shows none.
     pub fn play(&self, number: usize) -> Result<SimulatedJob, JobError> {
         let mut truth = SimulatedMachine::not_starting(self.real, &format!("{} {number}", self.seed), false)?;
         let mut file = JobFile::from_json(r#"{"machine": ""}"#)?;
@@ -81,7 +81,7 @@ impl<'m> Simulation<'m> {
         let reasons: Vec<String> = truth.acting().map(name).collect();
         let (mut score, mut wrong_parts) = (Score::default(), 0);
         let (mut action, mut then_try) = (Action::PLAIN_ATTEMPT, false);
-        // What makes a job too large stays with it.
+        // Outcomes that are left out once stay left out.
         let mut left_out = 0;
         loop {
             let before = Job::new(self.believed, &file)?;
@@ -137,7 +137,7 @@ impl<'m> Simulation<'m> {
         }
     }
 
-    /// What the policy decides. Decisions that follow from the steps alone are kept.
+    /// The decision of the policy. Decisions that depend on the steps alone are cached.
     fn decide(
         &self,
         job: &Job,
@@ -184,8 +184,8 @@ mod tests {
         assert!(cost("clairvoyant") < cost("checklist"));
     }
 
-    /// How far the shares of what was so are from the chances given, in standard errors, in every tenth in which
-    /// a hundred chances were given; on machines drawn by other rates than those believed, or not.
+    /// By tenth in which a hundred chances were given: the distance, in standard errors, between the share
+    /// that came true and the chances. The rates of the real machine may differ from those believed.
     fn misses(real: &Machine, jobs: usize) -> Vec<f64> {
         let simulation =
             Simulation::new(mower(), real, policy("checklist").expect("a policy"), "calibration");
@@ -198,9 +198,10 @@ mod tests {
 
     #[test]
     fn causes_are_the_reason_as_often_as_is_said() {
-        // At every step the sum of what was so less what was said has mean 0, whatever came before. One step of a
-        // job hangs together with the next, so the error is taken over jobs; never below the binomial one, as a
-        // tenth with few jobs in it may seem surer than it is. Ten tenths at four standard errors: one draw of 1,600.
+        // At every step, the sum of the truths minus the sum of the chances has mean 0, whatever came before.
+        // The steps of one job are correlated, so the error is taken over jobs. It is never below the
+        // binomial one, because a tenth with few jobs may seem more certain than it is. Ten tenths at four
+        // standard errors: one draw of 1,600.
         let misses = misses(mower(), 200);
         assert!(misses.len() >= 7 && misses.iter().all(|m| *m < 4.0), "{misses:?}");
     }

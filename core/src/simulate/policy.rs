@@ -5,13 +5,13 @@ use crate::machine::ConditionId;
 
 /// A way to decide what to do next on a job.
 pub trait Policy: Debug + Send + Sync {
-    /// Its name, as on the command line.
+    /// Its id, as on the command line.
     fn id(&self) -> &'static str;
 
     /// What it does, in one sentence for people.
     fn about(&self) -> &'static str;
 
-    /// Whether it is told what stops the engine.
+    /// Whether the policy knows what stops the engine.
     fn is_clairvoyant(&self) -> bool {
         false
     }
@@ -23,18 +23,18 @@ pub trait Policy: Debug + Send + Sync {
     fn decide(&self, situation: &Situation) -> Result<Decision, JobError>;
 }
 
-/// What a policy knows when it decides.
+/// The information that a policy has when it decides.
 #[derive(Debug)]
 pub struct Situation<'s, 'm> {
-    /// Everything done so far, on the machine that the policy believes in.
+    /// The job so far, on the machine that the policy assumes.
     pub job: &'s Job<'m>,
-    /// How many outcomes of start attempts must be left out at least, because the job was too large before.
+    /// Minimum number of outcomes of start attempts to leave out, because the job was too large before.
     pub left_out: usize,
-    /// What stops the engine now; empty unless the policy [is told](Policy::is_clairvoyant).
+    /// What stops the engine now; empty unless the policy [knows it](Policy::is_clairvoyant).
     pub acting: &'s [ConditionId],
 }
 
-/// What a policy decides.
+/// The decision of a policy.
 #[derive(Debug)]
 pub struct Decision {
     /// The next action; none for handing over.
@@ -44,6 +44,6 @@ pub struct Decision {
     /// Chance of each condition to stop the engine now, in the order of the description; empty where the policy
     /// computes none.
     pub chances: Vec<f64>,
-    /// How many outcomes of start attempts were left out, because the job is too large.
+    /// Number of outcomes of start attempts that were left out, because the job is too large.
     pub left_out: usize,
 }

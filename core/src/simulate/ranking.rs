@@ -6,8 +6,8 @@ use crate::job::{Action, Job, JobError};
 use crate::machine::Machine;
 use halfsplit_bayes::support::suggest::NoSuchId;
 
-/// The decision for the step that `choose` picks from the ranking without lookahead, which changes nothing of what
-/// these policies go by. A start attempt follows every repair.
+/// The decision for the step that `choose` picks from the ranking. The ranking has no lookahead, because
+/// lookahead changes nothing that these policies use. A start attempt follows every repair.
 pub(super) fn decide_by_ranking(
     situation: &Situation,
     choose: impl for<'a> Fn(&Job, &'a [StepAdvice]) -> Option<&'a StepAdvice>,
@@ -16,7 +16,7 @@ pub(super) fn decide_by_ranking(
     decision(situation, &answer, choose(situation.job, &answer.ranking), true)
 }
 
-/// The decision for a step of a ranking; handing over where there is none.
+/// The decision for a step of a ranking; handing over if there is none.
 pub(super) fn decision(
     situation: &Situation,
     answer: &Assessment,
@@ -46,13 +46,13 @@ pub(super) struct Best<'a> {
 }
 
 impl Best<'_> {
-    /// Whether the chance is worth the cost, where the rest is handed over.
+    /// Whether the chance is worth the cost if the machine is handed over otherwise.
     pub(super) fn pays(&self, job: &Job) -> bool {
         self.chance * job.hand_over_cost > self.cost
     }
 }
 
-/// The repair or plain start attempt with the highest chance for its cost.
+/// The repair or plain start attempt with the highest ratio of chance to cost.
 pub(super) fn best_repair<'a>(job: &Job, ranking: &'a [StepAdvice]) -> Option<Best<'a>> {
     let attempt = job.attempt_cost();
     ranking

@@ -4,8 +4,9 @@ use super::policy::{Decision, Situation};
 use crate::advise::Possible;
 use crate::job::{Action, Job, JobError};
 
-/// The decision of a rule about the actions that are possible. The job is handed over once as much was spent as handing
-/// over costs: the rule of thumb of those who compute no odds. A start attempt follows every repair.
+/// The decision of a rule that chooses among the possible actions. The job is handed over once it has cost as
+/// much as handing over, a rule of thumb for people who compute no odds. A start attempt follows every
+/// repair.
 pub(super) fn decide_by_rule(
     situation: &Situation,
     next: impl Fn(&Job, &Possible) -> Option<Action>,

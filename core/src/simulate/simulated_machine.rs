@@ -1,9 +1,9 @@
-//! A simulated machine: what is wrong with it, and what it shows.
+//! A simulated machine: its hidden conditions, and its behaviour.
 //!
-//! Drawn part by part from the same tables that the network of a job is made of: how badly a condition
-//! acts and how far it spoils a function are drawn once for as long as a part stays as it is, what a check
-//! shows once per state of what it looks at, and what the engine does anew at each attempt. What a step
-//! changes (`job/effects.rs`) is changed here too, by chance.
+//! It is drawn part by part from the tables of which the network of a job is made. The severity of a
+//! condition, and how far the condition spoils a function, are drawn once for as long as the part stays as it
+//! is. The result of a check is drawn once per state of its parents. The outcome of an attempt is drawn anew
+//! each time. The changes that a step makes (`job/effects.rs`) are drawn here too.
 
 use super::draw::pick;
 use crate::job::{Action, Job, JobError, JobRule, Outcome, ReadingRecord, Step, StepEffects, StepRecord};
@@ -12,28 +12,28 @@ use crate::machine::{BypassId, CheckId, ConditionId, ContextId, FunctionId, Mach
 use crate::reading::Span;
 use typed_index_collections::TiVec;
 
-/// Machines drawn until one does not start; more than a fifth of those that come in do not.
+/// Limit on the machines drawn until one does not start. More than a fifth of incoming machines do not start.
 const TRIES: u32 = 10_000;
 
-/// What a check shows.
+/// The result that a check shows.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Shown {
     /// A result, by its place.
     Result(usize),
-    /// A number.
+    /// A reading.
     Reading(ReadingRecord),
 }
 
-/// A machine with everything drawn.
+/// A machine with all states drawn.
 #[derive(Clone)]
 pub(crate) struct SimulatedMachine<'m> {
     machine: &'m Machine,
     seed: String,
     /// By context: its state.
     contexts: TiVec<ContextId, usize>,
-    /// By part: its state when the machine came in.
+    /// By part: its state on arrival.
     arrival: TiVec<PartId, usize>,
-    /// By part: its state now, how many steps have touched it, and how often it became another.
+    /// By part: its state now, how many steps have touched it, and how often its state changed.
     now: TiVec<PartId, usize>,
     touched: TiVec<PartId, u32>,
     changed: TiVec<PartId, u32>,
@@ -42,7 +42,7 @@ pub(crate) struct SimulatedMachine<'m> {
 }
 
 impl<'m> SimulatedMachine<'m> {
-    /// A machine that comes in.
+    /// Draws an incoming machine.
     pub(crate) fn draw(machine: &'m Machine, seed: String) -> Self {
         let file = machine.file();
         let contexts: TiVec<ContextId, usize> = file
@@ -78,8 +78,8 @@ impl<'m> SimulatedMachine<'m> {
         }
     }
 
-    /// The machine of a seed: the first of a row of drawn machines that does not start, `stopped` by a cause
-    /// or perhaps only badly started.
+    /// The machine of a seed: the first drawn machine that does not start. If `stopped`, a cause stops it;
+    /// otherwise it may only have started badly.
     ///
     /// # Errors
     /// A machine that nearly always starts.
@@ -101,8 +101,7 @@ impl<'m> SimulatedMachine<'m> {
         self.machine.model.parts.iter().zip(&self.now).map(|(part, now)| part.states[*now])
     }
 
-    /// Conditions that were there when the machine came in, with whether they act and whether they are
-    /// there still.
+    /// Conditions that were present on arrival, with whether they act and whether they are still present.
     pub(crate) fn conditions(&self) -> impl Iterator<Item = (ConditionId, bool, bool)> {
         self.machine.model.parts.iter().zip(&self.arrival).zip(&self.now).filter_map(|((part, was), now)| {
             let state = part.states[*was];
@@ -110,7 +109,7 @@ impl<'m> SimulatedMachine<'m> {
         })
     }
 
-    /// What a check shows now. Asked again with nothing changed it shows the same.
+    /// The result of a check now. Repeated with nothing changed, a check gives the same result.
     pub(crate) fn check(&self, check: CheckId, air: f64) -> Shown {
         let authored = self.machine.check(check);
         let observation = &self.machine.model.checks[check].observation;
@@ -139,7 +138,7 @@ impl<'m> SimulatedMachine<'m> {
         }
     }
 
-    /// A number on the scale of the gauge.
+    /// A reading on the scale of the gauge.
     fn reading(&self, model: &ReadingModel, row: usize, air: f64, what: &str) -> ReadingRecord {
         let [low, high] = model.range;
         let law = &model.laws(air)[model.row_of[row]];
@@ -148,12 +147,12 @@ impl<'m> SimulatedMachine<'m> {
         let values: Vec<f64> = (0..=count).map(|i| low + i as f64 * model.resolution).collect();
         let weights: Vec<f64> =
             values.iter().map(|v| law.mass(Span { from: v - half, to: v + half })).collect();
-        // Decimal fractions that the sum of steps misses in the last places.
+        // The sum of steps is not exact in the last decimal places.
         let value = (values[pick(&self.seed, what, &weights)] * 1e6).round() / 1e6;
         ReadingRecord { value: Some(value), over: None, between: None, unit: model.unit, temperature: None }
     }
 
-    /// Level of a function: the worst that any part pushes it to.
+    /// Level of a function: the maximum of the contributions of all parts.
     fn level(&self, function: FunctionId) -> usize {
         let id = &self.machine.function(function).id;
         let push = |(part, rows): &(PartId, Vec<Vec<f64>>)| {
@@ -165,7 +164,7 @@ impl<'m> SimulatedMachine<'m> {
         self.machine.model.functions[function].spoilers.iter().map(push).max().unwrap_or(0)
     }
 
-    /// A part for as long as it stays as it is, as a text.
+    /// A text that names a part and its present state, and changes with that state.
     fn spell(&self, part: PartId) -> String {
         let id = &self.machine.part(part).id;
         match self.changed[part] {
@@ -174,7 +173,7 @@ impl<'m> SimulatedMachine<'m> {
         }
     }
 
-    /// What the engine does at an attempt with these bypasses.
+    /// The outcome of an attempt with these bypasses.
     pub(crate) fn attempt(&mut self, bypasses: &[BypassId]) -> Outcome {
         let model = &self.machine.model;
         let (mut acting, mut held) = (0, 0);
@@ -212,7 +211,7 @@ impl<'m> SimulatedMachine<'m> {
         outcome
     }
 
-    /// Takes a step: what it shows, as the job records it. The machine stays as it is until
+    /// The record of a step with its result, as the job holds it. The machine does not change until
     /// [`SimulatedMachine::act`].
     pub(crate) fn take(&mut self, job: &Job, action: &Action) -> StepRecord {
         let file = self.machine.file();
@@ -233,8 +232,8 @@ impl<'m> SimulatedMachine<'m> {
         }
     }
 
-    /// What a check shows or, where it is hearsay, what is told of it: any result whatever as often as
-    /// the trust in it leaves room for.
+    /// The result of a check or, if somebody only tells it, the result that is told. With chance 1 - trust,
+    /// that is a random result.
     fn told(&self, job: &Job, check: CheckId) -> Shown {
         let shown = self.check(check, job.air);
         let trust = job.trust(check, job.usual(check));
@@ -248,13 +247,13 @@ impl<'m> SimulatedMachine<'m> {
         }
     }
 
-    /// Changes what the last step of a job changes.
+    /// Changes the machine as the last step of a job does.
     pub(crate) fn act(&mut self, job: &Job) {
         let Some(last) = job.steps.len().checked_sub(1) else { return };
         self.act_at(job, &StepEffects::of(job), last);
     }
 
-    /// Goes through the steps of a job on a machine that has just come in.
+    /// Applies the steps of a job to a machine that has just arrived.
     pub(crate) fn replay(&mut self, job: &Job) {
         let acts = StepEffects::of(job);
         for (at, step) in job.steps.iter().enumerate() {

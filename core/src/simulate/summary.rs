@@ -1,27 +1,27 @@
-//! What many jobs took.
+//! Time and cost of many jobs.
 
 use serde::Serialize;
 
 use super::play::{Ending, SimulatedJob};
 
-/// What jobs by one policy took.
+/// Time and cost of the jobs of one policy.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Summary {
     /// The policy's id.
     pub policy: &'static str,
-    /// How many jobs.
+    /// Number of jobs.
     pub jobs: usize,
     /// Minutes at the bench to the end of the job, running or handed over.
     pub minutes: SampleSummary,
-    /// The same of jobs that ended with the engine running; zeros where none did.
+    /// Minutes at the bench of the jobs that ended with the engine running; zeros if there are none.
     pub minutes_if_running: SampleSummary,
-    /// Price of minutes and parts, and of handing over where it was.
+    /// Price of minutes and parts, and of handing over for jobs that ended so.
     pub cost: SampleSummary,
-    /// Repairs with parts to be bought, of which none was for a condition that stopped the engine.
+    /// Repairs with bought parts that cured no condition that stopped the engine.
     pub wrong_parts: SampleSummary,
     /// Share of jobs that ended with the engine running.
     pub running: f64,
-    /// Share of jobs that were too long to be gone on with; they count as handed over.
+    /// Share of jobs that were too long to continue; they count as handed over.
     pub broken_off: f64,
 }
 
@@ -58,7 +58,7 @@ impl SampleSummary {
 }
 
 impl Summary {
-    /// Sums up jobs by the policy with this id.
+    /// The summary of the jobs of the policy with this id.
     #[must_use]
     pub fn of(policy: &'static str, jobs: &[SimulatedJob]) -> Self {
         let share =

@@ -1,4 +1,4 @@
-//! A description with some numbers changed: only what depends on them is resolved again.
+//! A description with some numbers changed. Only the data that depend on them are resolved again.
 
 use super::checks::check;
 use super::outcome_law;
@@ -9,18 +9,18 @@ use crate::machine::ids::{BypassId, CheckId, ConditionId};
 use crate::machine::model::{Model, PartState};
 use crate::machine::predicate::Names;
 
-/// Which numbers were changed.
+/// The numbers that were changed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum ChangedParameters {
-    /// The rates of a condition by severity; their sum is as it was.
+    /// The rates of a condition by severity, with the same sum.
     Severities(ConditionId),
-    /// What spoils functions.
+    /// The rows of functions.
     Functions,
-    /// What a check shows.
+    /// The table or law of a check.
     Check(CheckId),
-    /// How attempts end.
+    /// The law of attempts.
     Attempt,
-    /// How attempts with a bypass end.
+    /// The laws of attempts with a bypass.
     Bypass(BypassId),
     /// Numbers that are read from the description itself.
     AsAuthored,
@@ -52,8 +52,8 @@ pub(crate) fn with_parameters(
     Ok(model)
 }
 
-/// How often the condition is present stays; how it is shared between acting and not, and how badly it
-/// acts, are new.
+/// Updates the split of a condition between acting and harmless, and its severities. The chance that the
+/// condition is present stays the same.
 fn severities(file: &MachineFile, model: &mut Model, id: ConditionId) {
     let condition = &mut model.conditions[id];
     let part = &mut model.parts[condition.part];

@@ -1,4 +1,4 @@
-//! Checks: what a finding depends on, and how likely it makes every result or reading.
+//! Resolution of checks: the parents of a finding, and the distribution of results or readings.
 
 use super::limits::{AIR_RANGE, TEMPERATURE_RANGE};
 use super::rules::{cautions, distribution, not_negative, positive, source, trust, unique};
@@ -12,7 +12,7 @@ use crate::machine::prior;
 use crate::reading::{Law, LawShape};
 use halfsplit_bayes::for_each_configuration;
 
-/// Configurations of a check's parents above which a function belongs between.
+/// Limit on the configurations of a check's parents. Above it, the description needs a function in between.
 const MOST_CONFIGURATIONS: usize = 20_000;
 
 pub(super) fn check(names: &Names, i: usize, check: &Check) -> Result<CheckModel> {
@@ -118,8 +118,7 @@ fn law_term(place: &str, term: &LawTerm) -> Result<(f64, LawShape)> {
     Ok((term.weight, shape))
 }
 
-/// The variables that rows look at, and for every combination of their states the first row that
-/// holds.
+/// The variables on which rows depend and, by configuration of their states, the first row that applies.
 fn first_match(names: &Names, place: &str, whens: &[&[String]]) -> Result<(Vec<Source>, Vec<usize>)> {
     match whens.split_last() {
         Some((last, before)) if last.is_empty() && before.iter().all(|w| !w.is_empty()) => {}

@@ -1,4 +1,4 @@
-//! From the authored form to the resolved one, checking every rule on the way.
+//! Resolution of the authored form, which checks every rule on the way.
 
 mod changed_parameters;
 mod checks;
@@ -139,7 +139,7 @@ pub(super) fn resolve(file: &MachineFile) -> Result<Model> {
     })
 }
 
-/// Every list has ids of its own; functions and contexts share one set.
+/// Checks that ids are unique in every list. Functions and contexts share one set of ids.
 fn all_ids(file: &MachineFile) -> Result<()> {
     fn of(list: &[Named]) -> impl Iterator<Item = &str> {
         list.iter().map(|n| n.id.as_str())
@@ -176,7 +176,7 @@ fn outcome_law(place: &str, law: &OutcomeLaw) -> Result<[[f64; 4]; 4]> {
     Ok(rows)
 }
 
-/// Conditions with a law of their own; each is named once, and not among what is lifted.
+/// Resolves conditions with their own law. Each is named once, and the bypass lifts none of them.
 fn apart(names: &Names, place: &str, groups: &[Apart], lifts: &[ConditionId]) -> Result<Vec<ApartModel>> {
     let mut taken = lifts.to_vec();
     let mut all = Vec::new();
@@ -193,7 +193,7 @@ fn apart(names: &Names, place: &str, groups: &[Apart], lifts: &[ConditionId]) ->
     Ok(all)
 }
 
-/// How the machines of a population differ from all that come in.
+/// Resolves the differences of a population from all incoming machines.
 fn choice(names: &Names, place: &str, moves: &[Move]) -> Result<ChoiceModel> {
     let mut model = ChoiceModel { conditions: Vec::new(), contexts: Vec::new() };
     for (m, moved) in moves.iter().enumerate() {

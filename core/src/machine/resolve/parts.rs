@@ -1,4 +1,4 @@
-//! Parts, with the odds of everything that can be wrong with them, and what they spoil together.
+//! Resolution of parts, with the odds of their conditions, and of the functions that they spoil.
 
 use std::collections::HashSet;
 

@@ -1,4 +1,4 @@
-//! Rules that hold for many places of a description.
+//! Rules that apply to many places of a description.
 
 use std::collections::HashSet;
 

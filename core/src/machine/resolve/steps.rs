@@ -1,4 +1,4 @@
-//! What any step needs before it can be made, and what it changes.
+//! Resolution of the needs and the effects of a step.
 
 use crate::machine::MachineError;
 use crate::machine::error::Result;

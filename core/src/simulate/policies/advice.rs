@@ -3,7 +3,7 @@ use crate::job::JobError;
 use crate::simulate::policy::{Decision, Policy, Situation};
 use crate::simulate::ranking::decision;
 
-/// Does what the advice puts first, with its whole lookahead.
+/// Takes the best step of the advice, with its whole lookahead.
 #[derive(Debug)]
 pub(super) struct Advice;
 

@@ -4,10 +4,10 @@ use crate::machine::RepairId;
 use crate::simulate::policy::{Decision, Policy, Situation};
 use crate::simulate::rule::decide_by_rule;
 
-/// From this chance on the condition that a finding speaks for counts as present.
+/// A condition that a finding speaks for counts as present from this chance.
 const THERE: f64 = 0.5;
 
-/// Goes by prices only.
+/// Takes the cheapest action.
 #[derive(Debug)]
 pub(super) struct Cheapest;
 
@@ -25,8 +25,8 @@ impl Policy for Cheapest {
     }
 }
 
-/// The cheapest repair of what was found to be abnormal, else the cheapest action that was not taken yet. Of two that
-/// cost the same, the first of the description.
+/// The cheapest repair of a condition that was found, otherwise the cheapest action not taken yet. Of two
+/// actions with the same cost it is the first in the description.
 fn next(job: &Job, possible: &Possible) -> Option<Action> {
     let (file, model) = (job.machine.file(), &job.machine.model);
     let first_named = possible.abnormal().into_iter().filter_map(|a| a.speaks_for.into_iter().next());
@@ -50,7 +50,7 @@ fn next(job: &Job, possible: &Possible) -> Option<Action> {
 
 fn was_done(job: &Job, action: &Action) -> bool {
     job.steps.iter().any(|done| match (done, action) {
-        // A bypass that was used along with others was used.
+        // A bypass counts as used if it was used together with others.
         (Step::Attempt { bypasses: used, .. }, Action::Attempt(bypasses)) => {
             !bypasses.is_empty() && bypasses.iter().all(|bypass| used.contains(bypass))
         }
@@ -64,7 +64,7 @@ mod tests {
     use crate::job::JobFile;
     use crate::lesson::mower;
 
-    /// What is done after these steps, and what it comes to.
+    /// The next action after these steps, and the cost of the job with it.
     fn after(steps: &str) -> (Action, f64) {
         let file = format!(r#"{{"machine": "mower-recoil", "steps": [{steps}]}}"#);
         let file = JobFile::from_json(&file).expect("a job file");

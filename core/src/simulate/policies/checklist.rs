@@ -4,10 +4,11 @@ use crate::machine::{BypassId, RepairId};
 use crate::simulate::policy::{Decision, Policy, Situation};
 use crate::simulate::rule::decide_by_rule;
 
-/// Follows a fixed list for an engine that will not start, as the trade has them: from what costs nothing to what takes
-/// long, each look followed by the repair that it points to. Common practice, no source.
+/// Follows a fixed list for an engine that will not start, as is usual in the trade. The list goes from what
+/// costs nothing to what takes long, and the repair that a look points to follows the look. Common practice,
+/// no source.
 ///
-/// The list is written for a walk-behind mower. Lines about things that a machine does not have are passed over.
+/// The list is written for a walk-behind mower. Lines about things that a machine does not have are skipped.
 #[derive(Debug)]
 pub(super) struct Checklist;
 
@@ -25,20 +26,20 @@ impl Policy for Checklist {
     }
 }
 
-/// Results, and what to do about them, one after the other.
+/// Results and the repairs that they point to, in order.
 type Points = &'static [(&'static [&'static str], &'static [&'static str])];
 
 /// A line of the list.
 enum Line {
-    /// A check or a start with a bypass, and what its results point to.
+    /// A check or a start with a bypass, and the repairs that its results point to.
     Look(&'static str, Points),
-    /// The same where something was found before.
+    /// A check or a start with a bypass, if something was found before.
     LookIf(Earlier, &'static str, Points),
-    /// A repair where something was found before.
+    /// A repair, if something was found before.
     RepairIf(Earlier, &'static str),
     /// A repair in any case.
     Repair(&'static str),
-    /// Try again, by the proper routine.
+    /// A start attempt by the proper routine.
     Try,
 }
 
@@ -67,7 +68,7 @@ const LIST: &[Line] = &[
     LookIf(("rope-feel", &["stops"]), "plug-wet", &[(&["dripping", "oily"], &["clear-headspace"])]),
     LookIf(("rope-feel", &["snatch"]), "key-look", &[(&["sheared", "marked"], &["new-key"])]),
     Try,
-    // What is seen without taking much off.
+    // Things that can be seen without taking much off.
     LookIf(("attempt", &["dies"]), "cap-vent", &[(&["blocked"], &["clear-tank-cap"])]),
     Look("filter-look", &[(&["packed", "soaked"], &["new-filter"])]),
     Look("fuel-smell", &[(&["sour", "oily"], &["drain-and-refill"])]),

@@ -1,10 +1,10 @@
 use crate::job::{Action, JobError};
 use crate::simulate::policy::{Decision, Policy, Situation};
 
-/// Knows the causes and observes nothing: no policy costs less but by luck.
+/// Knows the causes and observes nothing. No policy has a lower cost, except by luck.
 ///
-/// It does the first of the cheapest repairs that make good all that acts; an attempt where nothing acts; and it
-/// hands over where that is cheaper.
+/// It does the first of the cheapest repairs that cure everything that acts. If nothing acts, it makes an
+/// attempt. It hands over where that is cheaper.
 #[derive(Debug)]
 pub(super) struct Clairvoyant;
 

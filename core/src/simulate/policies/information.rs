@@ -3,8 +3,8 @@ use crate::job::JobError;
 use crate::simulate::policy::{Decision, Policy, Situation};
 use crate::simulate::ranking::{best_repair, decide_by_ranking};
 
-/// From this chance on to get the engine running, a repair is done and nothing more observed. The best of a few
-/// values on the mower.
+/// A repair with at least this chance of a running engine is done without further observation. The best of a
+/// few values on the mower.
 const LIKELY: f64 = 0.7;
 /// Observations with fewer bits than this are not made. The best of a few values on the mower.
 const LEAST_BITS: f64 = 0.02;
@@ -34,7 +34,7 @@ impl Policy for Information {
     }
 }
 
-/// The observation with the most bits per minute; none where all tell too little.
+/// The observation with the most bits per minute; none if all have too few bits.
 fn most_informative(ranking: &[StepAdvice]) -> Option<&StepAdvice> {
     let per_minute = |s: &StepAdvice| s.information_bits / s.minutes.max(f64::MIN_POSITIVE);
     let observations = ranking.iter().filter(|s| s.kind != StepKind::Repair);
