@@ -43,7 +43,7 @@ const SAID: readonly (readonly [Trouble, en: string, de: string])[] = [
   ],
   [
     rule("altitude_m", { is: "height", given_m: 9000, lowest_m: -500, highest_m: 5500 }),
-    "Height above the sea: 9,000 m; heights from -500 to 5,500 m are reckoned with.",
+    "Height above the sea: 9,000 m; heights from -500 to 5,500 m are supported.",
     "Höhe über dem Meer: 9.000 m; gerechnet wird mit Höhen von -500 bis 5.500 m.",
   ],
   [

@@ -87,7 +87,7 @@ pub(crate) fn spent(spent: &Spent) -> String {
 pub(crate) fn left_out(steps: &[usize]) -> String {
     let numbers: Vec<String> = steps.iter().map(|step| (step + 1).to_string()).collect();
     format!(
-        "The job is too long to be reckoned with all that was tried. Left out of the odds: {} {}.",
+        "The job is too long for an exact answer with everything that was tried. Left out of the odds: {} {}.",
         if numbers.len() == 1 { "step" } else { "steps" },
         numbers.join(", ")
     )

@@ -36,7 +36,7 @@ pub enum JobRule {
         given: f64,
     },
     /// A height lies within the supported range.
-    #[error("{given_m} m; heights from {lowest_m} to {highest_m} m are reckoned with")]
+    #[error("{given_m} m; heights from {lowest_m} to {highest_m} m are supported")]
     Height {
         /// The height given, in metres.
         given_m: f64,
@@ -61,7 +61,7 @@ pub enum JobRule {
     #[error("this check does not follow temperature; leave it out")]
     NoTemperature,
     /// A temperature lies within the supported range.
-    #[error("{celsius} degrees Celsius; {lowest} to {highest} are reckoned with")]
+    #[error("{celsius} degrees Celsius; {lowest} to {highest} are supported")]
     Temperature {
         /// The temperature given, in degrees Celsius.
         celsius: f64,
@@ -111,8 +111,8 @@ pub enum JobRule {
     OneWay,
     /// Exact inference on the findings of a job must not be too large.
     #[error(
-        "they hang together in too many ways to be reckoned with exactly ({entries:.1e} table entries, the limit \
-         is {limit:.0e}); a repair done again and again does that: keep its last time"
+        "the findings depend on each other in too many ways for an exact answer ({entries:.1e} table entries, the limit \
+         is {limit:.0e}); if a repair was recorded several times, keep the last one"
     )]
     Tangled {
         /// Table entries needed.

@@ -146,7 +146,7 @@ fn parent_joint(
         return Err(MachineError::rule(
             place,
             format!(
-                "it is raised by so much that {combinations} combinations would have to be reckoned through; the limit is {LIMIT}"
+                "it is raised by so much that {combinations} combinations would have to be computed; the limit is {LIMIT}"
             ),
         ));
     }

@@ -201,12 +201,12 @@ export const en = {
         `The job is about “${job}”, the description about “${description}”.`,
       "not-above-nothing": (given: number) => `${read(given)} is not above 0.`,
       height: (given: number, low: number, high: number) =>
-        `${read(given)} m; heights from ${read(low)} to ${read(high)} m are reckoned with.`,
+        `${read(given)} m; heights from ${read(low)} to ${read(high)} m are supported.`,
       "no-number": (check: string) => `“${check}” gives no number; choose a result.`,
       "result-or-reading": (check: string) => `“${check}” needs either a result or a number.`,
       "no-temperature": () => "What this shows does not hang on temperature; leave that out.",
       temperature: (given: number, low: number, high: number) =>
-        `${read(given)} °C; ${read(low)} to ${read(high)} °C are reckoned with.`,
+        `${read(given)} °C; ${read(low)} to ${read(high)} °C are supported.`,
       "not-finite": () => "A number is needed.",
       "wrong-unit": (given: Unit, wanted: Quantity) => `${units[given]} is no unit of ${quantities[wanted]}.`,
       "off-scale": (given: string, own: string | undefined, scale: string) =>
@@ -214,7 +214,7 @@ export const en = {
       "nothing-over": () => "Nothing on the scale lies over that.",
       "one-way": () => "Give one of: is at, is over, is between.",
       tangled: () =>
-        "There is too much to reckon with exactly. A repair recorded again and again does that: keep its last time.",
+        "The job is too large for an exact answer. If a repair was recorded several times, keep the last one.",
       share: (given: number) => `${read(given)} is not between 0 and 1.`,
       "no-step": (steps: number) => `The job has only ${things(steps)} done.`,
       "always-starts": () => "This machine nearly always starts: there is no exercise on it.",
@@ -243,7 +243,7 @@ export const en = {
     all: "All of them",
     none: "None",
     told: "What the owner says",
-    toldHint: "Hearsay, and reckoned as that. What is left open can be asked later.",
+    toldHint: "Hearsay: given less weight. What is left open can be asked later.",
     fitted: "What is fitted",
     fittedHint: "What is certain. Whatever is left open counts as it is spread among such machines.",
     from: "Where it comes from",
@@ -401,9 +401,9 @@ export const en = {
       }`,
     oneRepairCures: (causes: readonly string[]) => `It sees to all that is likely: ${causes.join("; ")}.`,
     betterStop: (saves: number) => `Stopping saves about ${money(saves)} on average against the best step.`,
-    /** Numbers of steps whose outcomes do not count, so that the job can be reckoned. */
+    /** Numbers of steps whose outcomes do not count, so that the job can be computed. */
     leftOut: (steps: readonly number[]) =>
-      `The job is too long to be reckoned with all that was tried. Left out of the odds: ${
+      `The job is too long for an exact answer with everything that was tried. Left out of the odds: ${
         steps.length === 1 ? "step" : "steps"
       } ${steps.join(", ")}.`,
   },
