@@ -226,9 +226,21 @@ pub fn fingerprint(description: &str) -> Result<String, JobError> {
 
 /// The fingerprint of a description as a JSON value.
 fn mark(mut description: Value) -> Result<String, JobError> {
+    use_first_names(&mut description);
     reduce(&mut description);
     let text = compact(&description).map_err(not_written)?;
     Ok(URL_SAFE_NO_PAD.encode(fnv_1a(&text).to_be_bytes()))
+}
+
+/// Gives fields the names that they had when the first links were made, so that the fingerprints in kept links still
+/// match.
+fn use_first_names(description: &mut Value) {
+    let Some(fields) = description.as_object_mut() else { return };
+    for (name, first) in [("context", "background"), ("equivalent_sample_size", "worth")] {
+        if let Some(value) = fields.remove(name) {
+            fields.insert(first.to_owned(), value);
+        }
+    }
 }
 
 fn not_written(error: serde_json::Error) -> JobError {

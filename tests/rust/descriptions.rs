@@ -6,6 +6,7 @@ use std::collections::BTreeMap;
 
 use halfsplit::advise::{Assessment, Obstacle};
 use halfsplit::job::{Job, JobFile, Outcome};
+use halfsplit::link::{fingerprint, fingerprint_of};
 use halfsplit::machine::family::Library;
 use halfsplit::machine::file::ContextKind;
 use halfsplit::machine::{Machine, Problem};
@@ -478,6 +479,7 @@ fn a_description_and_a_job_with_the_older_names_still_open() {
     }
     let opened = Machine::from_json(&file.to_string()).expect("the mower with older names");
     assert_eq!(opened.file(), mower().file());
+    assert_eq!(fingerprint(&file.to_string()), fingerprint_of(mower()), "kept links say the same of both");
 
     let job = |field: &str| {
         JobFile::from_json(&format!(r#"{{"machine": "mower-recoil", "{field}": 90, "steps": []}}"#))
