@@ -1,5 +1,5 @@
-// The page end to end: the built page, served on this machine, in the Chromium that
-// scripts/browser.mjs found, as a phone and as a desktop see it.
+// End-to-end tests: the built page, served on this machine, in the Chromium that
+// scripts/browser.mjs found, as a phone and as a desktop.
 
 import { defineConfig } from '@playwright/test';
 import { CHROME_ARGS } from './scripts/browser.mjs';
@@ -21,10 +21,10 @@ export default defineConfig({
     baseURL: address,
     locale: 'en-GB',
     actionTimeout: 10_000,
-    // What it keeps for later would answer in place of what a test puts there; offline.spec.ts lets it.
+    // Its cache would answer in place of the routes that tests set up; only offline.spec.ts allows it.
     serviceWorkers: 'block',
     screenshot: 'only-on-failure',
-    // `--trace=retain-on-failure` when looking for a reason: it makes everything half as slow again.
+    // Use `--trace=retain-on-failure` to debug; it makes tests take half as long again.
     trace: 'off',
     launchOptions: {
       executablePath: CHROME,

@@ -4,8 +4,8 @@ import { VitePWA } from "vite-plugin-pwa";
 import { firstScreens } from "./scripts/first-screens.mjs";
 
 /**
- * What the built page may load: its own files and nothing else; and the styles that stand in it, by their
- * digest. The development server is left without it, because it puts styles into the page by script.
+ * The content security policy of the built page: it may load its own files, and the inline styles with these
+ * digests. The development server has no policy, because it adds styles by script.
  */
 const policy = (styles: readonly string[]): string =>
   [
@@ -38,7 +38,7 @@ function contentSecurityPolicy(): Plugin {
   };
 }
 
-/** Everything is kept after the first visit, and a newer version waits until somebody takes it. */
+/** Keeps all files after the first visit; a newer version waits until the user accepts it. */
 const offline = VitePWA({
   registerType: "prompt",
   injectRegister: false,
@@ -73,10 +73,10 @@ export default defineConfig({
   json: { stringify: false },
   build: {
     target: "es2022",
-    // Nothing is inlined: the policy above allows no script or engine from a data address.
+    // Nothing is inlined, because the policy above allows no script or engine from a data URL.
     assetsInlineLimit: 0,
     modulePreload: { polyfill: false },
-    // One sheet for every screen: it stands in the page.
+    // One style sheet for all screens, which is inlined into the page.
     cssCodeSplit: false,
     reportCompressedSize: true,
   },

@@ -1,4 +1,4 @@
-// WCAG 2.2 AA, as far as a program can judge it, in light and in dark.
+// Checks WCAG 2.2 AA as far as a program can, in the light and the dark theme.
 
 import { AxeBuilder } from '@axe-core/playwright';
 import type { Page } from '@playwright/test';
@@ -25,15 +25,15 @@ const RULES = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'];
 const COLOURS = ['color-contrast', 'link-in-text-block'];
 
 async function check(page: Page): Promise<void> {
-  // A window as high as the page: what the bar at the foot of a phone covers by chance is not small.
+  // The window is as high as the page, so that the bar at the foot of a phone covers nothing.
   await asHighAsThePage(page);
   for (const colorScheme of ['light', 'dark'] as const) {
     await page.emulateMedia({ colorScheme, reducedMotion: 'reduce' });
     const axe = new AxeBuilder({ page }).setLegacyMode(true);
-    // By night the same page has other colours; nothing else about it changes.
+    // The dark theme changes colours and nothing else.
     const rules = colorScheme === 'light' ? axe.withTags(RULES) : axe.withRules(COLOURS);
     const { violations, passes } = await rules.analyze();
-    // Colours are judged at all only where there is text to see.
+    // The colour rule passes only if there is text to check.
     expect(passes.map(({ id }) => id)).toContain('color-contrast');
     expect(
       violations.map(({ id, nodes }) => `${colorScheme} ${id}: ${nodes.map(({ html }) => html).join(' ')}`),

@@ -1,4 +1,4 @@
-// A first answer at once, and a better one when it has been looked further ahead.
+// The lookahead: a first answer at once, and a better one later. The prefetch: answers before the tap.
 
 import {
   ahead,
@@ -17,7 +17,7 @@ import type { Locator, Page } from '@playwright/test';
 
 const bar = (page: Page): Locator => ahead(page).getByRole('progressbar', { name: 'Looking further ahead' });
 
-/** How far it is. */
+/** The progress of the lookahead. */
 const done = async (page: Page): Promise<number> => Number(await bar(page).getAttribute('value'));
 
 test('looking ahead goes on in the background, can be broken off, and taken up again', async ({ page }) => {
@@ -30,7 +30,7 @@ test('looking ahead goes on in the background, can be broken off, and taken up a
   await button(ahead(page), 'That is enough').click();
   await expect(ahead(page)).toContainText('Broken off after');
   const so = await ahead(page).textContent();
-  // Some pieces' time.
+  // Time for several pieces of the lookahead.
   await page.waitForTimeout(600);
   expect(await ahead(page).textContent()).toBe(so);
   await button(ahead(page), 'Look further').click();
@@ -59,7 +59,7 @@ test('a better answer takes the place of the first, and says what gave way', asy
   await expect(ahead(page)).toHaveAttribute('data-settled', 'true', { timeout: 20_000 });
   await expect(nextStep(page)).toHaveAttribute('data-step', 'fuel-tap-look');
   await expect(nextStep(page)).toContainText('this comes before: Try on known-good fuel from a test can.');
-  // How far the answer can be trusted stands beside it.
+  // The page shows beside the answer how far it can be trusted.
   await expect(page.getByTestId('still-to-come')).toContainText(
     /\d+\s%\sof the odds lie with several causes at once/,
   );
@@ -108,7 +108,7 @@ test('what a result or a typed number would lead to is worked out before it is r
   });
   const calls = () =>
     page.evaluate(() => (window as unknown as { calls: { asked: string[]; waiting: number } }).calls);
-  /** What the engine was asked of a number, and of how it is known, and has answered. */
+  /** The calls with this number and provenance, once the engine has answered all calls; empty until then. */
   const asked = async (number: string, known?: string) => {
     const { asked, waiting } = await calls();
     const found = asked.filter((one) => one.includes(number) && (known === undefined || one.includes(known)));
@@ -123,7 +123,7 @@ test('what a result or a typed number would lead to is worked out before it is r
   await expect.poll(() => asked('"result":', '"told"')).toContain('advise');
   await button(page, 'Record the reading').click();
   await settled(page, 2);
-  // The next that is asked of it is what is further ahead.
+  // The next call is the lookahead: the answer itself was prefetched.
   await expect
     .poll(async () => (await asked('"value":24,', '"told"')).slice(0, 2))
     .toEqual(['advise', 'look_ahead']);

@@ -1,4 +1,4 @@
-// What a user does at the bench and reads off it, in the page's own words.
+// Helpers that act and read at the bench as a user does, by the page's own words.
 
 import { expect, type Locator, type Page } from '@playwright/test';
 
@@ -11,13 +11,13 @@ export const trouble = (page: Page): Locator => page.getByTestId('trouble');
 export const button = (page: Page | Locator, name: string): Locator =>
   page.getByRole('button', { name, exact: true });
 
-/** The lines of what was found, in order. */
+/** The lines of the findings, in order. */
 export const lines = (page: Page): Locator => findings(page).locator('.sheet-line');
 
-/** How many things the demo job has done. */
+/** Number of steps in the demo job. */
 export const DEMO_STEPS = 14;
 
-/** Waits until so many things are recorded and worked out. */
+/** Waits until `count` steps are recorded and their answer is shown. */
 export async function settled(page: Page, count: number): Promise<void> {
   await expect(lines(page)).toHaveCount(count);
   await expect(page.getByRole('main')).toHaveAttribute('aria-busy', 'false');
@@ -29,11 +29,11 @@ export async function openDemo(page: Page): Promise<void> {
   await settled(page, DEMO_STEPS);
 }
 
-/** Makes the window as high as the page. What is out of view counts by a guess until it comes into view. */
+/** Makes the window as high as the page. The height of content out of view is estimated until it is shown. */
 export async function asHighAsThePage(page: Page): Promise<void> {
   const { width = 0 } = page.viewportSize() ?? {};
   const high = () => page.evaluate(() => document.documentElement.scrollHeight);
-  // The second time nothing is guessed any more.
+  // The second time all content is in view and measured.
   for (let time = 0; time < 2; time += 1) {
     await page.setViewportSize({ width, height: (await high()) + 100 });
     await page.evaluate(
@@ -51,7 +51,7 @@ export async function startJob(page: Page): Promise<void> {
   await settled(page, 1);
 }
 
-/** Goes on with the Tab key until something has the focus. */
+/** Presses the Tab key until an element has the focus. */
 export async function tabTo(page: Page, target: Locator, key = 'Tab'): Promise<void> {
   for (let i = 0; i < 120; i += 1) {
     await page.keyboard.press(key);
@@ -68,7 +68,7 @@ export async function openEveryStep(page: Page): Promise<Locator> {
   return page.locator('.every');
 }
 
-/** Chooses a step instead of the advised one. */
+/** Chooses a step from the list of all steps. */
 export async function choose(page: Page, name: string): Promise<void> {
   const every = await openEveryStep(page);
   await page.getByRole('searchbox').fill(name);
@@ -87,11 +87,11 @@ export async function tap(page: Page, result: string): Promise<void> {
 }
 
 /**
- * Every cause with what the board says about it. Percentages are compared as they are shown: two
- * jobs that show the same ones are the same to the user.
+ * The odds of every cause as the board shows them. Percentages are compared as shown: two jobs that
+ * show the same ones are the same to the user.
  */
 export async function odds(page: Page): Promise<Record<string, string>> {
-  // An answer may still be on its way, though nothing new is being recorded.
+  // The answer may not have arrived yet, although no step is being recorded.
   await expect(causes(page).locator('[data-cause]').first()).toBeVisible();
   const all = page.getByRole('button', { name: /^Show all / });
   if (await all.isVisible()) await all.click();
@@ -115,7 +115,7 @@ export async function shows(page: Page, expected: Record<string, string>): Promi
   await expect.poll(() => odds(page)).toEqual(expected);
 }
 
-/** A percentage as the page writes it; below 0.1 and above 99.9 it only says so. */
+/** The number of a percentage as the page writes it; "<" and ">" stand for below 0.1 and above 99.9. */
 export function percentage(text: string): number {
   const found = /([<>]?)([\d.]+)\u202f%/.exec(text);
   if (found === null) throw new Error(`"${text}" is no percentage`);
@@ -127,7 +127,7 @@ export async function chance(page: Page, cause: string): Promise<number> {
   return percentage((await odds(page))[cause] ?? '');
 }
 
-/** Takes the one other job from the shelf. */
+/** Opens the only other job on the shelf. */
 export async function takeUp(page: Page): Promise<void> {
   await button(page, 'Another job').click();
   await page
@@ -136,7 +136,7 @@ export async function takeUp(page: Page): Promise<void> {
     .click();
 }
 
-/** Changes the text of every job that the browser keeps, behind the page's back. */
+/** Changes the text of every job in the browser's database without the page's knowledge. */
 export async function rewriteKept(page: Page, from: string, to: string): Promise<void> {
   const changed = await page.evaluate(
     async ([old, put]) => {
@@ -166,8 +166,8 @@ export async function rewriteKept(page: Page, from: string, to: string): Promise
 export const WORKER = /\/assets\/worker-[\w-]+\.js$/;
 
 /**
- * Serves the worker with a piece of script before its own; `when` says for which of the workers
- * that the page starts, counted from 0. Returns how many it started.
+ * Serves the worker with `script` before its own code; `when` says for which of the workers that the
+ * page starts, counted from 0. Returns a function that tells how many were started.
  */
 export async function beforeWorker(
   page: Page,
@@ -183,7 +183,7 @@ export async function beforeWorker(
   return () => count;
 }
 
-/** Makes every piece of looking ahead take so long, with the worker free for other questions meanwhile. */
+/** Makes every piece of the lookahead take `ms` milliseconds; the worker answers other calls meanwhile. */
 export async function lookingSlowly(page: Page, ms: number): Promise<void> {
   const wait = `self.addEventListener("message", (event) => {
     if (event.data.call !== "look_ahead" || event.data.late) return;

@@ -1,4 +1,4 @@
-// A job in front of a class, and exercises.
+// The lesson for a class, and exercises.
 
 import type { Page } from '@playwright/test';
 import { button, choose, DEMO_STEPS, lines, nextStep, openDemo, percentage, settled } from './bench.ts';
@@ -13,7 +13,7 @@ async function openClass(page: Page): Promise<void> {
 test('the odds over the steps, as a chart and as a table, in percent and in log-odds', async ({ page }) => {
   await openClass(page);
   await page.getByText('The same as a table').click();
-  // It is moved under the window; the page is no wider for it.
+  // The chart scrolls sideways; the page itself does not.
   expect(
     await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth),
   ).toBe(0);
@@ -24,7 +24,7 @@ test('the odds over the steps, as a chart and as a table, in percent and in log-
   expect(chances[DEMO_STEPS]).toBeGreaterThan(50);
   await expect(page.locator('.course')).toHaveCount(5);
   await page.getByText('Log-odds', { exact: true }).click();
-  // 10 log10(p / (1 - p)) of what the other scale shows, to the nearest whole number.
+  // 10 log10(p / (1 - p)) of the percentage that the other scale shows, rounded to a whole number.
   const last = (await row.getByRole('cell').last().textContent()) ?? '';
   const p = (chances[DEMO_STEPS] ?? 0) / 100;
   const shown = Number(/\((-?\d+)\)/.exec(last)?.[1]);
@@ -51,7 +51,7 @@ test('one step in whole machines and as odds times a factor', async ({ page }) =
   // Three digits are shown of each: half a percent either way, three times.
   expect((odds(factors[0]) * times) / odds(factors[2])).toBeCloseTo(1, 1);
 
-  // A repair is no finding.
+  // A repair is not a finding.
   for (let i = 0; i < 4; i += 1) await button(page, 'Earlier step').click();
   await expect(page.getByText(`Step ${DEMO_STEPS - 4} of ${DEMO_STEPS}`)).toBeVisible();
   await expect(board).toContainText('A repair changes the machine. It is no finding');
@@ -71,7 +71,7 @@ test('why the odds stand as they do at any moment, large enough for the back row
     .click();
   const why = page.getByTestId('why');
   const weights = why.getByRole('table', { name: /^Weight of each step on: / });
-  // A row per step under the head.
+  // One row for each step, and a header row.
   await expect(weights.getByRole('row')).toHaveCount(DEMO_STEPS + 1);
   const leader = (await weights.locator('caption').textContent())?.replace('Weight of each step on: ', '');
   await expect(why.locator('.reasons-says li').first()).toContainText(`Likeliest: ${leader}`);
@@ -98,7 +98,7 @@ test('the network is drawn, large enough for the back row, and told as a list', 
   await page.getByText('Arrows', { exact: true }).click();
   await expect(page.locator('.figures-fold li')).toHaveCount(edges);
   expect(edges).toBeGreaterThan(10);
-  // Tries that came out alike are one node; those with a bypass, 13 and 14, are tries of another sort.
+  // Attempts with the same outcome are one node; 13 and 14, with a bypass, are attempts of other kinds.
   await expect(page.locator('.node-attempt')).toHaveCount(3);
   await expect(page.locator('.node-attempt').filter({ hasText: '1, 7, 11' })).toHaveCount(1);
   // A letter of a fiftieth of the height of the picture is read from six times that height (common practice, no
@@ -135,7 +135,7 @@ test('an exercise: picked steps against the clock, then what it was; its link is
   await expect(exercise).toContainText('Exercise 7');
   await expect(page.getByTestId('still-to-come')).toHaveCount(0);
   await settled(page, 1);
-  // Nothing gives the fault away.
+  // The page does not reveal the fault.
   await expect(page.getByTestId('causes')).toHaveCount(0);
   await choose(page, 'Look at the air filter');
   await button(nextStep(page), 'Do it').click();

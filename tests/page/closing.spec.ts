@@ -1,4 +1,4 @@
-// From the repair to an engine that runs.
+// The end of a job: from the repair to an engine that runs.
 
 import {
   button,
@@ -22,7 +22,7 @@ test('repair, try, it runs: the reason, and what was merely there', async ({ pag
   await settled(page, DEMO_STEPS + 1);
   await expect(lines(page).last()).toHaveText(/Repaired\s*Mend the stop lead/);
 
-  // After a repair nothing comes before the try that shows whether it took.
+  // The next step after a repair is the attempt that shows whether it took.
   await expect(nextStep(page)).toHaveAttribute('data-step', 'attempt');
   await expect(nextStep(page)).toContainText('The repair is done: see what the engine says to it.');
   await tap(page, 'Starts and keeps running');

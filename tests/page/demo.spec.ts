@@ -1,4 +1,4 @@
-// The demo job: what it shows, and how findings come, change and go.
+// The demo job: its display, and adding, changing and removing findings.
 
 import {
   button,
@@ -24,8 +24,8 @@ test('one tap opens it: what is there but not the reason, and what is the reason
   await button(page, 'Open the demo job').click();
   await settled(page, DEMO_STEPS);
 
-  // The story of the demo job (core/examples/jobs/demo.json): a filter and a plug that were bad and
-  // were not it, and an engine that ran with the stop lead off.
+  // The demo job (core/examples/jobs/demo.json) has a bad filter and a bad plug that are not the reason,
+  // and an engine that runs with the stop lead off.
   const verdict = (line: string) => lines(page).filter({ hasText: line }).locator('.verdicts');
   await expect(verdict('Look at the air filter')).toHaveText(/dirty air filter: there, but not the reason/i);
   await expect(verdict('Look at the plug itself')).toHaveText(/fouled plug: there, but not the reason/i);
@@ -40,7 +40,7 @@ test('one tap opens it: what is there but not the reason, and what is the reason
   );
   expect(await chance(page, 'stop-lead/grounded')).toBeGreaterThan(50);
   expect(await chance(page, 'filter/dirty')).toBeLessThan(5);
-  // Hearsay or a doubtful look is marked as such.
+  // Hearsay and an unsure finding are marked as such.
   await expect(lines(page).filter({ hasText: 'Watch the in-line lamp' })).toContainText('not sure');
 });
 
@@ -52,7 +52,7 @@ test('what is still to come is said, and that enough is known when it is', async
       .locator('dl > div')
       .filter({ has: page.locator(`dt:text-is("${name}")`) })
       .locator('dd');
-  // A machine that nobody has looked at: much may come, and nothing is known well enough to mend it.
+  // On a machine without findings many costs are possible, and no fault is certain enough to repair.
   await expect(row('Work')).toHaveText(
     /^about \d+ min on average; at most about [\d.]+ (min|h) nine times in ten$/,
   );
@@ -70,7 +70,7 @@ test('what is still to come is said, and that enough is known when it is', async
   expect(most).toBeGreaterThan(0);
   expect(percentage((await row('Runs in the end').textContent()) ?? '')).toBeGreaterThan(early);
 
-  // It belongs to the advice, and not to another step that is looked at.
+  // The remark belongs to the advised step and is not shown with another one.
   await choose(page, 'Repeat the spark test with the stop lead off');
   await expect(nextStep(page).locator('.step-remark')).toHaveCount(0);
 });
@@ -105,7 +105,7 @@ test('a result moves the odds, the board marks from where, and undo and redo go 
   expect(after).not.toEqual(before);
   await expect(nextStep(page)).not.toHaveAttribute('data-step', 'spark-stop-lead-off');
 
-  // "was 12 %" is what stood there before, and it is there wherever the percentage changed.
+  // "was 12 %" gives the previous percentage, wherever the percentage has changed.
   const marks = await causes(page)
     .locator('[data-cause]')
     .evaluateAll((items) =>
@@ -147,7 +147,7 @@ test('the advice answers to what was found', async ({ page }) => {
   await tap(page, 'none');
   await expect(advice).toHaveAccessibleName('Next step');
   await expect(advice).not.toHaveAttribute('data-step', first);
-  // Common practice, no source: without a spark it is no use to try with petrol.
+  // Common practice, no source: without a spark a dose of petrol shows nothing.
   await expect(advice).not.toHaveAttribute('data-step', 'dose');
   expect(await chance(page, 'jet/gummed')).toBeLessThan(await chance(page, 'coil/dead'));
 });
@@ -180,7 +180,7 @@ test('an earlier finding can be corrected, and one in the middle taken out', asy
   await button(findings(page), 'Remove').click();
   await settled(page, DEMO_STEPS - 1);
   expect(await lines(page).locator('.sheet-text > p').allTextContents()).toEqual(texts.toSpliced(at, 1));
-  // Nobody has looked at the controls any more, so they are suspected more.
+  // The finding about the controls is removed, so they are more suspect.
   expect(await chance(page, 'control/in-stop')).toBeGreaterThan(unchecked);
 
   await button(page, 'Undo').click();

@@ -1,4 +1,4 @@
-// The engine in a thread of its own, and what happens when it breaks.
+// The engine in its own thread, and recovery from its failures.
 
 import { readdirSync, readFileSync } from 'node:fs';
 import type { Page } from '@playwright/test';
@@ -23,7 +23,7 @@ import { expect, test, type Traffic } from './quiet.ts';
 /** A step with results, whatever the advice is. */
 const STEP = 'Look down at the keyway';
 
-/** The next call of `advise` does this instead of what it should. */
+/** Script for the worker that runs `does` instead of every call of `advise`. */
 const insteadOfAdvice = (does: string): string =>
   `self.addEventListener("message", (event) => {
      if (event.data.call !== "advise") return;
@@ -31,7 +31,7 @@ const insteadOfAdvice = (does: string): string =>
      ${does}
    });`;
 
-/** The engine broke while the demo job was opened; it is there all the same, and so is a way on. */
+/** Checks that the demo job is shown and can be retried after the engine failed while opening it. */
 async function recovers(page: Page, why: string): Promise<void> {
   await expect(trouble(page)).toContainText(`The engine stopped: ${why}. Your job is as you left it`);
   await expect(lines(page)).toHaveCount(DEMO_STEPS);
@@ -46,8 +46,8 @@ async function recovers(page: Page, why: string): Promise<void> {
 }
 
 test('the page keeps moving while the engine thinks', async ({ page }) => {
-  // However fast the engine and the machine are: its thread stands still, in every `advise`, until a
-  // request that it waits for is answered.
+  // The worker blocks in every `advise` until a request is answered, so that the test does not depend on
+  // speed.
   let held = Promise.resolve();
   await page.route('**/held', async (route) => {
     await held;
@@ -68,7 +68,7 @@ test('the page keeps moving while the engine thinks', async ({ page }) => {
   const asked = page.waitForRequest('**/held');
   await nextStep(page).locator('.stub-name').last().click();
   await asked;
-  // On the page's own thread none of this would ever come.
+  // If the engine ran on the page's thread, no frame would be drawn here.
   await page.evaluate(async (frames) => {
     for (let n = 0; n < frames; n += 1) await new Promise(requestAnimationFrame);
   }, 30);
@@ -143,7 +143,7 @@ test('an engine that breaks is started afresh, and the job is still there', asyn
 });
 
 test('an engine that runs out of memory in the middle of a job loses nothing', async ({ page }) => {
-  // A trap of WebAssembly comes back as a fault: memory that was left half written is thrown away.
+  // A WebAssembly trap is reported as a fault, and the page discards the engine's memory.
   let breaks = false;
   const trap = insteadOfAdvice('self.postMessage({ id: event.data.id, fault: "unreachable" });');
   await beforeWorker(page, trap, () => breaks);
@@ -170,7 +170,7 @@ test('an engine that never answers is given up after a minute', async ({ page })
   await recovers(page, 'it gave no answer in a minute');
 });
 
-/** Fails the first request for a file, as a bad line does. */
+/** Fails the first request for a file, as a bad connection does. */
 async function failOnce(page: Page, traffic: Traffic, file: RegExp): Promise<void> {
   traffic.expected.push(/net::ERR_(FAILED|ABORTED)/);
   let failed = false;

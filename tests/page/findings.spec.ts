@@ -1,4 +1,4 @@
-// Numbers off a gauge, and how a finding is known.
+// Readings of gauges, and the provenance of findings.
 
 import {
   button,
@@ -48,7 +48,7 @@ test('a pressure in psi, kPa or bar is the same pressure', async ({ page }) => {
     await button(page, 'Undo').click();
     await settled(page, 1);
   }
-  // And the unit matters: the same number in another unit is another pressure.
+  // The same number in another unit is another pressure.
   await choose(page, GAUGE);
   await enter(page, '24', 'bar');
   await expect(trouble(page)).toContainText('off the scale');
@@ -113,7 +113,7 @@ test('a thing told moves the odds less than the same thing seen', async ({ page 
   expect(before).toBeLessThan(told);
   expect(told).toBeLessThan(seen);
 
-  // What was seen turns out to be hearsay after all, and back.
+  // The finding is changed from seen to told and back.
   const last = lines(page).last();
   for (const [known, expected] of [
     ['Told', told],

@@ -1,4 +1,4 @@
-// The page comes with its first screen: it is there before any script of the page's own is.
+// The page contains its first screen, which is shown before any of the page's scripts.
 
 import type { Page } from '@playwright/test';
 import { button, DEMO_STEPS, openDemo, settled } from './bench.ts';
@@ -6,7 +6,7 @@ import { expect, test } from './quiet.ts';
 
 const SNOW = 'Snow thrower, recoil start, four-stroke';
 
-/** Holds files back, until they are let go. */
+/** Blocks requests for files until the returned function is called. */
 async function without(page: Page, files: RegExp): Promise<() => void> {
   let letGo = (): void => undefined;
   const held = new Promise<void>((resolve) => (letGo = resolve));
@@ -17,7 +17,7 @@ async function without(page: Page, files: RegExp): Promise<() => void> {
   return letGo;
 }
 
-/** Holds back what the page runs. */
+/** Blocks the scripts of the page. */
 const withoutScripts = (page: Page): Promise<() => void> => without(page, /\/assets\/.*\.js$/);
 
 test('it can be read, and a machine be chosen, before a script is there; the choice stays', async ({
@@ -26,7 +26,7 @@ test('it can be read, and a machine be chosen, before a script is there; the cho
   const letGo = await withoutScripts(page);
   await page.goto('/', { waitUntil: 'commit' });
   await expect(page.getByRole('heading', { name: 'What is on the bench?' })).toBeVisible();
-  // What nobody listens to yet does not look as if.
+  // Controls that do not work yet are disabled.
   await expect(button(page, 'Open the demo job')).toBeDisabled();
   await expect(button(page, 'Start this job')).toBeDisabled();
   await page.getByText(SNOW, { exact: true }).click();

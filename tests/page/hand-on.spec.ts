@@ -1,4 +1,4 @@
-// A job for others: a link with a note, a code to scan, a text to paste, a file, a sheet of paper.
+// Handing a job on: a link with a note, a QR code, a text to paste, a file, a sheet of paper.
 
 import { readFileSync } from 'node:fs';
 import { button, choose, closing, DEMO_STEPS, lines, nextStep, openDemo, settled, trouble } from './bench.ts';
@@ -25,8 +25,8 @@ test('a note travels with the link, and is text and nothing else', async ({ page
 test('a link made with another description says so, and steps it does not know stay in the list', async ({
   page,
 }) => {
-  // Made by this program's `link::encode` of a job with one step that no description has, under the mark
-  // "AAAAAAAAAAA": version 2, the job as JSON in one stored block of RFC 1951 (no phrase shortened).
+  // A link in the format of `link::encode` for a job with one unknown step and the fingerprint "AAAAAAAAAAA":
+  // version 2, the job as JSON in one stored block of RFC 1951, without abbreviated phrases.
   const json = JSON.stringify({
     job: {
       machine: 'mower-recoil',
@@ -119,7 +119,7 @@ test('the work sheet has everything on one page', async ({ page }) => {
     .filter({ has: page.getByRole('heading', { name: 'For next season' }) });
   await expect(season).toContainText(/likelier with “.+: .+”/);
   await expect(season).toContainText("The maker's manual comes first.");
-  // On paper: A4 with the margins of the sheet's own style holds it.
+  // The sheet fits on one page of A4 with the margins of its own style.
   await page.emulateMedia({ media: 'print' });
   await expect(page.locator('.plate-rail')).toBeHidden();
   await expect(button(page, 'Print')).toBeHidden();

@@ -109,7 +109,7 @@ test('a copied link stays with its screen, and is no question when the reader co
   const question = page.getByRole('region', { name: 'A job came with this link' });
   await expect(question).toHaveCount(0);
 
-  // Once the job has moved on, the link is gone from there, too.
+  // Once the job has changed, the link is gone from that entry, too.
   await page.goForward();
   await expect(lesson(page)).toBeVisible();
   await button(page, 'Back to the bench').click();

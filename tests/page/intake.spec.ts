@@ -1,4 +1,4 @@
-// A job is started: machine, what it did, tools; and the first thing to do.
+// The intake: machine, outcome of the last attempt, tools; and the first advice.
 
 import { button, chance, choose, lines, nextStep, openEveryStep, settled, startJob } from './bench.ts';
 import { cautionsOf, mower, stepOf, steps } from './machine.ts';
@@ -24,7 +24,7 @@ test('a job starts, and the first advice says how, why, how long and what can hu
   const cautions = await advice.locator('.cautions li').allTextContents();
   expect(cautions.sort()).toEqual(cautionsOf(advised).sort());
 
-  // Read from above: what can hurt and how it is done come before what came out.
+  // From top to bottom: the warnings and the instructions come before the entry of the result.
   const order = await advice.evaluate((tag) => {
     const parts = [...tag.querySelectorAll('.step-why, .cautions, .how, .entry')];
     return parts.map((part) => part.className.split(' ')[0]).filter((name, i, all) => name !== all[i - 1]);
@@ -62,13 +62,13 @@ test('without a tool, the steps that need it are listed with that as the reason;
   await settled(page, 1);
 
   const every = await openEveryStep(page);
-  await expect(every.locator('.peg')).toHaveCount(steps.length + 1); // and the plain try to start
+  await expect(every.locator('.peg')).toHaveCount(steps.length + 1); // and the plain attempt
   const shut = every.locator('.peg').filter({ hasText: reason });
   expect((await shut.locator('.peg-name').allTextContents()).sort()).toEqual(
     needing.map(({ name }) => name).sort(),
   );
 
-  // One of them can still be looked at, with the same reason.
+  // Such a step can still be viewed, with the same reason.
   await choose(page, needing[0]?.name ?? '');
   await expect(nextStep(page).locator('.step-why')).toHaveText(`Not advised now: ${reason}`);
 
@@ -168,7 +168,7 @@ test('what the owner says, what is fitted and where it comes from go into the jo
   await settled(page, 3);
   expect(await chance(page, 'choke/not-closing')).toBeGreaterThan(0);
 
-  // Without the word of the owner the key is less suspected.
+  // Without the owner's statement the key is less suspect.
   const said = lines(page).filter({ hasText: 'Ask whether the blade hit something' });
   await said.getByRole('button', { name: /^Change: / }).click();
   await button(said, 'Remove').click();

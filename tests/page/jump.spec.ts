@@ -1,4 +1,4 @@
-// On a phone everything is one column; the bar at the foot goes to its parts.
+// The bar at the foot of a phone's screen, which jumps to the parts of the single column.
 
 import { button, causes, DEMO_STEPS, openDemo } from './bench.ts';
 import { expect, test } from './quiet.ts';

@@ -1,4 +1,4 @@
-// What is entered stays, whatever becomes of the window.
+// Keeping: input survives a reload, a crash and other windows.
 
 import {
   beforeWorker,
@@ -18,7 +18,7 @@ import {
 import { mower } from './machine.ts';
 import { expect, test } from './quiet.ts';
 
-/** Where the first version of the page kept its one job. */
+/** The key under which the first version of the page kept its one job. */
 const KEPT = 'halfsplit/bench/1';
 
 test('a reload keeps the job, the chosen step and a half-typed reading', async ({ page }) => {
@@ -38,7 +38,7 @@ test('a reload keeps the job, the chosen step and a half-typed reading', async (
   await expect(nextStep(page).getByRole('radio', { name: 'Not sure' })).toBeChecked();
   expect(await odds(page)).toEqual(before);
 
-  // It goes on where it was broken off.
+  // The entry continues where it was interrupted.
   await field.press('End');
   await field.pressSequentially('4');
   await button(page, 'Record the reading').click();
@@ -49,7 +49,7 @@ test('a reload keeps the job, the chosen step and a half-typed reading', async (
 test('what is on the list is kept, however soon the reload', async ({ page }) => {
   await startJob(page);
   await choose(page, 'Look at the air filter');
-  // The reload comes with the line: nothing has had the time to be written to the shelves.
+  // The page reloads as soon as the line appears, before the job is written to the database.
   await page.evaluate(() => {
     const before = document.querySelectorAll('.sheet-line').length;
     new MutationObserver(() => {
@@ -138,7 +138,7 @@ test('the job that the first version of the page kept is taken over, once', asyn
     view: 'bench',
   });
   await page.evaluate(([key, text]) => localStorage.setItem(key ?? '', text ?? ''), [KEPT, stored]);
-  // Another window: this one remembers that it had no job.
+  // A second window is needed, because this one remembers that it had no job.
   const other = await page.context().newPage();
   await other.goto('/');
   await settled(other, 1);
@@ -185,7 +185,7 @@ test('two windows with the same job: what is found in one is seen in the other',
 test('changed in two windows at once, both are kept', async ({ page, context }) => {
   await openDemo(page);
   const other = await context.newPage();
-  // This window hears nothing of the first.
+  // This window gets no messages from the first.
   await other.addInitScript(() => {
     BroadcastChannel.prototype.postMessage = () => undefined;
     BroadcastChannel.prototype.addEventListener = () => undefined;
@@ -211,7 +211,7 @@ test('changed in two windows at once, both are kept', async ({ page, context }) 
 });
 
 test('a job that is taken up while a step of another one is worked out gets none of it', async ({ page }) => {
-  // The engine's thread stands still, in every `advise`, until a request that it waits for is answered.
+  // The worker blocks in every `advise` until a request is answered.
   let held = Promise.resolve();
   await page.route('**/held', async (route) => {
     await held;

@@ -1,10 +1,10 @@
-// Every screen beside the bench without a mouse.
+// The screens other than the bench, used without a mouse.
 
 import type { Locator, Page } from '@playwright/test';
 import { button, causes, DEMO_STEPS, nextStep, openDemo, settled, tabTo } from './bench.ts';
 import { expect, test } from './quiet.ts';
 
-/** Goes to something by the Tab key and presses a key there. */
+/** Moves the focus to an element by the Tab key and presses a key there. */
 async function press(page: Page, target: Locator, key = 'Enter'): Promise<void> {
   await tabTo(page, target);
   await page.keyboard.press(key);

@@ -1,4 +1,4 @@
-// The page without a mouse.
+// The bench, used without a mouse.
 
 import type { Locator, Page } from '@playwright/test';
 import { button, closing, DEMO_STEPS, lines, nextStep, openDemo, settled, tabTo } from './bench.ts';
@@ -12,14 +12,14 @@ test('the demo job is taken to a running engine by keys alone', async ({ page })
   const heading = nextStep(page).locator('.step-name');
   await expect(heading).toBeFocused();
 
-  // Whatever is advised: another step by name.
+  // A step is found by name, independent of the advice.
   await tabTo(page, button(page, 'Do something else'));
   await page.keyboard.press('Enter');
   await page.keyboard.type('keyway');
   await tabTo(page, page.locator('.every').getByRole('button', { name: /^Look down at the keyway/ }));
   await page.keyboard.press('Enter');
   await expect(heading).toBeFocused();
-  // A number stands for a result, in the order in which they are written.
+  // A number key picks a result by its place.
   await page.keyboard.press('2');
   await settled(page, DEMO_STEPS + 1);
   await expect(lines(page).last()).toContainText('offset');
@@ -31,7 +31,7 @@ test('the demo job is taken to a running engine by keys alone', async ({ page })
   await tabTo(page, button(page, 'Do something else'), 'Shift+Tab');
   await page.keyboard.press('Enter');
   await expect(page.getByRole('searchbox')).toBeFocused();
-  // A number that is typed into a field is no result.
+  // A number typed into a field does not pick a result.
   await page.keyboard.type('1');
   await expect(page.getByRole('searchbox')).toHaveValue('1');
   await settled(page, DEMO_STEPS);
@@ -88,7 +88,7 @@ test('what closes gives the focus back to where it was opened', async ({ page })
   await press(button(page, 'Leave it'));
   await expect(change).toBeFocused();
 
-  // Corrections are often made in a row: another advice does not take the place away.
+  // Corrections are often made in a row, so new advice does not take the focus away.
   const advice = (await nextStep(page).getAttribute('data-step')) ?? '';
   const spark = lines(page).filter({ hasText: 'Spark across the fixed gap' });
   const correct = spark.getByRole('button', { name: /^Change: / });
@@ -114,7 +114,7 @@ interface Stop {
   covered: boolean;
 }
 
-/** What has the focus: null outside the page, its number if it had it before. */
+/** The element with the focus: null outside the page, its number if it had the focus before. */
 const focused = (page: Page) =>
   page.evaluate((): Stop | number | null => {
     const element = document.activeElement;
@@ -123,7 +123,7 @@ const focused = (page: Page) =>
     const seen = (store.seen ??= []);
     if (seen.includes(element)) return seen.indexOf(element);
     seen.push(element);
-    // A stamp or a hook stands for the small box in it, and a stub for its name.
+    // For an input in a stamp or hook, and for a stub's name, the whole shape shows the focus ring.
     const shown = element.closest('.stamp-option, .hook, .stub') ?? element;
     const { outlineStyle, outlineWidth, outlineColor } = getComputedStyle(shown);
     const { left, right, top, bottom } = shown.getBoundingClientRect();
@@ -154,7 +154,7 @@ test('the Tab key goes through everything once and out again, and one always see
     .nth(4)
     .getByRole('button', { name: /^Change: / })
     .click();
-  // Everything that can have the focus; of a group of radio buttons, the chosen one.
+  // Every element that can have the focus; of a group of radio buttons, the chosen one.
   const reachable = await page.evaluate(() => {
     const all = [
       ...document.querySelectorAll<HTMLElement>('button, input, select, summary, a[href], [tabindex="0"]'),
@@ -172,7 +172,7 @@ test('the Tab key goes through everything once and out again, and one always see
   for (let i = 0; i < 3 * reachable; i += 1) {
     await page.keyboard.press('Tab');
     const stop = await focused(page);
-    if (stop === null) continue; // outside the page, on the way round
+    if (stop === null) continue; // outside the page, before the focus starts again at the top
     if (typeof stop === 'number') {
       expect(stop, 'it goes round, not to and fro').toBe(0);
       break;

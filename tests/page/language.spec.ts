@@ -51,7 +51,7 @@ test('a job passed on in German is the same job in English', async ({ page, else
     'data-step',
     (await nextStep(page).getAttribute('data-step')) ?? '',
   );
-  // Another description would be told of; another language of it is the same one.
+  // A changed description would give a notice; the same description in another language does not.
   await expect(other.getByText("The machine's description has changed")).toHaveCount(0);
 });
 

@@ -1,4 +1,4 @@
-// A job handed on by a link: it travels in the address alone.
+// Jobs handed on by a link, which holds the whole job in the address.
 
 import { deflateRawSync } from 'node:zlib';
 import type { Page } from '@playwright/test';
@@ -25,13 +25,13 @@ async function copyLink(page: Page): Promise<string> {
   return page.url();
 }
 
-/** Follows a link in the window that is open, as from a bookmark. */
+/** Follows a link in the open window, as from a bookmark. */
 const follow = (page: Page, link: string) =>
   page.evaluate((hash) => {
     location.hash = hash;
   }, new URL(link, 'http://here').hash);
 
-/** A link is refused for a reason, nothing of it is in the page, and the demo job stays. */
+/** Checks that a link is refused for this reason, puts nothing into the page and leaves the demo job. */
 async function refused(page: Page, what: string, link: string, why: RegExp): Promise<void> {
   await follow(page, link);
   const note = trouble(page);
@@ -60,7 +60,7 @@ test('a copied link opens the same job with the same odds somewhere else, and no
   await expect(page.getByText('Link copied. Whoever opens it sees this job as it stands.')).toBeVisible();
   expect(await page.evaluate(() => navigator.clipboard.readText())).toBe(link);
   const [here, found] = [await odds(page), await texts(page)];
-  // The browser may be late with the page's icon.
+  // The browser may request the icon of the page later.
   expect(traffic.asked.slice(loaded).filter((url) => !url.endsWith('/tag.svg'))).toEqual([]);
 
   const other = await elsewhere.newPage();
@@ -74,7 +74,7 @@ test('a copied link opens the same job with the same odds somewhere else, and no
   );
   await expect(trouble(other)).toHaveCount(0);
 
-  // The link stands for the job as it was: once the job moves on, the address no longer claims to.
+  // The link stands for the job as it was, so it leaves the address once the job changes.
   await choose(page, 'Look at the air filter');
   await button(nextStep(page), 'packed solid').click();
   await settled(page, DEMO_STEPS + 1);
@@ -82,7 +82,7 @@ test('a copied link opens the same job with the same odds somewhere else, and no
 });
 
 test('where the clipboard is refused, the link can be copied by hand', async ({ page, context }) => {
-  await context.grantPermissions([]); // and every other one is refused
+  await context.grantPermissions([]); // every permission is refused
   await openDemo(page);
   const link = await copyLink(page);
   await expect(page.getByRole('textbox', { name: 'Link to this job' })).toHaveValue(link);
@@ -110,7 +110,7 @@ test('a link that comes to a bench with a job on it asks first', async ({ page, 
   await button(slip, 'Open the linked job').click();
   await settled(page, DEMO_STEPS);
   await shows(page, theirs);
-  // Mine is on the shelf.
+  // The own job is on the shelf.
   await button(page, 'Another job').click();
   await page
     .getByTestId('shelf')
@@ -124,7 +124,7 @@ test('a broken link says what is wrong, and the job on the bench stays', async (
   await openDemo(page);
   const whole = await copyLink(page);
   const before = await odds(page);
-  // Past the link in the address, so that what follows is a change of it.
+  // Removes the link from the address, so that following the same link later is a change of the address.
   await choose(page, 'Look at the air filter');
   await button(nextStep(page), 'packed solid').click();
   await settled(page, DEMO_STEPS + 1);
@@ -149,7 +149,7 @@ test('a hostile link neither fills the memory nor puts anything into the page', 
   const evil = '<img src=x onerror="document.title=1"><script>document.title=2</script>';
   const attempt = { do: 'attempt', outcome: evil };
   const hostile = {
-    // 96 kB of link, 96 MB of job.
+    // A link of 96 kB that unpacks to 96 MB.
     'a bomb': [packed(2, Buffer.alloc(96 << 20)), /cannot be unpacked/],
     'a bomb of the first version': [packed(1, Buffer.alloc(96 << 20, '[')), /cannot be unpacked/],
     'nested too deep': [packed(1, '['.repeat(9e5)), /What the link holds is no job/],

@@ -1,4 +1,4 @@
-// The machine as it was authored: what the page must show of it, word for word.
+// The description of the mower: the texts that the page must show word for word.
 
 import { readFileSync } from 'node:fs';
 
@@ -29,7 +29,7 @@ const file = new URL('../../web/src/engine/machines/mower-recoil.json', import.m
 
 export const mower: Machine = JSON.parse(readFileSync(file, 'utf8'));
 
-/** All that can be done to it and has a name of its own. */
+/** All steps of the mower that have a name. */
 export const steps: Step[] = [...mower.checks, ...mower.bypasses, ...mower.repairs];
 
 export function stepOf(id: string): Step {
@@ -38,7 +38,7 @@ export function stepOf(id: string): Step {
   return step;
 }
 
-/** The warnings that belong to a step, those of its set-up included, each with when to stop. */
+/** The warnings of a step, those of its set-up included, each with the rule when to stop. */
 export function cautionsOf({ setups = [], cautions = [] }: Step): string[] {
   const opening = mower.setups.filter(({ id }) => setups.includes(id));
   const ids = new Set([...opening.flatMap((one) => one.cautions ?? []), ...cautions]);

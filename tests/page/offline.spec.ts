@@ -1,4 +1,4 @@
-// Without a net after the first visit, and a newer version that waits until it is taken.
+// Offline use after the first visit, and a newer version that waits until the user accepts it.
 
 import { readFileSync } from 'node:fs';
 import { createServer } from 'node:http';
@@ -10,7 +10,7 @@ test.use({ serviceWorkers: 'allow' });
 
 test('after the first visit the whole page works without a net', async ({ page, context }) => {
   await page.goto('/');
-  // All files are kept before the worker says that it is ready.
+  // The service worker is ready only when all files are stored.
   await page.evaluate(() => navigator.serviceWorker.ready.then(() => undefined));
   await context.setOffline(true);
   await page.reload();
@@ -22,7 +22,7 @@ test('after the first visit the whole page works without a net', async ({ page, 
   await page.reload();
   await settled(page, DEMO_STEPS + 1);
 
-  // The parts that are fetched when they are first shown are there as well.
+  // The parts that load at first use work offline, too.
   await button(page, 'In class').click();
   await expect(page.locator('.chart')).toBeVisible();
   await button(page, 'Back to the bench').click();
@@ -49,7 +49,7 @@ test('the page can be installed: a manifest with icons of its own', async ({ pag
   }
 });
 
-/** The built page on a server of its own, whose service worker can be made another one. */
+/** Serves the built page on its own server; `renew` changes the service worker. */
 async function serveBuilt(): Promise<{ address: string; renew: () => void; close: () => void }> {
   let remark = '';
   const kinds: Record<string, string> = {
@@ -73,7 +73,7 @@ async function serveBuilt(): Promise<{ address: string; renew: () => void; close
   const { port } = server.address() as AddressInfo;
   return {
     address: `http://127.0.0.1:${port}/`,
-    // A browser takes any change of the file for a newer worker.
+    // A browser treats any change of the file as a newer worker.
     renew: () => (remark = '// newer'),
     close: () => void server.close(),
   };

@@ -1,4 +1,4 @@
-// What the built page may do: load its own files, and nothing else.
+// The content security policy of the built page: it may load its own files and nothing else.
 
 import { createHash } from 'node:crypto';
 import { readFileSync } from 'node:fs';
@@ -15,15 +15,15 @@ test('the policy is the first thing in the page, and strict', async ({ page }) =
     'Content-Security-Policy',
   );
   const rules = Object.fromEntries(policy.split(';').map((rule) => rule.trim().split(/ (.*)/s).slice(0, 2)));
-  // https://html.spec.whatwg.org/#charset: within the first 1024 bytes, or it is guessed.
+  // https://html.spec.whatwg.org/#charset: must be within the first 1024 bytes.
   expect(Buffer.byteLength(built.slice(0, built.indexOf('charset') + 20))).toBeLessThan(1024);
-  // The styles that stand in the page are let in by their digest, and no others.
+  // The policy allows the inline styles by their digest and no others.
   const styles = [...built.matchAll(/<style>(.*?)<\/style>/gs)].map(([, text = '']) => text);
   expect(styles).toHaveLength(1);
   const digest = createHash('sha256')
     .update(styles[0] ?? '')
     .digest('base64');
-  // https://www.w3.org/TR/CSP3/: nothing unless it is named below.
+  // https://www.w3.org/TR/CSP3/: nothing is allowed unless it is named below.
   expect(rules).toEqual({
     'default-src': "'none'",
     'script-src': "'self' 'wasm-unsafe-eval'",

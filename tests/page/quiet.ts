@@ -1,20 +1,19 @@
-// The `test` that every spec of the page uses: beside what the spec says, the page must not
-// complain in the console, must not fail to load anything, must ask no host but its own, and must
-// send nothing to that one either.
+// The `test` that every spec of the page uses. It also checks that the page logs no error in the console,
+// loads every file, makes requests to its own host only, and sends no data there.
 
 import { expect, test as base, type BrowserContext } from '@playwright/test';
 
-/** What the pages of one test did. */
+/** The network traffic and the errors of the pages in one test. */
 export interface Traffic {
-  /** Addresses that were asked for. */
+  /** Addresses that were requested. */
   readonly asked: string[];
-  /** Everything that went wrong, in words. */
+  /** Everything that went wrong, as text. */
   readonly complaints: string[];
-  /** Complaints that a test brings about on purpose; each must turn up. */
+  /** Complaints that a test causes on purpose; each must occur. */
   readonly expected: RegExp[];
 }
 
-/** Notes what the pages of a context do from now on. */
+/** Records what the pages of a context do from now on. */
 function listen(context: BrowserContext, home: string, { asked, complaints }: Traffic): void {
   context.on('request', (request) => {
     const url = new URL(request.url());
@@ -47,7 +46,7 @@ function listen(context: BrowserContext, home: string, { asked, complaints }: Tr
 
 interface Fixtures {
   traffic: Traffic;
-  /** A browser of somebody else, as quiet as the first: nothing is kept in it. */
+  /** The browser of another person, with nothing stored in it and under the same checks. */
   elsewhere: BrowserContext;
 }
 
@@ -58,7 +57,7 @@ export const test = base.extend<Fixtures>({
       listen(context, new URL(baseURL ?? '').origin, traffic);
       await use(traffic);
       const { complaints, expected } = traffic;
-      // The page was left, or loaded anew, before all of it was there.
+      // A request is aborted when the page is left or reloaded before it has loaded.
       const left = (text: string) => text.includes('net::ERR_ABORTED');
       expect(complaints.filter((text) => !left(text) && !expected.some((one) => one.test(text)))).toEqual([]);
       expect(expected.filter((one) => !complaints.some((text) => one.test(text)))).toEqual([]);

@@ -1,4 +1,4 @@
-// Pictures of the page to look at, in tests/artefacts/screens and in the report.
+// Takes screenshots of the page for review, in tests/artefacts/screens and in the report.
 
 import type { Page } from '@playwright/test';
 import { mkdirSync, writeFileSync } from 'node:fs';
@@ -24,7 +24,7 @@ for (const colorScheme of ['light', 'dark'] as const) {
     await page.emulateMedia({ colorScheme, reducedMotion: 'reduce' });
     const picture = async (name: string) => {
       await fits(page);
-      // As high as the page, so that the bar at the foot of a phone covers nothing.
+      // The window is as high as the page, so that the bar at the foot of a phone covers nothing.
       const { width = 0, height = 0 } = page.viewportSize() ?? {};
       await asHighAsThePage(page);
       const path = `${FOLDER}${name}-${colorScheme}-${info.project.name}.png`;
@@ -51,7 +51,7 @@ for (const colorScheme of ['light', 'dark'] as const) {
   });
 }
 
-/** The other screens, one after the other, from the bench. */
+/** The other screens in order, starting from the bench. */
 const others: readonly [string, (page: Page) => Promise<unknown>][] = [
   [
     'hand-on',
@@ -150,7 +150,7 @@ for (const [name, [width, height]] of Object.entries(WINDOWS)) {
   });
 }
 
-/** What the README shows: the demo job on a bench by day, and in the hand by night. */
+/** The pictures in the README: the demo job on a desktop in light, and on a phone in dark. */
 const README = {
   desktop: { name: 'bench', colorScheme: 'light', width: 1280, height: 960, scale: 'css' },
   phone: { name: 'phone', colorScheme: 'dark', width: 390, height: 844, scale: 'device' },
@@ -165,9 +165,9 @@ test('the picture for the README', async ({ page }, info) => {
   await page.evaluate(() => (document.activeElement as HTMLElement | null)?.blur());
   const whole = await page.screenshot({ scale });
   const small = shrink(whole);
-  // The same picture, but for blends of colours that nobody can tell apart.
+  // The small picture differs from the original only in blends of colours.
   expect(await farApart(page, whole, small)).toBeLessThan(0.001);
-  // Small enough for a README: 300 KB.
+  // At most 300 kB, for a README.
   expect(small.byteLength).toBeLessThan(300_000);
   const path = join(process.env.PICTURES ?? FOLDER, `${name}.png`);
   mkdirSync(FOLDER, { recursive: true });
@@ -175,7 +175,7 @@ test('the picture for the README', async ({ page }, info) => {
   await info.attach(name, { path, contentType: 'image/png' });
 });
 
-/** The share of points that two pictures show in plainly different colours, as a browser sees them. */
+/** The share of colour values that clearly differ between two pictures, as a browser decodes them. */
 function farApart(page: Page, one: Buffer, other: Buffer): Promise<number> {
   return page.evaluate(
     async (texts) => {
@@ -199,7 +199,7 @@ function farApart(page: Page, one: Buffer, other: Buffer): Promise<number> {
   );
 }
 
-/** Nothing sticks out to the side, and the page is in the colours that were asked for. */
+/** Checks that nothing is wider than the window, and that the page has the requested colour scheme. */
 async function fits(page: Page): Promise<void> {
   const { wide, ground, dark } = await page.evaluate(() => ({
     wide: document.documentElement.scrollWidth - innerWidth,

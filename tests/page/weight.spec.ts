@@ -1,4 +1,4 @@
-// What a visitor downloads: kept within bounds, so that nobody finds out in the shed.
+// The size of the page's download, which must stay within bounds.
 
 import { readdirSync, readFileSync } from 'node:fs';
 import { brotliCompressSync, gzipSync } from 'node:zlib';
@@ -7,14 +7,14 @@ import { expect, test } from './quiet.ts';
 
 const DIST = new URL('../../web/dist/', import.meta.url);
 
-/** Bytes as browsers that know brotli fetch them. */
+/** Size in bytes as sent to browsers that accept brotli. */
 const brotli = (name: string): number => brotliCompressSync(readFileSync(new URL(name, DIST))).length;
 
 test('there are three engines, none above 340 kB', () => {
   const engines = readdirSync(new URL('assets/', DIST)).filter((name) => name.endsWith('.wasm'));
   expect(engines).toHaveLength(3);
   for (const engine of engines) expect(brotli(`assets/${engine}`), engine).toBeLessThanOrEqual(340_000);
-  // The bench waits for one of two, as the browser has it.
+  // The bench waits for one of two engines, with or without SIMD.
   const awaited = engines.filter((name) => brotli(`assets/${name}`) <= 250_000);
   expect(awaited).toHaveLength(2);
   expect(awaited.some((name) => name.includes('simd'))).toBe(true);
@@ -31,7 +31,7 @@ test('the first screen weighs at most 500 kB even in gzip, and fetches nothing f
   expect([...names].filter((name) => /lesson|hand-on|sheet-|de-/.test(name))).toEqual([]);
   const engines = [...names].filter((name) => name.endsWith('.wasm'));
   expect(engines).toHaveLength(1);
-  // The one that everybody waits for.
+  // The engine that every user waits for.
   expect(brotli(engines[0] ?? '')).toBeLessThanOrEqual(300_000);
   const weights = [...names].map((name) => gzipSync(readFileSync(new URL(name, DIST)), { level: 9 }).length);
   expect(weights.reduce((sum, one) => sum + one, 0)).toBeLessThanOrEqual(500_000);

@@ -1,4 +1,4 @@
-// Why: weights, what would change the lead, and the numbers that the answer hangs on.
+// The reasons: weights of evidence, results that would change the most likely cause, and sensitivity.
 
 import { AxeBuilder } from '@axe-core/playwright';
 import type { Locator, Page } from '@playwright/test';
@@ -18,14 +18,14 @@ test('reasons are opened from the step: in words, in weights and by every number
   const leader = (await causes(page).locator('.cause-name').first().textContent()) ?? '';
   await expect(why(page).locator('.reasons-says li').first()).toContainText(`Likeliest: ${leader}`);
 
-  // A row per step under the head; what speaks for a cause has a plus.
+  // One row for each step, and a header row; evidence for a cause has a plus.
   await expect(weights(page).getByRole('row')).toHaveCount(DEMO_STEPS + 1);
   await expect(weights(page)).toHaveAccessibleName(`Weight of each step on: ${leader}`);
   expect((await weights(page).locator('td').allTextContents()).some((text) => text.startsWith('+'))).toBe(
     true,
   );
 
-  // What moves it most comes first.
+  // The parameter with the largest effect comes first.
   const numbers = why(page).getByRole('table', { name: `Chance of: ${leader}` });
   await expect(numbers.getByRole('row')).toHaveCount(13);
   await expect(numbers.getByRole('row').nth(1)).toContainText(`How common: ${leader}`);
@@ -33,7 +33,7 @@ test('reasons are opened from the step: in words, in weights and by every number
     timeout: 120_000,
   });
 
-  // Wide tables are moved under the window; nothing else sticks out of it, on the smallest phone either.
+  // Wide tables scroll; nothing else is wider than the window, even on the smallest phone.
   const { violations } = await new AxeBuilder({ page })
     .setLegacyMode(true)
     .include('[data-testid="why"]')

@@ -1,5 +1,5 @@
-// A Chromium and a chromedriver that fit together: those named in the environment, those on the
-// machine, Debian's packages, or a download into the cache - the first of these that there is.
+// Finds a Chromium and a chromedriver of the same version: those named in the environment, those on the
+// machine, Debian's packages, or a download into the cache, in this order.
 
 import { existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { spawnSync } from 'node:child_process';
@@ -17,7 +17,7 @@ import { CACHE, canInstallPackages, installPackages, ROOT } from '../../web/scri
  */
 
 const CHROME_NAMES = ['chromium', 'chromium-browser', 'google-chrome', 'google-chrome-stable', 'chrome'];
-// Where installers put a browser that they do not put on PATH.
+// Places of browsers that their installers do not put on PATH.
 const CHROME_PLACES = [
   '/Applications/Google Chrome.app/Contents/MacOS/Google Chrome',
   '/Applications/Chromium.app/Contents/MacOS/Chromium',
@@ -28,7 +28,7 @@ const DRIVER_PLACES = ['/usr/lib/chromium/chromedriver', '/usr/lib/chromium-brow
 export const DRIVER_OPTIONS = JSON.parse(readFileSync(join(ROOT, 'wasm', 'webdriver.json'), 'utf8'));
 
 /**
- * The same options on a command line: no traffic of the browser's own, nothing that waits for a user.
+ * The same options for a command line: no background traffic, no dialogs that wait for a user.
  *
  * @type {string[]}
  */
@@ -62,7 +62,7 @@ function pair(chromes, drivers) {
   return null;
 }
 
-/** What the environment names; it wins, and must be right. */
+/** The pair that the environment names. It takes precedence, and must work. */
 function fromEnvironment() {
   const { CHROME, CHROMEDRIVER } = process.env;
   for (const [name, path] of Object.entries({ CHROME, CHROMEDRIVER })) {
@@ -102,7 +102,7 @@ function downloadedBefore() {
   return existsSync(found.chrome) && existsSync(found.chromedriver) ? found : null;
 }
 
-/** The newest stable browser, and the driver of the very same version. */
+/** Downloads the newest stable browser and the driver of the same version. */
 async function downloadPair() {
   const { Browser, detectBrowserPlatform, install, resolveBuildId } = await import('@puppeteer/browsers');
   const platform = detectBrowserPlatform();
@@ -126,7 +126,7 @@ async function downloadPair() {
   }
 }
 
-/** Start the browser once and let it show a page. @param {string} chrome @param {boolean} sandbox */
+/** Whether the browser starts and shows a page. @param {string} chrome @param {boolean} sandbox */
 function starts(chrome, sandbox) {
   const profile = mkdtempSync(join(tmpdir(), 'halfsplit-browser-'));
   try {

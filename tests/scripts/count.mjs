@@ -1,4 +1,4 @@
-// How many tests ran, read from what the test programs themselves say at their end.
+// Counts tests from the summary that each test program prints at its end.
 
 /** @typedef {{ passed: number, failed: number, skipped: number }} Count */
 
@@ -10,11 +10,11 @@ export function add(a, b) {
   return { passed: a.passed + b.passed, failed: a.failed + b.failed, skipped: a.skipped + b.skipped };
 }
 
-// Programs colour their output when they think that a person reads it.
+// Programs colour their output on a terminal.
 const plain = (/** @type {string} */ text) => text.replaceAll(/\x1b\[[0-9;]*m/g, '');
 
 /**
- * `cargo test`, and wasm-bindgen's runner, which closes in the same way: one line per test program,
+ * Counts the output of `cargo test` and of wasm-bindgen's runner, which have one line per test program:
  * `test result: ok. 12 passed; 0 failed; 1 ignored; ...`.
  *
  * @param {string} output
@@ -32,8 +32,8 @@ export function countRust(output) {
 }
 
 /**
- * `node --test`: `# pass 12` and so on, each on a line of its own (with an `i` in a circle for the
- * hash on a terminal).
+ * Counts the output of `node --test`: `# pass 12` and so on, each on its own line (on a terminal with an
+ * `i` in a circle instead of the hash).
  *
  * @param {string} output
  * @returns {Count}
@@ -51,8 +51,7 @@ export function countNode(output) {
 }
 
 /**
- * The `stats` of Playwright's JSON report. A test that passed only when it was tried again has
- * failed once, and counts as failed.
+ * Counts the `stats` of Playwright's JSON report. A test that passed only at a retry counts as failed.
  *
  * @param {{ stats: { expected: number, unexpected: number, flaky: number, skipped: number } }} report
  * @returns {Count}

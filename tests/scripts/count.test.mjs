@@ -1,5 +1,4 @@
-// The texts were copied from what the programs printed: cargo 1.95.0, wasm-bindgen-cli 0.2.130 and
-// Node 20.20.2, with names shortened.
+// The texts are output of cargo 1.95.0, wasm-bindgen-cli 0.2.130 and Node 20.20.2, with names shortened.
 
 import assert from 'node:assert/strict';
 import { test } from 'node:test';

@@ -1,7 +1,7 @@
 // `npm --prefix tests run engines`: the full ranking on the mower in every engine there is - native with one
-// thread and with all, WebAssembly plain and with simd128 in Node and in Chromium; to the first answer, and to the last, when all that leads
-// has been looked at further ahead. Figures to read, not a test: they depend on the
-// machine. `-- --seconds N` is what each figure may take, `-- --built` takes the engines that were built last.
+// thread and with all, WebAssembly plain and with simd128 in Node and in Chromium. It times the first answer, and
+// the last one after the lookahead. The figures are for reading, not a test: they depend on the machine.
+// `-- --seconds N` limits the time for each figure, `-- --built` takes the engines that were built last.
 
 import { readFileSync } from 'node:fs';
 import { availableParallelism } from 'node:os';
@@ -15,7 +15,7 @@ import { inChromium, inNode } from './in-engine.mjs';
 import { middle } from './measure.mjs';
 
 const ENGINE = join(WEB, 'src', 'engine');
-/** The modules and what to call them. */
+/** The modules and their names in the table. */
 const MODULES = /** @type {const} */ ([
   ['halfsplit_wasm_bg.wasm', ''],
   ['halfsplit_wasm_simd.wasm', ', simd128'],
@@ -36,7 +36,7 @@ async function native(program, seconds, threads) {
 }
 
 /**
- * The same in an engine; it runs in Node and in the browser and knows nothing but its arguments.
+ * Times the rankings in an engine. It runs in Node and in the browser and uses nothing but its arguments.
  *
  * @param {any} bound @param {{ machine: string, jobs: object[], seconds: number }} work
  * @returns {{ ms: number[], last_ms: number[] }[]} by job
@@ -59,7 +59,7 @@ function inEngine(bound, { machine, jobs, seconds }) {
     answer(job, last);
     return performance.now() - started;
   };
-  // What is called for the first time is not yet compiled well.
+  // Warms up the engine's compiler.
   for (let i = 0; i < 10; i += 1) timed(jobs[0] ?? {}, true);
   return jobs.map((job) => {
     const ms = [];

@@ -1,4 +1,4 @@
-// What the files of the page import.
+// Reads the imports of the page's files.
 
 import { posix } from 'node:path';
 import { childrenOf, lineOf, syntaxOf } from './syntax.mjs';
@@ -10,7 +10,7 @@ import { childrenOf, lineOf, syntaxOf } from './syntax.mjs';
 const IMPORTING = ['import_statement', 'export_statement', 'call_expression'];
 
 /**
- * The string that names the imported file; none where the node imports nothing.
+ * The string that names the imported file; undefined if the node imports nothing.
  *
  * @param {Node} node
  * @returns {Node | undefined}

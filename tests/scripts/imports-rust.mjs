@@ -1,4 +1,4 @@
-// What the files of the Rust crates import.
+// Reads the imports of the Rust crates' files.
 //
 // An import is a path: in a `use`, in the code, or among the arguments of a macro. It leads to the file that defines
 // what it names, through every re-export (`pub use`) on the way. A method that is found by the type of its value has
@@ -11,17 +11,17 @@ import { readCrate } from './modules-rust.mjs';
 /** @typedef {import('./layers.mjs').Import} Import */
 /** @typedef {{ name?: string, root: string }} Crate a crate without a name cannot be imported */
 
-/** Finds what a path leads to. */
+/** Resolves paths to files. */
 class Resolver {
   /** @param {Map<string, Module>} crates */
   constructor(crates) {
     this.crates = crates;
-    /** Names that are being followed: one that leads back to itself leads nowhere. @type {Set<string[]>} */
+    /** Names that are being resolved: a name that leads back to itself has no target. @type {Set<string[]>} */
     this.following = new Set();
   }
 
   /**
-   * The file that defines what a path names, and the module if it is one; nothing if it is of another crate.
+   * The file that defines the item of a path, and the module if it is one; undefined for another crate.
    *
    * @param {string[]} path
    * @param {Module} module where the path stands

@@ -1,4 +1,4 @@
-// Something done with a module of WebAssembly, in Node and in Chromium: a function that knows nothing but its
+// Runs a function with a WebAssembly module, in Node and in Chromium. The function uses nothing but its
 // arguments, the bindings and the work.
 
 import { readFileSync } from 'node:fs';
@@ -17,14 +17,14 @@ const BINDINGS = `${MODULE}.js`;
  * @returns {Promise<R>}
  */
 export async function inNode(does, work, folder, file) {
-  // Another query is another engine.
+  // A different query makes Node load the module again.
   const bound = await import(`${pathToFileURL(join(folder, BINDINGS)).href}?${folder}/${file}`);
   bound.initSync({ module: readFileSync(join(folder, file)) });
   return does(bound, work);
 }
 
 /**
- * The same on an empty page of its own.
+ * Runs the function in Chromium, on an empty page.
  *
  * @template W, R
  * @param {{ chrome: string, sandbox: boolean }} browser
@@ -40,7 +40,7 @@ export async function inChromium({ chrome, sandbox }, does, work, folder, file) 
     '/work': () => ['application/json', JSON.stringify(work)],
     '/does.js': () => ['text/javascript', `export default ${does}`],
   };
-  // Two pages apart are what lets a page read the clock exactly.
+  // These headers isolate the page, which gives it an exact clock.
   const apart = {
     'cross-origin-opener-policy': 'same-origin',
     'cross-origin-embedder-policy': 'require-corp',

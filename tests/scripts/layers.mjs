@@ -1,4 +1,4 @@
-// Who may import whom: reads the table in tests/layers.txt, and tells what breaks it.
+// Checks imports against the table of layers in tests/layers.txt.
 
 /**
  * @typedef {object} Import
@@ -16,7 +16,7 @@
 const sameFiles = (one, other) => one.from === other.from && one.to === other.to;
 
 /**
- * The table that a text holds.
+ * Reads the table from a text.
  *
  * @param {string} text
  * @param {string} name of its file, for messages
@@ -62,7 +62,7 @@ function layerOf(table, file) {
 }
 
 /**
- * Why an import breaks the table; nothing if it is allowed.
+ * The rule that an import breaks; undefined if the import is allowed.
  *
  * @param {Layer} from
  * @param {Layer} to
@@ -95,7 +95,7 @@ export function forbiddenImports(table, imports) {
 }
 
 /**
- * The shortest way from a file along its imports to another.
+ * The shortest path along imports from one file to another.
  *
  * @param {Map<string, Import[]>} importsOf
  * @param {string} start
@@ -122,7 +122,7 @@ function wayBetween(importsOf, start, end) {
 }
 
 /**
- * The imports of each file that uses what it imports.
+ * The imports by file, without those that only re-export.
  *
  * @param {Import[]} imports
  */
@@ -187,7 +187,7 @@ function isNeeded(table, imports, exception) {
 }
 
 /**
- * What the table leaves out, and what it names without need.
+ * The files that the table leaves out, and the entries that it does not need.
  *
  * @param {Table} table
  * @param {string[]} files

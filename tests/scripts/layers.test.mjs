@@ -1,4 +1,4 @@
-// Who may import whom. The rules are tried on small trees made up here; then the repository is held against its table.
+// Tests the check of the layers on small invented trees, then checks the repository against its table.
 
 import assert from 'node:assert/strict';
 import { readFileSync } from 'node:fs';
@@ -103,7 +103,7 @@ test('comments, strings and unit tests are no imports in Rust', () => {
     '#[cfg(test)]\n#[allow(unused)]\nmod tests {\n  use crate::advise::Step;\n}',
   ];
   assert.deepEqual(crate({ 'core/job/act.rs': quiet.join('\n') }), []);
-  // What follows a unit test is read again.
+  // Code after a unit test is read again.
   const loud = `${quiet.join('\n')}\nuse crate::advise::Step;\n`;
   assert.equal(crate({ 'core/job/act.rs': loud }).length, 1);
 });
@@ -263,7 +263,7 @@ const real = await (async () => {
   };
 })();
 
-/** Fails with the faults alone: where in this file it failed says nothing. @param {string[]} faults */
+/** Fails with the list of faults and without a stack trace, which would say nothing. @param {string[]} faults */
 function none(faults) {
   if (faults.length === 0) return;
   const error = new Error(`${faults.length} found:\n\n${faults.join('\n\n')}\n`);

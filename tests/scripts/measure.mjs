@@ -1,4 +1,4 @@
-// What everything that measures needs.
+// Helpers for the scripts that measure.
 
 export const middle = (/** @type {number[]} */ numbers) =>
   numbers.toSorted((a, b) => a - b)[numbers.length >> 1] ?? NaN;

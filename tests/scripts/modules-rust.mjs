@@ -1,4 +1,4 @@
-// The modules of a Rust crate with every path that stands in them.
+// Reads the modules of a Rust crate with every path in them.
 
 import { posix } from 'node:path';
 import { childrenOf, lineOf, syntaxOf } from './syntax.mjs';
@@ -6,7 +6,7 @@ import { childrenOf, lineOf, syntaxOf } from './syntax.mjs';
 /** @typedef {import('./syntax.mjs').Node} Node */
 /** @typedef {import('./syntax.mjs').Sources} Sources */
 /**
- * A path as it stands in a file.
+ * A path in the text of a file.
  *
  * @typedef {object} Path
  * @property {string[]} segments
@@ -56,7 +56,7 @@ const ITEMS = new Set([
 ]);
 const SCOPED = new Set(['scoped_identifier', 'scoped_type_identifier']);
 const NAMES = new Set(['crate', 'identifier', 'self', 'super', 'type_identifier']);
-/** What holds no path: text, and `pub(in crate::job)`. */
+/** Nodes without paths to follow: text, and `pub(in crate::job)`. */
 const SILENT = new Set([
   'block_comment',
   'line_comment',
@@ -66,7 +66,7 @@ const SILENT = new Set([
 ]);
 const ONLY_IN_TESTS = /^#\[\s*(?:test\s*\]|cfg\(\s*(?:all\(\s*)?test\b)/;
 
-/** The children of a node without comments and without what is compiled for unit tests only. @param {Node} node */
+/** The children of a node, without comments and without code for unit tests. @param {Node} node */
 function shippedChildren(node) {
   let tested = false;
   return childrenOf(node).filter((child) => {
@@ -134,7 +134,7 @@ class Reader {
   }
 
   /**
-   * The file of `mod name;`, also where an attribute names it.
+   * The file of `mod name;`, which an attribute may name.
    *
    * @param {Node} node
    * @param {Module} module
@@ -149,7 +149,7 @@ class Reader {
   }
 
   /**
-   * `a::b::<C>::d`; the arguments in angle brackets are read by themselves.
+   * Reads a path `a::b::<C>::d`; the arguments in angle brackets are read as paths of their own.
    *
    * @param {Node} node
    * @param {Module} module
@@ -180,7 +180,7 @@ class Reader {
   }
 
   /**
-   * The arguments of a macro, which have no syntax of their own: a path is names with `::` between.
+   * Reads the paths in the arguments of a macro, which have no syntax tree: a path is names joined by `::`.
    *
    * @param {Node} tree
    * @param {Module} module
@@ -224,7 +224,7 @@ function readUse(declaration, module) {
 }
 
 /**
- * What a `use` names, one by one.
+ * The items that a `use` names, one by one.
  *
  * @param {Node} node
  * @param {string[]} before the segments in front of the braces

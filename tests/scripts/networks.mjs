@@ -1,6 +1,6 @@
-// `npm --prefix tests run networks`: published networks in every engine there is - native with one thread, WebAssembly
-// with simd128 in Node and in Chromium. Figures to read, not a test. `-- NAMES` takes only these (else those that
-// take a browser seconds), `-- --seconds N` is what each figure may take.
+// `npm --prefix tests run networks`: times published networks in every engine: native with one thread, and WebAssembly
+// with simd128 in Node and in Chromium. The figures are for reading, not a test. `-- NAMES` picks networks (default:
+// those that take a browser seconds), `-- --seconds N` limits the time for each figure.
 
 import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
@@ -27,7 +27,7 @@ const USUAL = [
   'andes',
   'barley',
 ];
-/** Relative, of a sum over thousands of probabilities that agree within 1e-9 each. */
+/** Relative tolerance of a sum over thousands of probabilities that agree within 1e-9 each. */
 const SAME = 1e-9;
 
 /** @typedef {{ ms: number, check: number, set?: number }} Timed */
@@ -56,8 +56,8 @@ function read(folder, name) {
 }
 
 /**
- * The tasks in an engine; it runs in Node and in the browser. An answer is timed with as many more as take the
- * clock milliseconds.
+ * Times the tasks in an engine, in Node and in the browser. An answer is timed together with as many more as the
+ * clock needs to measure milliseconds.
  *
  * @param {any} bound @param {{ text: string, sets: number, seconds: number }} work @returns {Times}
  */
@@ -104,7 +104,7 @@ async function native(program, file, seconds) {
 
 const sum = (/** @type {number[]} */ numbers) => numbers.reduce((so_far, one) => so_far + one, 0);
 
-/** Of medians, the mean over sets; and the sum of their checks. @param {Timed[]} all */
+/** The mean over sets of the median times, and the sum of their checks. @param {Timed[]} all */
 function summary(all) {
   const sets = [...by(all, ({ set }) => String(set)).values()];
   return {

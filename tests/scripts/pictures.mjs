@@ -1,4 +1,4 @@
-// `npm --prefix tests run pictures`: build the page and take the pictures that the README shows.
+// `npm --prefix tests run pictures`: builds the page and takes the pictures for the README.
 
 import { mkdirSync } from 'node:fs';
 import { join } from 'node:path';

@@ -1,4 +1,4 @@
-// Makes a picture of a page small: few colours and their blends, so that 256 are enough.
+// Shrinks a picture of a page to 256 colours, which are enough for few colours and their blends.
 // PNG (Portable Network Graphics) Specification, third edition, https://www.w3.org/TR/png-3/
 
 import { constants, crc32, deflateSync, inflateSync } from 'node:zlib';
@@ -92,7 +92,7 @@ export function shrink(png) {
     index.set(colour, nearest);
   }
 
-  const rows = Buffer.alloc((width + 1) * height); // each begins with its filter: none
+  const rows = Buffer.alloc((width + 1) * height); // each row begins with its filter: 0, none
   for (let y = 0; y < height; y += 1) {
     for (let x = 0; x < width; x += 1) rows[y * (width + 1) + 1 + x] = index.get(pixels[y * width + x]) ?? 0;
   }

@@ -1,5 +1,5 @@
-// `npm --prefix tests run speed`: how fast the built page is on a slow phone, by emulation. Figures to
-// read, not a test: they depend on the machine.
+// `npm --prefix tests run speed`: times the built page on an emulated slow phone. The figures are for
+// reading, not a test: they depend on the machine.
 
 import { gzipSync, brotliCompressSync } from 'node:zlib';
 import { readdirSync, readFileSync } from 'node:fs';
@@ -77,7 +77,7 @@ async function throttle(page) {
   return cdp;
 }
 
-/** From the navigation until the intake can be used. @param {import('@playwright/test').BrowserContext} context @param {string} address */
+/** Time from the navigation until the intake can be used. @param {import('@playwright/test').BrowserContext} context @param {string} address */
 async function opening(context, address) {
   const page = await context.newPage();
   const cdp = await throttle(page);
@@ -87,8 +87,8 @@ async function opening(context, address) {
   await page.waitForFunction(() => performance.getEntriesByName('usable').length > 0);
   await page.locator('.questions').first().waitFor();
   const whole = await page.evaluate(() => performance.now());
-  // Drawn, and everything on it listens: whichever is later. By the browser's own clock, so that what the
-  // measuring takes is not counted.
+  // The later of two times: the page is drawn, and its controls work. They are taken by the browser's own
+  // clock, so that the measurement itself does not count.
   const { drawn, usable } = await page.evaluate(() => {
     const at = (/** @type {string} */ name) => performance.getEntriesByName(name)[0]?.startTime ?? NaN;
     const drawn = at('first-contentful-paint');
@@ -99,7 +99,7 @@ async function opening(context, address) {
 }
 
 /**
- * From a tap until the frame in which odds and advice are new.
+ * Time from a tap until the frame with the new odds and advice.
  *
  * @param {import('@playwright/test').Page} page
  * @param {string} what the button that is tapped
@@ -112,12 +112,12 @@ function tap(page, what) {
         const button = document.querySelector(what);
         const start = performance.now();
         const look = () => {
-          // The line, the advice and the odds: nothing is being worked out any more.
+          // The line, the advice and the odds are final: nothing is being computed.
           const busy = document.querySelector('main')?.getAttribute('aria-busy') !== 'false';
           const done = document.querySelectorAll('.sheet-line').length > lines && !busy;
           if (!done) requestAnimationFrame(look);
           else {
-            // As soon as the frame is made. A timer would wait for what the page put off until then.
+            // Runs right after the frame. A timer would also wait for work that the page has put off until then.
             const { port1, port2 } = new MessageChannel();
             port1.onmessage = () => resolve(performance.now() - start);
             port2.postMessage(null);
@@ -131,7 +131,7 @@ function tap(page, what) {
 }
 
 /**
- * Taps a result of a job just started, by the time it is waited for after the results are there.
+ * Times a tap on a result of a new job, `wait` after the results are shown.
  *
  * @param {import('@playwright/test').Page} page
  * @param {number} wait in milliseconds
@@ -143,7 +143,7 @@ async function tapResult(page, wait) {
   return Number(await tap(page, '.stub-name:enabled'));
 }
 
-/** Records a number, a third of a second after it was typed. @param {import('@playwright/test').Page} page */
+/** Times the recording of a number a third of a second after it was typed. @param {import('@playwright/test').Page} page */
 async function recordNumber(page) {
   await page.getByRole('button', { name: 'Do something else' }).click();
   await page.getByRole('searchbox').fill('Compression gauge');

@@ -1,4 +1,4 @@
-// Syntax trees of sources in Rust and TypeScript, read by tree-sitter.
+// Parses Rust and TypeScript sources with tree-sitter.
 
 import { createRequire } from 'node:module';
 import { dirname, extname, join } from 'node:path';
@@ -24,11 +24,11 @@ for (const [extension, grammar] of Object.entries(GRAMMARS)) {
 /** The line of a node, counted from 1. @param {Node} node */
 export const lineOf = (node) => node.startPosition.row + 1;
 
-/** The children of a node that are no punctuation. @param {Node} node */
+/** The children of a node without punctuation. @param {Node} node */
 export const childrenOf = (node) => node.namedChildren.filter((child) => child !== null);
 
 /**
- * The root of a file's syntax tree. Throws where the grammar does not fit, so that no import is missed.
+ * The root of a file's syntax tree. Throws on a syntax error, so that no import is missed.
  *
  * @param {string} file
  * @param {string} text

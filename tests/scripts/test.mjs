@@ -1,5 +1,5 @@
-// `npm --prefix tests test`: set up, and run every test there is. It starts with nothing but Node
-// and Rust on the machine, so it imports nothing that has to be installed before its stages run.
+// `npm --prefix tests test`: sets up and runs every test. It starts with nothing but Node and
+// Rust on the machine, so it imports nothing that must be installed before its stages run.
 
 import { mkdirSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { createServer } from 'node:net';
@@ -43,24 +43,24 @@ function once(work) {
 
 const rust = once(() => needRust(['fmt', 'clippy']));
 const wasmPack = once(wasmPackFolder);
-// The scripts are checked together with those of the page, which use its packages.
+// The scripts are checked together with those of the page and use its packages.
 const packages = once(async () => {
   await needPackages(WEB);
   await needPackages(TESTS);
 });
 const browser = once(async () => {
-  await packages(); // the download, where one is needed, is by a package
+  await packages(); // a download of the browser needs a package
   return needBrowser();
 });
 
-// Where everything is built once, what a next build would start from only fills the disk.
+// CI builds everything once, so data for incremental builds would only fill the disk.
 if (process.env.CI) process.env.CARGO_INCREMENTAL ??= '0';
 
 /** @param {string[]} args @param {NodeJS.ProcessEnv} [env] */
 const cargo = (args, env = {}) => run('cargo', args, { cwd: ROOT, env });
 
 /**
- * A program that runs tests: what it counted, also when it failed. One that ran none has failed.
+ * The test counts of a program, also when it failed. A program that ran no test has failed.
  *
  * @param {Promise<{ code: number, output: string }>} running
  * @param {(output: string) => Count} counting
@@ -90,11 +90,11 @@ async function format() {
 
 async function lint() {
   const strict = ['--', '-D', 'warnings'];
-  // Also that Cargo.lock is what the manifests say.
+  // `--locked` also checks that Cargo.lock matches the manifests.
   await cargo(['clippy', '--locked', '--workspace', '--all-targets', '--all-features', ...strict]);
-  // What is compiled for the page only.
+  // The code that is compiled for the page only.
   await cargo(['clippy', '-p', 'halfsplit-wasm', '--all-targets', '--target', WASM_TARGET, ...strict]);
-  // As the page gets it: a module for each feature, and one for registers of two.
+  // The modules as the page gets them: one for each feature, and one with SIMD.
   for (const feature of ['bench', 'study']) {
     const module = [
       'clippy',
@@ -139,8 +139,8 @@ async function wasm() {
   const pack = await wasmPack();
   const { chrome, chromedriver } = await browser();
 
-  // The runner reads the browser's options from a file; ours names the browser as well. It adds
-  // `--headless` and `--no-sandbox` by itself.
+  // The runner reads the browser's options from a file; the file here also names the browser. The runner adds
+  // `--headless` and `--no-sandbox` itself.
   const options = structuredClone(DRIVER_OPTIONS);
   options['goog:chromeOptions'].binary = chrome;
   mkdirSync(ARTEFACTS, { recursive: true });
@@ -148,17 +148,17 @@ async function wasm() {
   writeFileSync(file, JSON.stringify(options, null, 2));
 
   const browserArgs = ['--headless', '--chrome', '--chromedriver', chromedriver];
-  // What the engine says here about jobs drawn at random; the browser must say the same.
+  // The native engine's answers about random jobs; the browser must give the same ones.
   const alike = ['run', '--quiet', '--profile', 'test', '-p', 'halfsplit-tests', '--bin', 'alike'];
   const said = await run('cargo', alike, { cwd: ROOT, quiet: true });
 
   const args = ['test', ...browserArgs, '--mode', 'no-install', join(ROOT, 'wasm')];
   const env = {
-    // wasm-pack takes the wasm-bindgen that it finds first, and downloads none.
+    // wasm-pack uses the first wasm-bindgen on PATH and downloads none.
     PATH: [bindgen, process.env.PATH].join(delimiter),
     HALFSPLIT_ALIKE: said,
     WASM_BINDGEN_TEST_WEBDRIVER_JSON: file,
-    WASM_BINDGEN_TEST_TIMEOUT: '600', // seconds, of a slow machine that goes through a thousand jobs
+    WASM_BINDGEN_TEST_TIMEOUT: '600', // seconds: enough for a thousand jobs on a slow machine
   };
   return tested(attempt(join(pack, 'wasm-pack'), args, { cwd: ROOT, env, keep: true }), countRust);
 }
@@ -214,7 +214,7 @@ const STAGES = [
   { name: 'page', about: 'the page, end to end', counts: true, needs: [rust, browser], work: page },
 ];
 
-/** What the chosen stages need, each thing once. @param {Stage[]} stages @returns {Stage} */
+/** The stage that sets up everything that the chosen stages need, once. @param {Stage[]} stages @returns {Stage} */
 function setUp(stages) {
   const work = async () => {
     for (const need of stages.flatMap(({ needs }) => needs)) await need();
@@ -259,7 +259,7 @@ async function runStage(stage) {
     count = await stage.work();
   } catch (error) {
     console.error(`\n${explain(error)}`);
-    // So that the last line never says that nothing failed.
+    // A stage that fails without a count adds one failure, so that the total shows it.
     count = add(count, { passed: 0, failed: 1, skipped: 0 });
   }
   const result = count.failed === 0 ? 'ok' : 'FAILED';

@@ -1,4 +1,4 @@
-// The sources of the repository as the check of the layers reads them.
+// Reads the sources of the repository for the check of the layers.
 
 import { readdirSync, readFileSync } from 'node:fs';
 import { join, posix, relative, sep } from 'node:path';
@@ -8,7 +8,7 @@ import { ROOT } from '../../web/scripts/toolchain.mjs';
 /** @typedef {import('./syntax.mjs').Sources} Sources */
 /** @typedef {import('./imports-rust.mjs').Crate} Crate */
 
-/** Folders of what is installed or built. */
+/** Folders of installed or built files. */
 const OTHERS = new Set(['artefacts', 'dist', 'engine', 'node_modules', 'target']);
 
 /** The paths of all files below a folder. @param {string} folder @returns {string[]} */

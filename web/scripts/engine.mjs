@@ -1,5 +1,5 @@
-// The engine: Rust -> WebAssembly -> bindings for the page -> optimised: for the bench, plain and with instructions
-// for two numbers at once, and for what is looked into for longer. The result is in web/src/engine, which git ignores.
+// Builds the engine: Rust -> WebAssembly -> bindings for the page -> optimised module. The bench has a module without
+// and one with SIMD; the study module is for longer computations. They go to web/src/engine, which git ignores.
 
 import { createHash } from 'node:crypto';
 import {
@@ -20,13 +20,13 @@ import { needPackages, needRust, ROOT, WASM_TARGET, WEB } from './toolchain.mjs'
 import { LANGUAGES, readWords, translated } from './words.mjs';
 
 const ENGINE = join(WEB, 'src', 'engine');
-/** What the bindings and the module are called, whatever is in them. */
+/** The name of every module and its bindings. */
 export const MODULE = 'halfsplit_wasm';
 const BINDINGS = `${MODULE}.js`;
 const BYTES = `${MODULE}_bg.wasm`;
 /**
- * Features of the crate, one module each, and where it goes. The one with simd128 has the bindings of the one
- * without, beside which it is put under a name of its own.
+ * The modules: feature of the crate, SIMD or not, folder and file. The module with simd128 shares the bindings
+ * of the one without and stands beside it under its own name.
  */
 const MODULES = [
   { name: 'bench', feature: 'bench', simd: false, folder: ENGINE, file: BYTES },
@@ -34,7 +34,7 @@ const MODULES = [
   { name: 'study', feature: 'study', simd: false, folder: join(ENGINE, 'study'), file: BYTES },
 ];
 
-// What rustc uses on this target. wasm-opt refuses an instruction that it was not told about.
+// The features that rustc uses on this target. wasm-opt refuses instructions of features not listed.
 const FEATURES = [
   'bulk-memory',
   'bulk-memory-opt',
@@ -45,8 +45,8 @@ const FEATURES = [
   'reference-types',
   'sign-ext',
 ];
-// A function that is called in one place stays a function: without that the engine is 7 kB heavier in brotli, and
-// slower in Node, whose compiler does badly with functions as long as an adviser.
+// Functions that are called in one place are not inlined. Inlining them adds 7 kB in brotli and slows the engine
+// in Node, whose compiler is poor at very long functions.
 const OPTIMISE = [
   '-O3',
   '--converge',
@@ -59,19 +59,19 @@ const OPTIMISE = [
   ...FEATURES.map((name) => `--enable-${name}`),
 ];
 
-// Inlining is where the compiler spends bytes. What matters is inlined by name in the crate: with this, a
-// ranking takes as long as without and the engine is 13 kB smaller.
+// A low threshold for inlining makes the engine 13 kB smaller. The functions that need inlining are marked in the
+// crate, so that a ranking takes the same time.
 const LITTLE_INLINED = '-C llvm-args=-inline-threshold=5';
 const TWO_AT_ONCE = '-C target-feature=+simd128';
 
 /**
- * Compile something of the crate; cargo does nothing if nothing has changed. Returns the path of the module.
+ * Compiles a module of the crate and returns its path; cargo does nothing if nothing has changed.
  *
  * @param {string[]} what arguments for cargo @param {boolean} simd @param {string} name of the module
  */
 export async function compile(what, simd, name = MODULE) {
   const args = ['build', '-p', 'halfsplit-wasm', '--profile', 'wasm', '--target', WASM_TARGET, ...what];
-  // Cargo says where it put the file: the target folder is the user's to choose.
+  // Cargo reports where it put the file, because the user can choose the target folder.
   const messages = await run('cargo', [...args, '--message-format', 'json-render-diagnostics'], {
     cwd: ROOT,
     quiet: true,
@@ -90,7 +90,7 @@ export async function compile(what, simd, name = MODULE) {
   return file;
 }
 
-/** wasm-opt of the npm package binaryen: a script that Node runs on every system. */
+/** Finds wasm-opt in the npm package binaryen: a script that Node runs on every system. */
 function optimiser() {
   try {
     const description = createRequire(join(WEB, 'package.json')).resolve('binaryen/package.json');
@@ -105,11 +105,11 @@ function optimiser() {
   }
 }
 
-/** What wasm-opt is told. @param {boolean} simd */
+/** The options for wasm-opt. @param {boolean} simd */
 const options = (simd) => (simd ? [...OPTIMISE, '--enable-simd'] : OPTIMISE);
 
 /**
- * Bindings and the optimised module, into a folder for them. Returns the path of the module.
+ * Writes the bindings and the optimised module to a folder and returns the path of the module.
  *
  * @param {string} tools @param {string} compiled @param {boolean} simd @param {string} folder
  */
@@ -153,8 +153,8 @@ function printSizes() {
 }
 
 /**
- * Every machine description, whole, as a file for the page to fetch, and the list of them in the order of
- * the core. The command line writes them out, so that the page gets what the core makes of its sources.
+ * Writes every full machine description as a file for the page, and the list of machines in the order of
+ * the core. The command line prints them, so that the page gets what the core makes of its sources.
  */
 async function writeMachines() {
   const core = ['run', '--release', '-p', 'halfsplit', '--bin', 'halfsplit', '--', '--json'];
@@ -184,7 +184,7 @@ async function writeMachines() {
   console.log(`   ${machines.length} in ${folder}`);
 }
 
-/** The list of machines, with what the first screen shows of each. @param {string} name @param {Record<string, any>[]} files */
+/** Writes the list of machines with the fields that the first screen shows. @param {string} name @param {Record<string, any>[]} files */
 function writeLines(name, files) {
   const toolsOf = (/** @type {Record<string, any>} */ file) =>
     file.tools.map((/** @type {any} */ { id, name, common }) => ({ id, name, common }));
@@ -197,7 +197,7 @@ function writeLines(name, files) {
   writeFileSync(join(ENGINE, `${name}.json`), JSON.stringify(lines));
 }
 
-/** Build one module into its folder, unless what is there is of the same make. @param {string} tools @param {typeof MODULES[number]} what */
+/** Builds one module into its folder, unless the one there has the same inputs. @param {string} tools @param {typeof MODULES[number]} what */
 async function buildModule(tools, { name, feature, simd, folder, file }) {
   const compiled = await compile(['--no-default-features', '--features', feature], simd);
   const stampFile = join(folder, `${file}.stamp`);
@@ -211,7 +211,7 @@ async function buildModule(tools, { name, feature, simd, folder, file }) {
     console.log(`   ${name}: nothing has changed`);
     return;
   }
-  // Beside the compiled file first: a page that is being served never sees half an engine.
+  // The module is written beside the compiled file first, so that a served page never gets half an engine.
   const work = join(dirname(compiled), 'engine', feature + (simd ? '-simd' : ''));
   const module = await bind(tools, compiled, simd, work);
   console.log(`   ${name}: ${statSync(compiled).size} bytes, in the end ${statSync(module).size}`);
@@ -229,12 +229,12 @@ async function buildModule(tools, { name, feature, simd, folder, file }) {
   writeFileSync(stampFile, `${stamp}\n`);
 }
 
-/** Build the engine into web/src/engine. */
+/** Builds the engine into web/src/engine. */
 export async function buildEngine() {
   const tools = await needRust();
   await needPackages(WEB);
   await step('Building the engine', async () => {
-    // One after the other: cargo puts them into the same place.
+    // One at a time, because cargo writes them to the same place.
     for (const what of MODULES) await buildModule(tools, what);
     printSizes();
   });

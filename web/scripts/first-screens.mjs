@@ -1,10 +1,10 @@
-// The first screen in the page itself, in every language: it is on the screen one round trip earlier than
-// what scripts draw, and the scripts then take it over (src/main.tsx).
+// Puts the first screen into the page itself, in every language. It is on the screen one round trip earlier than
+// anything drawn by scripts, which then take it over (src/main.tsx).
 
 import { createServer } from 'vite';
 import { WEB } from './toolchain.mjs';
 
-/** Nothing is drawn before it has run, and nothing else waits for it. */
+/** The script that picks the language. The browser draws nothing before it has run; nothing else waits for it. */
 const SCRIPT = {
   tag: 'script',
   attrs: { src: './first-language.js', async: true, blocking: 'render', fetchpriority: 'high' },
@@ -12,14 +12,14 @@ const SCRIPT = {
 
 const PLACE = '<div id="page"></div>';
 
-/** Service workers are for browsers. @returns {import('vite').Plugin} */
+/** A plugin that leaves out the service worker, which Node does not have. @returns {import('vite').Plugin} */
 const withoutServiceWorker = () => ({
   name: 'without-service-worker',
   resolveId: (id) => (id === 'virtual:pwa-register' ? `\0${id}` : undefined),
   load: (id) => (id === '\0virtual:pwa-register' ? 'export const registerSW = () => undefined;' : undefined),
 });
 
-/** Every first screen, by the page's own sources. @returns {Promise<{ tag: string, html: string }[]>} */
+/** Draws every first screen from the page's own sources. @returns {Promise<{ tag: string, html: string }[]>} */
 async function drawn() {
   const server = await createServer({
     root: WEB,
@@ -38,7 +38,7 @@ async function drawn() {
 }
 
 /**
- * The words of other languages are files of their own: where they are, so that they can be asked for before
+ * Tags that name the files with the words of other languages, so that they can be requested before
  * any script has been fetched.
  *
  * @param {import('vite').Rolldown.OutputBundle | undefined} bundle
@@ -55,7 +55,7 @@ function wordFiles(bundle) {
 }
 
 /**
- * The page with its styles in it instead of a link to them, where they would come one round trip later.
+ * Returns the page with its styles inlined. Through a link they would come one round trip later.
  *
  * @param {string} page
  * @param {import('vite').Rolldown.OutputBundle | undefined} bundle
@@ -70,7 +70,7 @@ function withStyles(page, bundle = {}) {
 }
 
 /**
- * Puts them where the page is drawn; public/first-language.js shows one.
+ * The plugin that puts the first screens into the page; public/first-language.js shows one of them.
  *
  * @returns {import('vite').Plugin}
  */

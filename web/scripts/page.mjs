@@ -1,10 +1,10 @@
-// The page, by Vite. Vite is imported late: it is there only once the packages are installed.
+// Builds and serves the page with Vite. Vite is imported late, because its package is installed first.
 
 import { step } from './steps.mjs';
 import { buildEngine } from './engine.mjs';
 import { WEB } from './toolchain.mjs';
 
-/** Set up, build the engine, build the page into web/dist. */
+/** Sets up, builds the engine, and builds the page into web/dist. */
 export async function buildPage() {
   await buildEngine();
   process.chdir(WEB);
@@ -15,7 +15,7 @@ export async function buildPage() {
 }
 
 /**
- * Serve the page until this process ends; the next free port is taken if this one is not free.
+ * Serves the page until this process ends, on the next free port if `port` is not free.
  *
  * @param {{ host: string, port: number, live: boolean }} how `live`: from the sources, following changes
  * @returns {Promise<string>} its address

@@ -1,5 +1,5 @@
-// Running programs and telling what is going on. Node alone is needed: these scripts run before
-// anything has been installed.
+// Runs programs and reports progress. This file needs Node alone, because these scripts run before
+// anything is installed.
 
 import { spawn, spawnSync } from 'node:child_process';
 import { existsSync, statSync } from 'node:fs';
@@ -25,7 +25,7 @@ export function heading(title) {
 }
 
 /**
- * Do one step of the work under its heading, and say how long it took.
+ * Does one step of the work under its heading, and prints how long it took.
  *
  * @template T
  * @param {string} title
@@ -40,7 +40,7 @@ export async function step(title, work) {
   return result;
 }
 
-/** Programs that are running now; they end when this process is told to end. */
+/** Programs that are running now; a signal to this process ends them. */
 const running = new Set();
 let ending = false;
 
@@ -56,8 +56,8 @@ for (const signal of /** @type {const} */ (['SIGINT', 'SIGTERM', 'SIGHUP'])) {
   process.on(signal, () => end(signal));
 }
 
-// npm starts a script through a shell, and the shell keeps a signal sent to npm for itself: notice
-// that the shell is gone, so that no server is left behind.
+// npm starts a script through a shell, which does not pass on a signal sent to npm. This script notices
+// that the shell is gone, so that no server is left running.
 if (process.env.npm_lifecycle_event) {
   const parent = process.ppid;
   setInterval(() => {
@@ -66,13 +66,13 @@ if (process.env.npm_lifecycle_event) {
 }
 
 /**
- * The environment for a program: ours with some changes (undefined: without it), and without what an
- * outer `npm --prefix` would impose on an inner npm.
+ * The environment for a program: that of this process with changes (undefined removes a variable), and
+ * without the variables that an outer `npm --prefix` would impose on an inner npm.
  *
  * @param {NodeJS.ProcessEnv} [changes]
  */
 function environment(changes = {}) {
-  // Windows takes PATH and Path for the same name.
+  // Names of variables ignore case on Windows.
   const key = (/** @type {string} */ name) => (process.platform === 'win32' ? name.toUpperCase() : name);
   const changed = new Set(Object.keys(changes).map(key));
   const imposed = /^npm_(package|lifecycle|config_(prefix|local_prefix|global_prefix))/i;
@@ -81,8 +81,8 @@ function environment(changes = {}) {
 }
 
 /**
- * Run a program with its output let through; with `keep` its standard output is returned as well,
- * and with `quiet` it is only returned.
+ * Runs a program and passes its output through. `keep` also returns its standard output; `quiet` only
+ * returns it.
  *
  * @param {string} program
  * @param {string[]} args
@@ -118,7 +118,7 @@ export function attempt(program, args, options = {}) {
 }
 
 /**
- * Like {@link attempt}, but a failing program is a {@link Stop}.
+ * Like {@link attempt}, but throws a {@link Stop} when the program fails.
  *
  * @param {string} program
  * @param {string[]} args
@@ -165,13 +165,13 @@ export function programsOnPath(name) {
   return folders.flatMap((folder) => programIn(folder, name) ?? []);
 }
 
-/** What to show of an error: an explained stop plainly, a mistake of ours with its trace. @param {unknown} error */
+/** The text to print for an error: the message of a stop, or the stack trace of any other error. @param {unknown} error */
 export function explain(error) {
   if (error instanceof Stop) return error.message;
   return error instanceof Error ? error.stack : String(error);
 }
 
-/** Run `work` as the whole of a script; when it fails, say why and end with code 1. */
+/** Runs `work` as a whole script; if it fails, prints the reason and ends with code 1. */
 export async function main(/** @type {() => Promise<void>} */ work) {
   try {
     await work();

@@ -1,8 +1,8 @@
-// What has to be on the machine before anything can be built, and how it gets there: Rust's
-// WebAssembly target, two tools that cargo installs, and the npm packages of a folder.
+// Installs what the build needs: Rust's WebAssembly target, two tools that cargo installs, and the npm
+// packages of a folder.
 //
-// Nothing here touches ~/.cargo/bin: the tools go to a folder of this project in the user's cache,
-// one folder per version, so that two checkouts never fight over one.
+// Nothing here touches ~/.cargo/bin. The tools go to a folder of this project in the user's cache, one
+// folder per version, so that two checkouts never overwrite each other's tools.
 
 import { existsSync, mkdirSync, readFileSync } from 'node:fs';
 import { homedir } from 'node:os';
@@ -19,15 +19,15 @@ export const TESTS = join(ROOT, 'tests');
 export const WASM_TARGET = 'wasm32-unknown-unknown';
 const WASM_PACK = '0.15.1';
 
-/** Where tools and browsers are kept between runs. */
+/** The folder that keeps tools and browsers between runs. */
 export const CACHE = join(process.env.XDG_CACHE_HOME || join(homedir(), '.cache'), 'halfsplit');
 
-/** Debian and its kin, as root: system packages can be installed. */
+/** Whether system packages can be installed: as root on Debian or a system based on it. */
 export function canInstallPackages() {
   return process.getuid?.() === 0 && programsOnPath('apt-get').length > 0;
 }
 
-/** Install Debian packages; false if that did not work. @param {string[]} packages */
+/** Installs Debian packages; returns false if that fails. @param {string[]} packages */
 export async function installPackages(packages) {
   const env = { DEBIAN_FRONTEND: 'noninteractive' };
   // Without the newest lists a package may point to a file that is no longer on the mirror.
@@ -36,14 +36,14 @@ export async function installPackages(packages) {
   return (await attempt('apt-get', args, { env })).code === 0;
 }
 
-/** Node is new enough for what the page is built with. */
+/** Throws unless Node is new enough for the tools that build the page. */
 function needNode() {
   const [major, minor] = process.versions.node.split('.').map(Number);
   if (major > 20 || (major === 20 && minor >= 19)) return;
   throw new Stop(`Node ${process.versions.node} is too old: 20.19 or newer is needed (https://nodejs.org).`);
 }
 
-/** The linker that Rust calls for programs of this machine. */
+/** Makes sure that there is a linker for programs of this machine. */
 async function needLinker() {
   if (process.platform === 'win32') return; // rustup asks for it when it installs Rust
   const found = ['cc', 'gcc', 'clang'].some((name) => programsOnPath(name).length > 0);
@@ -60,7 +60,7 @@ async function needLinker() {
   );
 }
 
-/** Cargo is there, and so are the components that are asked for. @param {string[]} components */
+/** Makes sure that cargo and these components are installed. @param {string[]} components */
 async function needCargo(components) {
   if (ask('cargo', ['--version'], { cwd: ROOT }) === null) {
     throw new Stop(
@@ -86,16 +86,16 @@ async function rustup(args) {
   await run('rustup', args, { cwd: ROOT });
 }
 
-/** Rust's standard library for WebAssembly is there. */
+/** Makes sure that Rust's standard library for WebAssembly is installed. */
 async function needWasmTarget() {
-  // Rust answers with the folder even when it is missing. Asked at the root, because a folder can
-  // have its own toolchain.
+  // Rust prints the folder even if it does not exist. The command runs at the root of the repository,
+  // because a folder can have its own toolchain.
   const folder = ask('rustc', ['--print', 'target-libdir', '--target', WASM_TARGET], { cwd: ROOT });
   if (folder !== null && existsSync(folder)) return;
   await step(`Adding Rust's target ${WASM_TARGET}`, () => rustup(['target', 'add', WASM_TARGET]));
 }
 
-/** The version of wasm-bindgen in Cargo.lock; the tool must be of the very same one. */
+/** The version of wasm-bindgen in Cargo.lock; the tool must have the same version. */
 async function bindgenVersion() {
   const path = join(ROOT, 'Cargo.lock');
   if (!existsSync(path)) await run('cargo', ['generate-lockfile'], { cwd: ROOT });
@@ -110,8 +110,8 @@ function versionOf(path) {
 }
 
 /**
- * The folder that holds the programs of a crate in exactly this version: on PATH, in the cache, or
- * installed there now.
+ * The folder with the programs of a crate in exactly this version: on PATH, in the cache, or newly
+ * installed in the cache.
  *
  * @param {string} crate
  * @param {string} version
@@ -132,11 +132,11 @@ async function tool(crate, version, programs, options) {
       // Outside the repository, so that its settings do not reach the tool.
       cwd: root,
       env: {
-        // Else cargo advises to put its folder on PATH, which nobody needs to do.
+        // Without this, cargo prints the needless advice to add its folder to PATH.
         PATH: [process.env.PATH, join(root, 'bin')].join(delimiter),
         CARGO_BUILD_TARGET: undefined,
         RUSTFLAGS: undefined,
-        // Where a newer version of a library asks for a newer Rust, take the older one.
+        // If the newest version of a library needs a newer Rust, take an older version.
         CARGO_RESOLVER_INCOMPATIBLE_RUST_VERSIONS: 'fallback',
       },
     });
@@ -172,7 +172,7 @@ export async function needRust(components = []) {
 
 /** Run npm in a folder of the repository. @param {string} folder @param {string[]} args */
 export function npm(folder, args, options = {}) {
-  // The npm that runs this script, without a shell; else the one on PATH.
+  // Uses the npm that runs this script, without a shell, or else the one on PATH.
   const own = process.env.npm_execpath;
   const [program, first] =
     own?.endsWith('npm-cli.js') && existsSync(own) ? [process.execPath, [own]] : ['npm', []];
@@ -184,7 +184,7 @@ function readJson(path) {
   return existsSync(path) ? JSON.parse(readFileSync(path, 'utf8')) : null;
 }
 
-/** What is in node_modules is what the lock file says. @param {string} folder */
+/** Whether node_modules holds what the lock file says. @param {string} folder */
 function packagesAreThere(folder) {
   const installed = readJson(join(folder, 'node_modules', '.package-lock.json'));
   const lock = readJson(join(folder, 'package-lock.json'));
@@ -200,13 +200,13 @@ function packagesAreThere(folder) {
     Object.entries(wanted).every(([path, { version, optional, devOptional }]) => {
       const present = installed.packages[path];
       if (present) return present.version === version;
-      // Optional packages are those of other systems, and what somebody else's package may do without.
+      // Optional packages are for other systems, or ones that a dependency can do without.
       return !named[path.slice('node_modules/'.length)] && (optional || devOptional);
     })
   );
 }
 
-/** The npm packages of a folder, as its lock file says. @param {string} folder */
+/** Installs the npm packages of a folder as its lock file says. @param {string} folder */
 export async function needPackages(folder) {
   needNode();
   if (packagesAreThere(folder)) return;

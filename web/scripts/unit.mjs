@@ -1,5 +1,5 @@
-// `npm --prefix web test`: every unit test of the page, src/**/*.test.ts compiled and scripts/*.test.mjs, found
-// by name and run by Node.
+// `npm --prefix web test`: runs every unit test of the page in Node. The tests are found by name: src/**/*.test.ts,
+// which are compiled first, and scripts/*.test.mjs.
 
 import { readdirSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
@@ -16,7 +16,7 @@ const found = (folder, ending) =>
     .toSorted();
 
 await main(async () => {
-  // A test whose source is gone must not run.
+  // A compiled test must not outlive its source.
   rmSync(COMPILED, { recursive: true, force: true });
   await run(process.execPath, [
     join(WEB, 'node_modules', 'typescript', 'bin', 'tsc'),

@@ -1,7 +1,7 @@
-// Machine descriptions in other languages. What people read in a description is looked up, by its English
-// text, in the words of that language (web/words/LANGUAGE, one file for each section of a description):
-// whatever machines share is put into another language once, and a text that is changed loses its
-// translation instead of keeping a wrong one. What has none stays English; `npm test` tells of it.
+// Translates machine descriptions. Each text of a description is looked up, by its English form, in the
+// dictionary of the language (web/words/LANGUAGE, one file for each section of a description). A text that
+// machines share is translated once, and a text that changes loses its translation instead of keeping a
+// wrong one. A text without a translation stays English; `npm test` reports it.
 
 import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
@@ -10,7 +10,7 @@ import { WEB } from './toolchain.mjs';
 /** Fields that people read. Sources are cited as they are. */
 const WORDS = new Set(['name', 'about', 'how', 'note', 'text', 'stop', 'why', 'leaves', 'prevent']);
 
-/** A section's words: the German of an English text, or the German by the id of the thing it belongs to. */
+/** The words of a section: the translation of an English text, or translations by the id of the item. */
 /** @typedef {Record<string, string | Record<string, string>>} Section */
 /** @typedef {Record<string, Section>} Dictionary */
 
@@ -29,8 +29,8 @@ export function readWords(language) {
 }
 
 /**
- * A description with these words. `used` and `missing` collect what was found and what was not, as
- * `section: text`.
+ * Returns a description translated with this dictionary. `used` and `missing` collect the texts that were
+ * found and those that were not, as `section: text`.
  *
  * @param {Record<string, unknown>} description
  * @param {Dictionary} dictionary
@@ -49,7 +49,7 @@ export function translated(description, dictionary, used, missing) {
   const walk = (section, value, thing) => {
     if (Array.isArray(value)) return value.map((item) => walk(section, item, thing));
     if (typeof value !== 'object' || value === null) return value;
-    // The things of a section have ids; what they hold may have ids of its own.
+    // The items of a section have ids. Objects inside an item may have ids too, which do not count.
     const within = thing === '' && 'id' in value ? String(value.id) : thing;
     return Object.fromEntries(
       Object.entries(value).map(([key, inner]) => {

@@ -1,5 +1,5 @@
-// Every word of every machine that the page shows is there in every language, and no word is there that
-// no machine says. Reads the descriptions that the build has written out.
+// Checks that every text of every shown machine has a translation in every language, and that no translation
+// is unused. Reads the descriptions that the build has written.
 
 import assert from 'node:assert/strict';
 import { readdirSync, readFileSync } from 'node:fs';

@@ -1,4 +1,4 @@
-/** Runs once what has just changed is on the screen; a window that is not looked at does not wait for that. */
+/** Runs `work` once, after the next frame has been painted. A hidden window runs it after a timeout instead. */
 export function afterPaint(work: () => void): void {
   let due = true;
   const once = (): void => {
@@ -9,5 +9,5 @@ export function afterPaint(work: () => void): void {
   setTimeout(once, AT_LATEST_MS);
 }
 
-/** No frame comes to a window that is hidden. */
+/** A hidden window gets no frames: the work then runs after this time. */
 const AT_LATEST_MS = 200;

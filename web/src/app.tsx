@@ -11,7 +11,7 @@ const Bench = lazily(loadBench);
 const Lesson = lazily(async () => (await import("./class/lesson.tsx")).Lesson);
 const WorkSheet = lazily(async () => (await import("./sheet/sheet.tsx")).WorkSheet);
 
-/** The bench is not on the first screen; it is fetched as soon as that is drawn. */
+/** Loads the bench. It is not on the first screen, so it is fetched as soon as that screen is drawn. */
 export async function loadBench() {
   return (await import("./bench/bench.tsx")).Bench;
 }
@@ -21,7 +21,7 @@ export function App() {
   const shown = screen.value;
   const before = useRef(shown);
 
-  // Another screen is read from its head.
+  // A new screen is shown from its top.
   useEffect(() => {
     if (before.current === shown) return;
     before.current = shown;

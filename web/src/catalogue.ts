@@ -1,4 +1,4 @@
-/** A machine's steps in one form, whatever their kind, and the names of what was recorded. */
+/** The steps of a machine in one form for all kinds, and the names of recorded steps. */
 import type {
   Check,
   CheckKind,
@@ -13,20 +13,20 @@ import type {
 } from "./engine/halfsplit_wasm.js";
 import { words } from "./words.ts";
 
-/** Which step. */
+/** The key of a step: its kind and its id. */
 export interface StepKey {
   readonly kind: StepKind;
   readonly id: string;
 }
 
-/** What can come out of a step. */
+/** A possible result of a step. */
 export interface StepResult {
   readonly id: string;
   readonly name: string;
   readonly hint?: string;
 }
 
-/** All that is authored about a step. */
+/** Everything that the description says about a step. */
 export interface StepCard extends StepKey {
   readonly name: string;
   readonly sort: string;
@@ -35,17 +35,17 @@ export interface StepCard extends StepKey {
   readonly minutes: number;
   readonly tools: readonly string[];
   readonly setups: readonly Setup[];
-  /** Texts, those of the set-up first. */
+  /** The texts of the warnings, those of the set-up first. */
   readonly cautions: readonly string[];
   readonly results: readonly StepResult[];
   readonly reading: ReadingFile | undefined;
-  /** How a finding is known unless said otherwise; none where that is no question. */
+  /** How a finding of the step is usually known; undefined if the step gives no finding. */
   readonly knownAs: Provenance | undefined;
 }
 
 export const OUTCOMES: readonly Outcome[] = ["runs", "dies", "tries", "nothing"];
 export const KNOWN: readonly Provenance[] = ["seen", "told", "unsure"];
-/** Ids that the engine gives to steps which stand once only. */
+/** The key of the plain start attempt, which every machine has once. */
 export const ATTEMPT: StepKey = { kind: "attempt", id: "attempt" };
 
 export const sameStep = (a: StepKey, b: StepKey): boolean => a.kind === b.kind && a.id === b.id;
@@ -75,7 +75,7 @@ function needs(machine: MachineFile, step: Needs) {
   };
 }
 
-/** A step of a machine by its key; none if the machine has no such step. */
+/** The step of a machine with this key; undefined if the machine has no such step. */
 export function stepCard(machine: MachineFile, { kind, id }: StepKey): StepCard | undefined {
   const plain = { kind, id, note: "", reading: undefined, knownAs: undefined };
   switch (kind) {
@@ -136,7 +136,7 @@ export function everyStep(machine: MachineFile): StepCard[] {
   return keys.flatMap((key) => stepCard(machine, key) ?? []);
 }
 
-/** The record of a step with its result. What goes without saying is left out. */
+/** The record of a step with its result; `known` is left out where it is the usual one. */
 export function recordOf(card: StepCard, result: string, known: Provenance | undefined): StepRecord {
   switch (card.kind) {
     case "repair":
@@ -158,7 +158,7 @@ export function readingOf(card: StepCard, reading: ReadingRecord, known: Provena
 const said = (card: StepCard, known: Provenance | undefined): { known?: Provenance } =>
   known === undefined || known === card.knownAs ? {} : { known };
 
-/** The step that a record is of; several bypasses at once go under the first. */
+/** The key of the step that a record is about; for several bypasses at once, the key of the first. */
 export function keyOf(record: StepRecord): StepKey {
   switch (record.do) {
     case "check":
@@ -172,7 +172,7 @@ export function keyOf(record: StepRecord): StepKey {
   }
 }
 
-/** A number as it was read. */
+/** The text of a reading. */
 export function readingText(reading: ReadingRecord): string {
   const { value, over, between, unit } = reading;
   if (between) return words.reading.say.between(between[0], between[1], unit);
@@ -180,7 +180,7 @@ export function readingText(reading: ReadingRecord): string {
   return words.reading.say.value(value ?? Number.NaN, unit);
 }
 
-/** A record for people, in two parts: what was done, and what came out. */
+/** The text of a record in two parts: what was done, and the result. */
 export function recordText(
   machine: MachineFile | null,
   record: StepRecord,
@@ -204,7 +204,7 @@ export function recordText(
   }
 }
 
-/** The same in one line. */
+/** The text of a record in one line. */
 export function recordLine(machine: MachineFile | null, record: StepRecord): string {
   const { did, got } = recordText(machine, record);
   return `${did}: ${got}`;

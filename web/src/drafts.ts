@@ -1,4 +1,4 @@
-/** What is half entered: a reading, a step, the intake form. */
+/** Drafts of what is half entered: a reading, a step, the intake form. */
 import type { Provenance, Outcome, Objective, Unit } from "./engine/halfsplit_wasm.js";
 
 export type ReadingMode = "value" | "over" | "between";
@@ -11,7 +11,7 @@ export interface ReadingDraft {
   readonly unit: Unit | null;
 }
 
-/** What is half entered for the step in view. */
+/** The draft for the step in view. */
 export interface StepDraft {
   /** The step it belongs to, as `kind:id`; the draft of any other step is empty. */
   readonly step: string;
@@ -19,7 +19,7 @@ export interface StepDraft {
   readonly reading: ReadingDraft;
 }
 
-/** By id of a question, the id of its answer. */
+/** The ids of answers by the ids of their questions. */
 export type Answers = Readonly<Record<string, string>>;
 
 /** The intake form as it is being filled in. Numbers stay text until the job starts. */
@@ -27,7 +27,7 @@ export interface IntakeDraft {
   readonly machine: string | null;
   /** The outcome of the last attempt before the job; null if there was none. */
   readonly tried: Outcome | null;
-  /** Null until somebody ticks a tool: then the common tools are at hand. */
+  /** The tools at hand; null, which stands for the common tools, until somebody ticks a tool. */
   readonly kit: readonly string[] | null;
   readonly rate: string;
   readonly handOver: string;
@@ -35,11 +35,11 @@ export interface IntakeDraft {
   readonly spare?: Objective;
   readonly altitude: string;
   readonly altitudeUnit: "m" | "ft";
-  /** Which population the machine comes from. */
+  /** The population that the machine comes from. */
   readonly settings?: Answers;
-  /** What is fitted. */
+  /** What is fitted to the machine. */
   readonly fitted?: Answers;
-  /** What the owner says, by question. */
+  /** The owner's answers by question. */
   readonly told?: Answers;
 }
 

@@ -1,6 +1,6 @@
 /**
- * The page's end of the workers: a promise per call. A worker that breaks or does not answer is
- * replaced; what waited for it is told so, and an answer that nobody waits for is dropped.
+ * The client of the workers on the page: one promise per call. A worker that breaks or does not answer is
+ * replaced. Its open calls are rejected, and an answer without an open call is dropped.
  */
 import type { JobFile } from "./engine/halfsplit_wasm.js";
 import type { Language } from "./language.ts";
@@ -9,7 +9,7 @@ import { isJobFile } from "./shapes.ts";
 import type { Trouble } from "./trouble.ts";
 import { words } from "./words.ts";
 
-/** Far beyond any honest answer, download of the engine included. */
+/** Far longer than any answer takes, the download of the engine included. */
 const PATIENCE_MS = 60_000;
 
 interface Waiting {
@@ -20,7 +20,7 @@ interface Waiting {
 }
 
 class Client {
-  /** A new worker that speaks a language. */
+  /** Makes a worker that answers in a language. */
   readonly #make: (language: Language) => Worker;
   #worker: Worker | undefined;
   #lastId = 0;
@@ -31,14 +31,14 @@ class Client {
     this.#make = make;
   }
 
-  /** Has the engine's own words, and those of the machines, in another language from now on. */
+  /** Switches the texts of the engine and of the machines to a language. */
   speak(language: Language): void {
     if (language === this.#language) return;
     this.#language = language;
     if (this.#worker) this.#restart(words.trouble.language);
   }
 
-  /** Starts the download; calls would do it soon enough, but not before the page is drawn. */
+  /** Starts the download of the engine before the first call does. */
   warmUp(): void {
     this.#worker ??= this.#start();
   }
@@ -80,7 +80,7 @@ class Client {
     else waiting.resolve(answer.value);
   }
 
-  /** Ends the worker and tells everybody who waits; the next call starts a new one. */
+  /** Ends the worker and rejects its open calls; the next call starts a new worker. */
   #restart(why: string): void {
     this.#worker?.terminate();
     this.#worker = undefined;
@@ -93,7 +93,7 @@ class Client {
   }
 }
 
-/** The job that a call was about, so that its steps can be named. */
+/** The job that a call is about, so that messages can name its steps. */
 function about([first]: readonly unknown[]): { about?: JobFile } {
   return isJobFile(first) ? { about: first as JobFile } : {};
 }
@@ -105,7 +105,7 @@ const study = new Client(
   (name) => new Worker(new URL("./study-worker.ts", import.meta.url), { type: "module", name }),
 );
 
-/** The one engine of this page, in as many workers as have been asked something. */
+/** The engine of this page. Each of its workers starts at its first call. */
 export const engine = {
   speak(language: Language): void {
     bench.speak(language);

@@ -1,4 +1,4 @@
-/** What the engine says in sentences, in the language of the page; names come from the machine. */
+/** Puts the engine's answers into sentences in the language of the page; names come from the machine. */
 import { OUTCOMES } from "./catalogue.ts";
 import type {
   Assessment,
@@ -10,10 +10,10 @@ import type {
 } from "./engine/halfsplit_wasm.js";
 import { words } from "./words.ts";
 
-/** Below this a saving is not worth a number. */
+/** A saving below this is named without its number. */
 const WORTH_A_NUMBER = 0.5;
 
-/** Name of a step that is advised; those that stand once only have no name in the machine. */
+/** Name of an advised step. The attempt and the hand-over have no name in the machine. */
 export function adviceName(step: StepAdvice): string {
   if (step.kind === "attempt") return words.step.attempt;
   if (step.kind !== "hand-over") return step.name;
@@ -28,7 +28,7 @@ export function outlookName({ id, name }: Pick<ResultOutlook, "id" | "name">): s
   return isOutcome(id) ? words.outcomes[id] : name;
 }
 
-/** Why a step is advised. */
+/** The sentence that says why a step is advised. */
 export function whyText({ reason }: StepAdvice): string {
   switch (reason.kind) {
     case "attempt":
@@ -50,7 +50,7 @@ export function whyText({ reason }: StepAdvice): string {
   }
 }
 
-/** A conclusion from odds and costs; no sentence where the reason for the step says it already. */
+/** The sentence of a conclusion; none if the reason for the step says it already. */
 export function conclusionText(conclusion: Conclusion): string[] {
   const saves = conclusion.saves ?? 0;
   const worth = saves > WORTH_A_NUMBER ? saves : undefined;
@@ -64,11 +64,11 @@ export function conclusionText(conclusion: Conclusion): string[] {
   }
 }
 
-/** What was found and does not count; steps are numbered from 1 for people. */
+/** The sentence about findings that are left out; steps are numbered from 1. */
 export const leftOutText = ({ left_out }: Assessment): string[] =>
   left_out.length === 0 ? [] : [words.remarks.leftOut(left_out.map((step) => step + 1))];
 
-/** Why a step is not offered. */
+/** The sentence that says why a step is not offered. */
 export function obstacleText({ obstacle }: NotNow): string {
   switch (obstacle.kind) {
     case "tool":

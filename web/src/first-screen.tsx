@@ -1,6 +1,6 @@
 /**
- * The first screen as markup. It is made when the page is built and stands in the page as it is fetched:
- * read, and a machine chosen, before any script is there. Never part of what a visitor loads.
+ * The first screen as markup. The build puts it into the page, so that a visitor can read it and choose a machine
+ * before any script has loaded. This file is never part of the page itself.
  */
 import { renderToString } from "preact-render-to-string";
 import { App } from "./app.tsx";
@@ -8,7 +8,7 @@ import { LANGUAGES } from "./language.ts";
 import { dispatch } from "./store/store.ts";
 import { speak, words } from "./words.ts";
 
-/** One for each language, by its tag. */
+/** Returns the first screen of each language with the tag of the language. */
 export async function firstScreens(): Promise<{ readonly tag: string; readonly html: string }[]> {
   const made = [];
   for (const language of LANGUAGES) {

@@ -1,4 +1,4 @@
-/** Where the machine descriptions are, in every language. */
+/** The addresses of the machine descriptions in every language. */
 import type { Language } from "./language.ts";
 
 type Files = Record<string, string>;
@@ -15,7 +15,7 @@ const german: Files = import.meta.glob<string>("./engine/machines/de/*.json", {
   import: "default",
 });
 
-/** The text of a description; none if there is no machine of that id. */
+/** The text of a description; undefined if no machine has that id. */
 export async function descriptionOf(id: string, language: Language): Promise<string | undefined> {
   const url =
     language === "de" ? german[`./engine/machines/de/${id}.json`] : english[`./engine/machines/${id}.json`];

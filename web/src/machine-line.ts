@@ -6,9 +6,9 @@ export interface MachineLine {
   readonly id: string;
   readonly name: string;
   readonly about: string;
-  /** There at once: what is at hand can be ticked before the description has come. */
+  /** Stands here so that tools can be ticked before the description has loaded. */
   readonly tools: readonly ToolLine[];
 }
 
-/** A tool on its board. */
+/** A tool on the tool board. */
 export type ToolLine = Pick<Tool, "id" | "name" | "common">;

@@ -1,4 +1,4 @@
-/** The machines there are. The whole description of one is fetched when it is wanted. */
+/** The list of machines. The full description of a machine is fetched when it is needed. */
 
 import english from "./engine/machines.json";
 import type { MachineLine } from "./machine-line.ts";

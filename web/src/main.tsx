@@ -30,9 +30,9 @@ import { place } from "./ui/place.ts";
 import { TroubleNote } from "./ui/trouble-note.tsx";
 import { words } from "./words.ts";
 
-/** What was kept first, then the engine, then what came with the address. */
+/** Opens the page: the kept job first, then the engine, then the link in the address. */
 async function open(): Promise<void> {
-  // Without the words of another language it speaks English.
+  // If the words of the other language cannot be loaded, the page stays in English.
   await prefer().catch(() => undefined);
   const waits = recall();
   const into = place();
@@ -72,14 +72,14 @@ async function open(): Promise<void> {
   await readAddress();
 }
 
-/** Draws the page; then fetches what the first screen can do without. */
+/** Draws the page, then fetches what the first screen does not need. */
 function show(into: Element): void {
   followScreens();
   render(<App />, into);
   performance.mark("usable");
-  // Only what is drawn is worth having first: the engine would take the line from it.
+  // The engine is fetched last, because its download would delay what is on the screen.
   afterPaint(() => {
-    // A job that was kept has started it already, and may have found it broken.
+    // A kept job has already started the engine, and the start may have failed.
     if (job.value === null) engine.warmUp();
     void loadBench().catch(() => undefined);
   });

@@ -1,12 +1,12 @@
 /** Chances as people say them. */
 
-/** So many in so many. */
+/** A chance as a fraction, such as 1 in 4. */
 export interface Odds {
   readonly in: number;
   readonly of: number;
 }
 
-/** Fractions that read well. Those over one half are the same ones, turned round. */
+/** Fractions that read well, up to one half. A larger chance is shown as the complement of one of them. */
 const READABLE: readonly Odds[] = [
   { in: 1, of: 2 },
   { in: 2, of: 5 },
@@ -16,12 +16,12 @@ const READABLE: readonly Odds[] = [
   })),
 ];
 
-/** Log-odds: nearness is judged there, so that 1 in 100 and 1 in 200 are as far apart as they feel. */
+/** Log-odds, the scale on which the nearest fraction is chosen: it keeps 1 in 100 and 1 in 200 apart. */
 const logit = (p: number): number => Math.log(p / (1 - p));
 
 /**
- * The readable fraction nearest to a chance, or none where it is below 1 in 1000 or above 999 in
- * 1000 (or is no chance at all).
+ * The readable fraction nearest to a chance; undefined if the chance is below 1 in 1000, above 999 in
+ * 1000, or not a number.
  */
 export function nearestOdds(p: number): Odds | undefined {
   if (!(p >= 0.001 && p <= 0.999)) return undefined;
@@ -34,7 +34,7 @@ export function nearestOdds(p: number): Odds | undefined {
   return p <= 0.5 || best.of === 2 ? best : { in: best.of - best.in, of: best.of };
 }
 
-/** Whether two chances are told apart in percent; anything less is not worth an arrow. */
+/** Whether two chances differ enough in percent to show the change. */
 export function moved(before: number, now: number): boolean {
   return Math.abs(before - now) >= 0.005;
 }

@@ -1,6 +1,6 @@
 /**
- * What the page and its workers say to each other. One request, one answer, joined by an id; the
- * types of arguments and values are the engine's own.
+ * The messages between the page and its workers. Each request has one answer with the same id. The
+ * types of arguments and values are those of the engine.
  */
 import type * as Bench from "./engine/halfsplit_wasm.js";
 import type { Assessment, JobFile, LookaheadProgress, MachineFile } from "./engine/halfsplit_wasm.js";
@@ -8,19 +8,19 @@ import type * as Study from "./engine/study/halfsplit_wasm.js";
 import type { SensitivityReport } from "./engine/study/halfsplit_wasm.js";
 import type { Trouble } from "./trouble.ts";
 
-/** What the bench asks: functions of the engine, and functions of its worker. */
+/** The calls of the bench: functions of the engine and functions of its worker. */
 type BenchApi = Pick<typeof Bench, "link_text" | "linked" | "fit" | "parse_job"> & {
   /** The best assessment of a job so far. */
   readonly advise: (job: JobFile) => Assessment;
-  /** Looks a little further ahead on a job. */
+  /** Does one more piece of the lookahead on a job. */
   readonly look_ahead: (job: JobFile) => LookaheadProgress;
   /** A machine's description, in the worker's language. */
   readonly describe: (id: string) => MachineFile;
-  /** The mark of everything in its description that answers depend on. */
+  /** The fingerprint of everything in a machine's description that answers depend on. */
   readonly fingerprint: (id: string) => string;
 };
 
-/** What lessons, exercises and whatever leaves the bench ask of the engine. */
+/** The calls that go to the study module: reasons, lessons, exercises and sheets. */
 type StudyApi = Pick<
   typeof Study,
   | "reasons"
@@ -38,7 +38,7 @@ type StudyApi = Pick<
   readonly sensitivity: (job: JobFile) => SensitivityReport;
 };
 
-/** The calls of the module that is fetched when a lesson, an exercise or a sheet is opened. */
+/** The names of these calls. The study module is fetched when the first of them is made. */
 const STUDY: Record<keyof StudyApi, true> = {
   reasons: true,
   sensitivity: true,
@@ -53,7 +53,7 @@ const STUDY: Record<keyof StudyApi, true> = {
   paste: true,
 };
 
-/** Whether a call is for that module. */
+/** Whether a call is for the study module. */
 export const isStudy = (call: Call): boolean => call in STUDY;
 
 /** The calls of the page. */
@@ -64,17 +64,17 @@ export type Call = keyof Api;
 /** Arguments of a call. */
 export type Arguments<C extends Call> = Parameters<Api[C]>;
 
-/** What a call gives back. */
+/** The value that a call returns. */
 export type Value<C extends Call> = ReturnType<Api[C]>;
 
-/** Page to worker. */
+/** A request from the page to a worker. */
 export interface Request<C extends Call = Call> {
   readonly id: number;
   readonly call: C;
   readonly args: Arguments<C>;
 }
 
-/** Worker to page. `fault` means that the engine itself broke and must be started again. */
+/** An answer from a worker to the page. `fault` means that the engine crashed and must be restarted. */
 export type Answer =
   | { readonly id: number; readonly value: Value<Call> }
   | { readonly id: number; readonly trouble: Trouble }

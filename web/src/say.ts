@@ -1,15 +1,15 @@
-/** Numbers and lists, in the forms of the language that is spoken. */
+/** Formats numbers and lists in the language of the page. */
 import { nearestOdds } from "./odds.ts";
 
 interface Forms {
   readonly whole: () => Intl.NumberFormat;
   readonly fine: () => Intl.NumberFormat;
-  /** As it was read: gaps come in hundredths of a millimetre and thousandths of an inch. */
+  /** For readings, with all their digits: gaps are in hundredths of a millimetre or thousandths of an inch. */
   readonly read: () => Intl.NumberFormat;
   readonly date: () => Intl.DateTimeFormat;
 }
 
-/** Each is made when it is first needed: making all of them takes longer than all else before the first screen. */
+/** The formatters of a language, each made at its first use. Making all at once would delay the first screen. */
 function formsOf(tag: string): Forms {
   const whole = once(() => new Intl.NumberFormat(tag, { maximumFractionDigits: 0 }));
   const fine = once(() => new Intl.NumberFormat(tag, { maximumFractionDigits: 1 }));
@@ -25,7 +25,7 @@ function once<T>(make: () => T): () => T {
 
 let forms = formsOf("en");
 
-/** From now on numbers are written as this language writes them. */
+/** Sets the language in which numbers are written. */
 export function writeAs(tag: string): void {
   forms = formsOf(tag);
 }
@@ -33,14 +33,14 @@ export function writeAs(tag: string): void {
 export const number = (x: number): string => forms.whole().format(x);
 export const fine = (x: number): string => forms.fine().format(x);
 export const read = (x: number): string => forms.read().format(x);
-/** To three digits: odds and factors. */
+/** A number to three digits, for odds and factors. */
 export const readShort = (x: number): string => read(Number(x.toPrecision(3)));
 export const date = (milliseconds: number): string => forms.date().format(milliseconds);
 
-/** Plain money, no currency: the rate is in "your money". */
+/** An amount of money without a currency: the user chooses the currency of the rate. */
 export const money = (x: number): string => (Math.abs(x) < 10 ? fine : number)(x);
 
-/** A chance in percent, exact enough to act on and no more; never a bare 0 or 100. */
+/** A chance in percent, as exact as needed to act on it; never a bare 0 or 100. */
 export function percent(p: number): string {
   const value = p * 100;
   if (value > 0 && value < 0.1) return `<${fine(0.1)}\u202f%`;
@@ -49,7 +49,7 @@ export function percent(p: number): string {
   return `${(digits ? fine : number)(value)}\u202f%`;
 }
 
-/** How a language says a chance. */
+/** The words of a language for chances. */
 export interface ChanceWords {
   readonly none: string;
   readonly certain: string;
@@ -58,7 +58,7 @@ export interface ChanceWords {
   readonly about: (some: string, of: string) => string;
 }
 
-/** A chance as people say it. */
+/** A chance in words. */
 export function chance(p: number, say: ChanceWords): string {
   if (p <= 0) return say.none;
   if (p >= 1) return say.certain;
@@ -68,7 +68,7 @@ export function chance(p: number, say: ChanceWords): string {
   return o === undefined ? percent(p) : say.about(number(o.in), number(o.of));
 }
 
-/** How a language says how long something takes. */
+/** The words of a language for durations. */
 export interface DurationWords {
   readonly under: string;
   readonly minutes: (x: string) => string;
@@ -81,7 +81,7 @@ export function duration(minutes: number, say: DurationWords): string {
   return say.hours(fine(Math.round(minutes / 30) / 2));
 }
 
-/** Findings of which one is enough: a check, with its results that count if not every result does. */
+/** A list of findings of which one is enough: each check, with the results that count unless all do. */
 export const required = (
   findings: readonly { readonly name: string; readonly results: readonly string[] }[],
   or: string,

@@ -1,13 +1,13 @@
 /**
- * The engine in a thread of its own, so that the page never stands still. It is given the machine
- * that a question is about before the question; its name is the language of the page.
+ * Runs the engine in a worker, so that the page never blocks. The engine gets the machine of a question
+ * before the question itself. The name of the worker is the language of the page.
  */
 import { isLanguage } from "./language.ts";
 import { descriptionOf } from "./machine-files.ts";
 import type { Answer, Call, Request } from "./protocol.ts";
 import { isTrouble } from "./trouble.ts";
 
-/** What both modules of the engine have. */
+/** The functions that both modules of the engine have. */
 interface Engine {
   readonly default: () => Promise<unknown>;
   readonly load_machine: (text: string) => void;
@@ -19,11 +19,11 @@ export const language = isLanguage(self.name) ? self.name : "en";
 
 const texts = new Map<string, Promise<string | undefined>>();
 
-/** The text of a machine's description; none if there is no such machine. */
+/** The text of a machine's description; undefined if there is no such machine. */
 export function textOf(id: string): Promise<string | undefined> {
   const found = texts.get(id) ?? descriptionOf(id, language);
   texts.set(id, found);
-  // A fetch that failed is tried again.
+  // A failed fetch is forgotten, so that the next call tries again.
   found.catch(() => texts.delete(id));
   return found;
 }
@@ -36,7 +36,7 @@ function machineIn([first]: readonly unknown[], call: Call): string | undefined 
 }
 
 /**
- * Answers the calls of the page. `own` are functions of the worker: they see to machine and engine
+ * Answers the calls of the page. `own` are functions of the worker, which load machine and engine
  * themselves.
  */
 export function serve<C extends Call>(
@@ -47,10 +47,10 @@ export function serve<C extends Call>(
   let starting: Promise<unknown> | undefined;
   const loaded = new Set<string>();
 
-  /** The engine, from its first use on. */
+  /** Starts the engine at its first use. */
   const ready = (): Promise<unknown> => {
     starting ??= engine.default();
-    // Every answer tells of it; it may fail before the first one is asked for.
+    // Each call reports a failed start. This handler covers a failure before the first call waits for it.
     starting.catch(() => undefined);
     return starting;
   };

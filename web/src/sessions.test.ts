@@ -76,7 +76,7 @@ test("a session that fails is freed, and the next question begins a new one", ()
   const trouble = { kind: "impossible", steps: [] };
   assert.throws(fail(trouble), trouble);
   assert.equal(Counted.freed, 1);
-  // The engine itself broke: nothing of it is touched any more.
+  // The engine crashed: its memory must not be touched any more.
   assert.throws(fail(new WebAssembly.RuntimeError("unreachable")), WebAssembly.RuntimeError);
   assert.equal(Counted.freed, 1);
   assert.equal(step(sessions, jobOf(0)), 1);

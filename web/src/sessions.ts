@@ -1,4 +1,4 @@
-/** Sessions of the engine, kept by the text of their job so that their work continues. */
+/** A cache of the engine's sessions by the text of their job, so that their work continues. */
 import type { JobFile } from "./engine/halfsplit_wasm.js";
 import { isTrouble } from "./trouble.ts";
 
@@ -11,7 +11,7 @@ interface Session {
 export class SessionCache<S extends Session> {
   readonly #begin: (job: JobFile) => S;
   readonly #capacity: number;
-  /** By the text of the job; the one used last at the end. */
+  /** The sessions by the text of the job, the most recently used last. */
   readonly #sessions = new Map<string, S>();
 
   constructor(capacity: number, begin: (job: JobFile) => S) {
@@ -19,7 +19,7 @@ export class SessionCache<S extends Session> {
     this.#begin = begin;
   }
 
-  /** Asks the session of a job, and begins it first if it is not kept. A session that fails is dropped. */
+  /** Asks the session of a job, which begins if it is not in the cache. A session that fails is dropped. */
   ask<T>(job: JobFile, question: (session: S) => T): T {
     const key = JSON.stringify(job);
     const session = this.#sessions.get(key) ?? this.#begin(job);

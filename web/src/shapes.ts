@@ -1,6 +1,6 @@
 /**
- * Whether something read back has the shape of what was put away. Ids are not looked at: the
- * engine judges them, and a job it objects to can then be put right on the bench.
+ * Checks whether a stored value still has the expected shape. Ids are not checked here: the
+ * engine checks them, and a job that it refuses can be corrected on the bench.
  */
 export type Shape = (value: unknown) => boolean;
 

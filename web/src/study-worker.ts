@@ -1,10 +1,10 @@
-/** What is looked into for longer, by a module and in a thread of its own: the bench never waits for it. */
+/** The worker for longer computations. It has its own module and thread, so that the bench never waits for it. */
 import * as engine from "./engine/study/halfsplit_wasm.js";
 import type { JobFile, SensitivityReport } from "./engine/study/halfsplit_wasm.js";
 import { serve } from "./serve.ts";
 import { SessionCache } from "./sessions.ts";
 
-/** The job that is looked at, and the one before. */
+/** How many analyses are kept: for the present job and the previous one. */
 const ANALYSES = 2;
 
 const analyses = new SessionCache(ANALYSES, (job) => new engine.SensitivityAnalysis(job));

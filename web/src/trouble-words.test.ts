@@ -21,7 +21,7 @@ const said = (trouble: Trouble): string => {
 const rule = (place: string, broken: JobRule): Trouble => ({ kind: "rule", place, rule: broken });
 const shape = (place: string, wrong: ShapeRule): Trouble => ({ kind: "shape", place, shape: wrong });
 
-/** The fields are what the engine sends: core/src/job/rule.rs, core/src/json.rs. */
+/** Troubles with the fields that the engine sends (core/src/job/rule.rs, core/src/json.rs), and their texts. */
 const SAID: readonly (readonly [Trouble, en: string, de: string])[] = [
   [
     rule("steps[3].reading", {

@@ -1,10 +1,10 @@
-/** What the engine complains of, in the language of the page. */
+/** Puts errors into the language of the page. */
 import { recordLine, stepCard } from "./catalogue.ts";
 import type { JobRule, MachineFile, ShapeRule } from "./engine/halfsplit_wasm.js";
 import { isTrouble, ownTrouble, type Trouble } from "./trouble.ts";
 import { words } from "./words.ts";
 
-/** A sentence, and the lines that belong to it. */
+/** The text of an error: a sentence and the lines that belong to it. */
 export interface TroubleText {
   readonly text: string;
   readonly lines: readonly string[];
@@ -16,7 +16,7 @@ export function troubleOf(thrown: unknown): Trouble {
   return ownTrouble(thrown instanceof Error ? thrown.message : words.trouble.unknown);
 }
 
-/** Says what went wrong. Steps and checks are named as the machine names them, where it is known. */
+/** The text of an error. Steps and checks have the names of the machine, if the machine is known. */
 export function troubleText(trouble: Trouble, machine: MachineFile | null): TroubleText {
   const own = trouble.about?.machine === machine?.id ? machine : null;
   switch (trouble.kind) {
@@ -49,7 +49,7 @@ export function troubleText(trouble: Trouble, machine: MachineFile | null): Trou
 
 const plain = (text: string): TroubleText => ({ text, lines: [] });
 
-/** A rule, with the figures it is about. */
+/** The text of a rule with its figures. */
 export function ruleText(rule: JobRule, machine: MachineFile | null): string {
   const checkName = (id: string): string => (machine && stepCard(machine, { kind: "check", id })?.name) ?? id;
   const { rules } = words.trouble;
@@ -119,14 +119,14 @@ function shapeText(place: string, shape: ShapeRule): string {
   }
 }
 
-/** What is wrong with the shape of a value. Inside a step its field is named: the text of a shape does not name it. */
+/** The text about a value of the wrong shape. Inside a step it names the field, which `what` does not. */
 function shaped(path: string, what: string): string {
   const [, step, field] = /^steps\[(\d+)\]\.(.+)$/.exec(path) ?? [];
   if (step === undefined || field === undefined) return placed(path, what);
   return `${words.trouble.places.inStep(Number(step) + 1, field)}: ${what}`;
 }
 
-/** What is wrong, after the place where it is: in the list of steps, or in the form. */
+/** The text of an error after its place: in the list of steps, or in the form. */
 function placed(path: string, what: string): string {
   const { places } = words.trouble;
   const step = /^steps\[(\d+)\]/.exec(path)?.[1];

@@ -1,19 +1,19 @@
-/** What went wrong, in the engine or on the page itself. */
+/** Errors of the engine and of the page itself. */
 import type { JobFile, Trouble as EngineTrouble } from "./engine/halfsplit_wasm.js";
 
-/** The page's own: the engine broke, or anything else, in the words of the reader. */
+/** An error of the page itself, such as a crash of the engine, in the user's language. */
 export interface OwnTrouble {
   readonly kind: "crash" | "page";
   readonly message: string;
 }
 
-/** The engine's complaint in fields, and the job it is about; or the page's own. */
+/** An error of the engine, in fields, or of the page itself, with the job that it is about. */
 export type Trouble = (EngineTrouble | OwnTrouble) & { readonly about?: JobFile };
 
-/** Something of the page's own that did not work. */
+/** Makes an error of the page itself. */
 export const ownTrouble = (message: string): Trouble => ({ kind: "page", message });
 
-/** Whether something thrown is a complaint in fields, the engine's or the page's. */
+/** Whether a thrown value is an error in fields, of the engine or of the page. */
 export function isTrouble(thrown: unknown): thrown is Trouble {
   return (
     typeof thrown === "object" &&

@@ -73,7 +73,7 @@ export function Bench() {
   );
 }
 
-/** Why there is no answer for the job as it stands. */
+/** The note that says why the present job has no answer. */
 function JobTrouble() {
   const found = trouble.value;
   if (found === null) return null;

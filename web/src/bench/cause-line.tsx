@@ -3,16 +3,16 @@ import { moved } from "../odds.ts";
 import { dispatch } from "../store/store.ts";
 import { words } from "../words.ts";
 
-/** A cause as the board shows it: at present, or looking back once the engine runs. */
+/** A cause as the board shows it: its present odds, or, once the engine runs, the odds on arrival. */
 export interface CauseView {
   readonly cause: CauseOdds;
   readonly reason: number;
   readonly present: number;
-  /** `reason` before the last step; none where there is nothing to compare with. */
+  /** `reason` before the last step; undefined where there is nothing to compare with. */
   readonly before: number | undefined;
 }
 
-/** Chances below this are told to a screen reader only. */
+/** Chances below this are read out by a screen reader and not drawn. */
 const WORTH_SHOWING = 0.05;
 
 interface Props {

@@ -5,11 +5,11 @@ import { useAnswer } from "../ui/engine-value.ts";
 import { Tag } from "../ui/tag.tsx";
 import { words } from "../words.ts";
 
-/** From here on a cause is called the reason. */
+/** Chance from which a cause is named as the reason. */
 const SETTLED = 0.7;
-/** From here on a condition is called there. */
+/** Chance from which a condition is listed as present. */
 const THERE = 0.5;
-/** Causes less likely than this are not worth naming when none is settled. */
+/** Chance below which a cause is not named when no reason is certain enough. */
 const WORTH_NAMING = 0.1;
 
 interface Props {
@@ -17,7 +17,7 @@ interface Props {
   readonly answer: Assessment;
 }
 
-/** The job's last tag: the reason, what else was there, what it took, what to see to. */
+/** The job's last tag: the reason, other faults present, time and cost, and what is left to do. */
 export function Closing({ machine, answer }: Props) {
   const likely = answer.causes
     .filter((c) => c.p_was_cause >= WORTH_NAMING)
@@ -96,7 +96,7 @@ function Reason({ settled, likely }: ReasonProps) {
   );
 }
 
-/** What is there still, and the repair that would see to it. */
+/** The faults that are still present, each with the repair that cures it. */
 function Mend() {
   const asked = useAnswer("sheet", job.value ?? NO_JOB);
   const list = asked.value?.mend ?? [];
@@ -127,7 +127,7 @@ function Mend() {
   );
 }
 
-/** What the repairs leave behind, and that nothing stays bypassed. */
+/** Reminders: what the repairs leave to be done, and the bypasses to be undone. */
 function Reminders({ machine }: { readonly machine: MachineFile }) {
   const steps = stepsOf(job.value);
   const repairs = new Set(steps.flatMap((s) => (s.do === "repair" ? [s.repair] : [])));

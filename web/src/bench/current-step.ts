@@ -1,4 +1,4 @@
-/** The step in view with everything that is said about it. */
+/** The step in view, with all the text about it. */
 import { computed } from "@preact/signals";
 import { ATTEMPT, sameStep, type StepCard, type StepKey } from "../catalogue.ts";
 import type { Assessment, StepAdvice } from "../engine/halfsplit_wasm.js";
@@ -10,22 +10,22 @@ import { words } from "../words.ts";
 export interface CurrentStep {
   readonly key: StepKey;
   readonly name: string;
-  /** Undefined for handing over. */
+  /** Undefined for a hand-over. */
   readonly card: StepCard | undefined;
   /** The step that the engine advises; undefined where no advice is shown. */
   readonly advised: StepAdvice | undefined;
-  /** The advice about the step in view; undefined where the step stands outside the advice. */
+  /** The advice about the step in view; undefined if the advice does not rank the step. */
   readonly advice: StepAdvice | undefined;
   readonly why: string;
-  /** What the odds and the prices come to; only with the advised step. */
+  /** Conclusions from odds and costs (only for the advised step), and findings that are left out. */
   readonly remarks: readonly string[];
   /** Name of the step that was advised first, if this one has taken its place. */
   readonly insteadOf: string | undefined;
 }
 
-/** The step in view; undefined when the engine runs and nothing was chosen. */
+/** The step in view; undefined when the engine runs and no step is chosen. */
 export const currentStep = computed((): CurrentStep | undefined => {
-  // Its words are in the language of the page.
+  // Reading the language makes this signal follow a change of language.
   void language.value;
   const key = stepKey.value;
   const answer = assessment.value;
@@ -47,7 +47,7 @@ export const currentStep = computed((): CurrentStep | undefined => {
   };
 });
 
-/** An exercise tells nothing until somebody asks. */
+/** The fields of an exercise whose advice is hidden. */
 const NO_ADVICE = { advised: undefined, advice: undefined, why: "", remarks: [], insteadOf: undefined };
 
 function whyOf(key: StepKey, advice: StepAdvice | undefined, answer: Assessment): string {

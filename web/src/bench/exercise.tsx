@@ -7,7 +7,7 @@ import { TroubleNote } from "../ui/trouble-note.tsx";
 import type { Trouble } from "../trouble.ts";
 import { words } from "../words.ts";
 
-/** The head of an exercise: the clock, and at the end what it was. */
+/** The head of an exercise: the clock, and at the end the fault. */
 export function Exercise({ shown }: { readonly shown: Shown }) {
   const [trouble, setTrouble] = useState<Trouble | null>(null);
   const ran = job.value !== null && ranLast(job.value);

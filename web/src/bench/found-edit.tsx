@@ -12,7 +12,7 @@ import { TroubleNote } from "../ui/trouble-note.tsx";
 import { ownTrouble, type Trouble } from "../trouble.ts";
 import { words } from "../words.ts";
 
-/** Stands for "a number was read" among the results. */
+/** The option for "a number was read" in the list of results. */
 const BY_NUMBER = "";
 
 interface Props {
@@ -22,7 +22,7 @@ interface Props {
   readonly onClose: () => void;
 }
 
-/** Puts right what was recorded, or takes it out. */
+/** The form that corrects or removes a recorded step. */
 export function FoundEdit({ machine, step, place, onClose }: Props) {
   const id = useId();
   const card = machine ? stepCard(machine, keyOf(step)) : undefined;

@@ -42,7 +42,7 @@ export function FoundList({ machine, answer }: Props) {
   );
 }
 
-/** A line that has been written and is not worked out yet. */
+/** The line of a recorded step whose answer is still being computed. */
 function Coming({ machine, step }: Pick<LineProps, "machine" | "step">) {
   const { did, got } = recordText(machine, step);
   return (
@@ -55,7 +55,7 @@ function Coming({ machine, step }: Pick<LineProps, "machine" | "step">) {
   );
 }
 
-/** Back and forward by one change. */
+/** The undo and redo buttons. */
 export function UndoRedo() {
   const back = bench.value?.past.at(-1);
   const forth = bench.value?.future.at(-1);
@@ -92,7 +92,7 @@ interface LineProps {
   readonly onEdit: (open: boolean) => void;
 }
 
-/** How a finding is known, where that is not what one would expect. */
+/** How a finding is known, where that differs from what is usual for the check. */
 function unusualKnown(machine: MachineFile | null, step: StepRecord): string | undefined {
   if (step.do !== "check" || step.known === undefined) return undefined;
   const kind = machine?.checks.find((c) => c.id === step.check)?.kind;
@@ -103,7 +103,7 @@ function FoundLine({ machine, step, place, abnormal, editing, onEdit }: LineProp
   const { did, got } = recordText(machine, step);
   const known = unusualKnown(machine, step);
   const opener = useRef<HTMLButtonElement>(null);
-  // The reader's place was in the form; it goes back to where the form was opened.
+  // The focus was in the form; it returns to the button that opened the form.
   const close = (): void => {
     onEdit(false);
     opener.current?.focus();
@@ -137,7 +137,7 @@ function FoundLine({ machine, step, place, abnormal, editing, onEdit }: LineProp
       </button>
       {editing && (
         <FoundEdit
-          // Undo may put another record here: its form starts from what it says.
+          // Undo may put another record here; the new key makes the form start from that record.
           key={`${recordLine(machine, step)} ${step.do === "check" ? step.known : ""}`}
           machine={machine}
           step={step}

@@ -11,7 +11,7 @@ interface Props {
   readonly step: string | undefined;
 }
 
-/** One line on how the job stands; read out whenever it changes. */
+/** The status of the job in one line; a screen reader reads out every change. */
 export function JobStatus({ answer, step }: Props) {
   return (
     <p class="job-status" role="status" aria-live="polite" aria-atomic="true">

@@ -4,14 +4,14 @@ import { bench, job } from "../store/store.ts";
 import { scrollTo } from "../ui/follow.ts";
 import { words } from "../words.ts";
 
-/** Goes to a part of the page and puts the reader's place there; the address is for links. */
+/** Scrolls to a part of the page and moves the focus there. The address stays free for links to jobs. */
 function jump(id: string): void {
   const target = document.querySelector<HTMLElement>(`#${id}`) ?? document.querySelector("main");
   scrollTo(target);
   target?.focus({ preventScroll: true });
 }
 
-/** Within reach of the thumb on a phone. */
+/** The bar at the foot of a phone's screen, with undo and jumps to the parts of the bench. */
 export function JumpBar() {
   const count = stepsOf(job.value).length;
   return (

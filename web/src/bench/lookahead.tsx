@@ -3,7 +3,7 @@ import { words } from "../words.ts";
 
 const lookAhead = (on: boolean): void => dispatch({ type: "look-ahead", on });
 
-/** How far the advice has looked ahead, and a way to have enough of it. */
+/** The progress of the lookahead, with a button to stop it or to continue it. */
 export function Lookahead() {
   const ahead = lookedAhead.value;
   if (ahead === null || ahead.of === 0) return null;

@@ -6,17 +6,17 @@ import { toStep } from "../ui/follow.ts";
 import { adviceName, obstacleText } from "../engine-words.ts";
 import { words } from "../words.ts";
 
-/** How many of the ranking are one tap away. */
+/** How many steps of the ranking are shown without opening the full list. */
 const SHOWN = 4;
 
 interface Props {
   readonly machine: MachineFile;
   readonly answer: Assessment;
-  /** The step in view, which needs no second door. */
+  /** The step in view, which is not listed again. */
   readonly current: StepKey | undefined;
 }
 
-/** The next best steps, and the way to every other one. */
+/** The next best steps, and a button that opens the list of all steps. */
 export function OtherSteps({ machine, answer, current }: Props) {
   const [open, setOpen] = useState(false);
   const good = (adviceShown.value ? answer.ranking : [])
@@ -25,7 +25,7 @@ export function OtherSteps({ machine, answer, current }: Props) {
   const choose = (key: StepKey): void => {
     dispatch({ type: "choose", step: { kind: key.kind, id: key.id } });
     setOpen(false);
-    // A step that is in view already changes nothing that would take the reader along.
+    // Choosing the step in view changes nothing, so the page does not scroll to it by itself.
     if (current && sameStep(current, key)) toStep();
   };
   return (
@@ -60,7 +60,7 @@ interface EveryProps {
 
 const GROUPS = ["attempt", "bypass", "check", "repair"] as const;
 
-/** Everything the machine knows, what is not advised included, with the reason. */
+/** All steps of the machine with a search field; steps that are not advised say why. */
 function EveryStep({ machine, answer, onChoose }: EveryProps) {
   const id = useId();
   const [text, setText] = useState("");

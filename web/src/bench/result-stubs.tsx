@@ -12,7 +12,7 @@ interface Props {
   readonly onChoose: (result: string) => void;
 }
 
-/** What a result would lead to, in words. */
+/** The outlook of a result in words: its chance and the most likely cause after it. */
 export function outlookText({ p, id, leader }: ResultOutlook): string {
   const then = leader
     ? words.step.thenLikeliest(leader.name, leader.p_cause)
@@ -25,7 +25,7 @@ export function outlookText({ p, id, leader }: ResultOutlook): string {
 const typing = (target: EventTarget | null): boolean =>
   target instanceof HTMLElement && target.closest("input, select, textarea") !== null;
 
-/** The results as stubs along the foot of the tag: tear off the one that came out. */
+/** The results as stubs along the foot of the tag; a tap on one records it. */
 export function ResultStubs({ title, results, outlooks, disabled, onChoose }: Props) {
   const id = useId();
   const [taken, setTaken] = useState<string | null>(null);

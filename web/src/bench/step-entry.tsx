@@ -20,12 +20,12 @@ interface Props {
   readonly advice: StepAdvice | undefined;
 }
 
-/** Where the result of the step in view is entered. */
+/** The form for the result of the step in view; in an exercise, the button that draws it. */
 export function StepEntry(props: Props) {
   return exercise.value === null ? <Enter {...props} /> : <Draw card={props.card} />;
 }
 
-/** In an exercise the result is drawn. */
+/** The button of an exercise that draws the result. */
 function Draw({ card }: { readonly card: StepCard }) {
   const [trouble, setTrouble] = useState<Trouble | null>(null);
   return (
@@ -107,7 +107,7 @@ interface RepairProps extends Props {
   readonly onDone: (made: StepRecord) => void;
 }
 
-/** A repair has one result. What the engine says to it comes with the try that follows. */
+/** The entry of a repair, which has one result: done. The start attempt after it shows whether it took. */
 function RepairDone({ card, advice, busy, onDone }: RepairProps) {
   const outlooks = advice?.results ?? [];
   return (

@@ -7,7 +7,7 @@ interface PriceProps {
   readonly advice: StepAdvice | undefined;
 }
 
-/** Minutes and price. The advice knows which set-up is open already; the description does not. */
+/** Minutes and cost of a step. The advice knows which set-up is already open; the description does not. */
 export function StepPrice({ card, advice }: PriceProps) {
   const minutes = advice?.minutes ?? card?.minutes ?? 0;
   const parts = advice?.parts_cost ?? 0;
@@ -24,7 +24,7 @@ interface CardProps {
   readonly card: StepCard;
 }
 
-/** What can hurt, before anything is done. */
+/** The warnings of a step, shown before the instructions. */
 export function Cautions({ card }: CardProps) {
   if (card.cautions.length === 0) return null;
   return (
@@ -40,7 +40,7 @@ export function Cautions({ card }: CardProps) {
   );
 }
 
-/** How it is done, and with what. */
+/** The instructions of a step, with its set-up and tools. */
 export function HowTo({ card }: CardProps) {
   return (
     <dl class="how-to">

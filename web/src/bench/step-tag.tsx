@@ -9,11 +9,11 @@ import { Cautions, HowTo, StepPrice } from "./step-facts.tsx";
 
 interface Props {
   readonly step: CurrentStep;
-  /** Changes with every step, so that nothing half entered is carried over. */
+  /** Changes with every step, so that no half-entered result is carried over. */
   readonly place: string;
 }
 
-/** The one thing to do next, large. */
+/** The tag of the step in view, with instructions and entry of its result. */
 export function StepTag({ step, place }: Props) {
   const { card, key, advice, advised, why, insteadOf } = step;
   const isAdvised = advised !== undefined && sameStep(advised, key);

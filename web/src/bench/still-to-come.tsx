@@ -5,14 +5,14 @@ import { Lookahead } from "./lookahead.tsx";
 interface StillToComeProps {
   readonly estimate: Estimate;
   readonly atLeast: Assessment["perfect_information_cost"];
-  /** Share of the odds that samples stand for. */
+  /** Share of the probability that is sampled and not enumerated. */
   readonly beyond: Assessment["unenumerated_mass"];
 }
 
-/** A share of the odds below this moves no price by more than it is rounded by. */
+/** A sampled share below this changes no cost by more than its rounding. */
 const WORTH_SAYING = 0.01;
 
-/** What it may still take, and whether it runs in the end, if the advice is followed. */
+/** The estimate for following the advice: minutes, cost, and the chance that the engine runs in the end. */
 export function StillToCome({ estimate, atLeast, beyond }: StillToComeProps) {
   const { p_runs, minutes, cost } = estimate;
   const say = words.stillToCome;

@@ -8,7 +8,7 @@ interface Props {
   readonly onChange: (place: number) => void;
 }
 
-/** Which of the causes is looked at. */
+/** The choice of the cause to look at. */
 export function CauseSelect({ causes, value, onChange }: Props) {
   const id = useId();
   return (

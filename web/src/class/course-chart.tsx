@@ -14,17 +14,17 @@ const LEFT = 74;
 const RIGHT = 250;
 const TOP = 16;
 const BOTTOM = 40;
-/** Decibans beyond which the odds are as good as certain: one in a million. */
+/** Largest log-odds that the chart shows, in decibans: a million to one. */
 const FAR = 60;
-/** Lines are told apart by their strokes, not by colour alone. */
+/** Dash patterns: they tell the lines apart without colour. */
 const STROKES = ["none", "14 6", "4 5", "18 5 4 5", "2 8"];
-/** Names beside the lines stand at least so far apart. */
+/** Least distance between the names beside the lines. */
 const NAMES_APART = 24;
 const NAME_LENGTH = 26;
 
 const decibans = (p: number): number => Math.min(Math.max(10 * Math.log10(p / (1 - p)), -FAR), FAR);
 
-/** The odds of the likeliest causes over the steps, in chalk; and the same as a table. */
+/** The odds of the most likely causes over the steps, as a chart and as a table. */
 export function CourseChart({ causes, course, time }: LessonProps) {
   const [scale, setScale] = useState<Scale>("percent");
   const value = (p: number): number => (scale === "percent" ? p * 100 : decibans(p));
@@ -111,11 +111,11 @@ export function CourseChart({ causes, course, time }: LessonProps) {
   );
 }
 
-/** A name as far as there is room for it beside the lines. */
+/** A name cut to the room beside the lines. */
 const short = (name: string): string =>
   name.length <= NAME_LENGTH ? name : `${name.slice(0, NAME_LENGTH - 1).trimEnd()}…`;
 
-/** Heights of names moved apart, the order kept; none below the foot of the chart. */
+/** The heights of the names, moved apart in the same order; none lies below the foot of the chart. */
 function apart(heights: readonly number[]): number[] {
   const order = heights.map((_, i) => i).toSorted((a, b) => (heights[a] ?? 0) - (heights[b] ?? 0));
   const out = [...heights];

@@ -11,12 +11,12 @@ import { FOLLOWED, type LessonProps } from "./lesson-props.ts";
 
 const LETTER_WIDTH = 9;
 const LINE_HEIGHT = 19;
-/** Letters that fit in a line of a node, where no word is longer: narrow nodes leave large letters for the back row. */
+/** Letters in a line of a node, unless a word is longer: narrow nodes leave room for large letters. */
 const LETTERS = 12;
-/** Lines of a node. */
+/** The most lines that a node has. */
 const LINES = 5;
 
-/** The part of the network that a class can follow, drawn from what makes to what is made. */
+/** The part of the network that a class can follow, drawn from causes to effects. */
 export function Drawing({ present, description, time }: LessonProps) {
   const steps = stepsOf(present).slice(0, time);
   const asked = useAnswer("graph", { ...present, steps: [...steps] }, FOLLOWED);
@@ -40,13 +40,13 @@ export function Drawing({ present, description, time }: LessonProps) {
   );
 }
 
-/** What is drawn. */
+/** The nodes and edges to draw. */
 interface Drawn {
   readonly nodes: readonly { readonly id: string; readonly kind: Node["kind"]; readonly name: string }[];
   readonly edges: readonly { readonly from: string; readonly to: string }[];
 }
 
-/** Tries of one sort that hang on the same and came out the same are one node: there is more room for letters. */
+/** The graph with start attempts of the same kind, parents and outcome merged into one node, to save room. */
 function together(
   graph: Graph,
   textAt: (node: Node) => { readonly did: string; readonly got: string },
@@ -170,7 +170,7 @@ function pointsOf(drawn: Layout, from: string, to: string): { x: number; y: numb
 
 const wordsOf = (text: string): string[] => text.split(" ");
 
-/** A text in lines of so many letters, LINES at most. */
+/** The text broken into at most LINES lines of `letters` letters. */
 function linesOf(text: string, letters: number): string[] {
   const lines: string[] = [];
   for (const word of wordsOf(text)) {

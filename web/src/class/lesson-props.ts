@@ -1,16 +1,16 @@
-/** What the pages of a lesson have in common. */
+/** The properties that the pages of a lesson share. */
 import type { OddsHistory, CauseHistory, JobFile, MachineFile } from "../engine/halfsplit_wasm.js";
 
-/** Causes that are followed: as many as can be told apart from the back row. */
+/** How many causes are followed: as many as the back row can tell apart. */
 export const FOLLOWED = 5;
 
-/** What every page of the lesson looks at. */
+/** The properties of every page of the lesson. */
 export interface LessonProps {
   readonly present: JobFile;
   readonly description: MachineFile;
   readonly course: OddsHistory;
-  /** The causes followed, likeliest in the end first. */
+  /** The causes followed, the most likely at the end of the job first. */
   readonly causes: readonly CauseHistory[];
-  /** Steps done up to the moment that is looked at. */
+  /** How many steps are done at the moment shown. */
   readonly time: number;
 }

@@ -46,7 +46,7 @@ function toggleFullScreen(): void {
   const done = document.fullscreenElement
     ? document.exitFullscreen()
     : document.documentElement.requestFullscreen();
-  // Refused: then it stays as it is.
+  // If the browser refuses, the page stays as it is.
   done.catch(() => undefined);
 }
 
@@ -62,7 +62,7 @@ function FullScreen() {
 const highest = (c: CauseHistory): number => Math.max(...c.p);
 const last = (c: CauseHistory): number => c.p.at(-1) ?? 0;
 
-/** The causes that reach furthest at any time, in the order of where they end. */
+/** The causes with the highest peaks, ordered by their chance at the end. */
 function followed(course: OddsHistory): CauseHistory[] {
   return course.causes
     .toSorted((a, b) => highest(b) - highest(a))

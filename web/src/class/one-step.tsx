@@ -6,7 +6,7 @@ import { words } from "../words.ts";
 import { CauseSelect } from "./cause-select.tsx";
 import type { LessonProps } from "./lesson-props.ts";
 
-/** The arithmetic of one step: whole machines first, then odds times a factor. */
+/** The arithmetic of one step: first as counts of machines, then as odds times a factor. */
 export function OneStep({ present, causes, time }: LessonProps) {
   const [place, setPlace] = useState(0);
   const cause = causes[place] ?? causes[0];

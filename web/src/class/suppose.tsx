@@ -6,12 +6,12 @@ import { words } from "../words.ts";
 import { CauseSelect } from "./cause-select.tsx";
 import type { LessonProps } from "./lesson-props.ts";
 
-/** Factors on the odds, by place of the slider: powers of two, sixteen either way. */
+/** Ends of the slider, as powers of two: the odds change by a factor of up to sixteen either way. */
 const FURTHEST = 4;
-/** Trust moves in twentieths. */
+/** Step of the slider for trust. */
 const TRUST_STEP = 0.05;
 
-/** What if the figures were others. */
+/** The page that shows the odds under other rates or another trust in hearsay. */
 export function Suppose({ present, description, causes, time }: LessonProps) {
   const id = useId();
   const [place, setPlace] = useState(0);

@@ -4,7 +4,7 @@ import { stepsOf } from "../job-file.ts";
 import { words } from "../words.ts";
 import type { LessonProps } from "./lesson-props.ts";
 
-/** Why the odds stand as they do at the moment that is looked at. */
+/** The reasons for the odds at the moment shown. */
 export function WhyPage({ present, description, time }: LessonProps) {
   const then = useMemo(() => ({ ...present, steps: stepsOf(present).slice(0, time) }), [present, time]);
   return (

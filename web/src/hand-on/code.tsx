@@ -4,7 +4,7 @@ import { words } from "../words.ts";
 /** Light modules around a code (ISO/IEC 18004: four). */
 const QUIET = 4;
 
-/** A text as a QR code: black on white in any light, because cameras want it so. */
+/** A text as a QR code. It is black on white in the dark theme too, because cameras need that. */
 export function Code({ text }: { readonly text: string }) {
   const code = codeOf(text);
   if (code === null) return <p>{words.handOn.codeTooLong}</p>;

@@ -16,7 +16,7 @@ import { blocksOf } from "./text.ts";
 const FORMATS: readonly Format[] = ["plain", "markdown", "bbcode"];
 const LONGEST_NOTE = 500;
 
-/** The job for others: a link, a code, a text, a file. */
+/** The screen that hands a job on: as a link, a QR code, a text or a file. */
 export function HandOn() {
   const present = job.value;
   const description = machine.value;

@@ -6,7 +6,7 @@ import { adviceName } from "../engine-words.ts";
 import { stepsOf } from "../job-file.ts";
 import { words } from "../words.ts";
 
-/** Causes named. */
+/** How many causes are named. */
 const NAMED = 4;
 const WORTH_NAMING = 0.02;
 

@@ -1,8 +1,8 @@
-/** The first screen is on view before anybody listens: what was chosen on it by then counts. */
+/** Takes over what was chosen on the first screen before the scripts had loaded. */
 import type { Outcome } from "../engine/halfsplit_wasm.js";
 import { dispatch, intake } from "../store/store.ts";
 
-/** Takes over what is chosen in the markup that the page came with, where it is not as it came. */
+/** Takes over the choices in the markup that differ from its initial state. */
 export function takeChosen(screen: Element): void {
   for (const input of screen.querySelectorAll<HTMLInputElement>("form input:checked")) {
     if (input.defaultChecked) continue;

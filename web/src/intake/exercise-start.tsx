@@ -7,12 +7,12 @@ import { TroubleNote } from "../ui/trouble-note.tsx";
 import { ownTrouble, type Trouble } from "../trouble.ts";
 import { words } from "../words.ts";
 
-/** A machine with a hidden fault. */
+/** The form that starts an exercise: a machine with a hidden fault. */
 export function ExerciseStart({ machine }: { readonly machine: string }) {
   const id = useId();
   const [number, setNumber] = useState("");
   const [trouble, setTrouble] = useState<Trouble | null>(null);
-  // Not when it is first drawn: that is done when the page is built, once for everybody.
+  // The seed is drawn in an effect, because the first rendering is done once, when the page is built.
   useLayoutEffect(() => setNumber(String(randomSeed())), []);
   const start = (event: Event): void => {
     event.preventDefault();

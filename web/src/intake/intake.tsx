@@ -24,7 +24,7 @@ import { commonKit, ToolBoard } from "./tool-board.tsx";
 
 const fillIn = (draft: IntakeDraft): void => dispatch({ type: "fill-in", intake: draft });
 
-/** Machine, tools, limits; or a job that is there already. */
+/** The intake: machine, tools and limits of a new job, or a job that is kept already. */
 export function Intake() {
   const [starting, setStarting] = useState(false);
   const [trouble, setTrouble] = useState<Trouble | null>(null);
@@ -127,7 +127,7 @@ export function Intake() {
   );
 }
 
-/** What can be asked of the owner before anything is touched. */
+/** The questions for the owner, answered before anything is touched. */
 const asked = (machine: MachineFile): Question[] =>
   machine.checks
     .filter((check) => check.kind === "asked")
@@ -154,7 +154,7 @@ function MachineChoice({ value }: { readonly value: string | undefined }) {
   );
 }
 
-/** A machine that comes in has mostly been tried already. */
+/** Outcomes of the attempt before the job; most machines have been tried before they come in. */
 const TRIED: readonly Outcome[] = ["nothing", "tries", "dies"];
 
 function TriedChoice() {

@@ -12,7 +12,7 @@ interface Props {
 
 const SPARE: readonly Objective[] = ["both", "minutes", "money"];
 
-/** What to spare, rate, limits and height; all may stay as they are. */
+/** The fields for objective, rate, limits and height; all have defaults. */
 export function LimitFields({ machine, draft, onChange }: Props) {
   const { rate_per_hour, hand_over_cost } = machine.defaults;
   return (

@@ -1,4 +1,4 @@
-/** What surrounds a job: prices, height, population, what is fitted; from the form to the job and back. */
+/** Converts the particulars of a job between form and job file: prices, height, population, what is fitted. */
 import type { JobFile, MachineFile } from "../engine/halfsplit_wasm.js";
 import { numberFrom, typed } from "../reading-draft.ts";
 import type { Answers, IntakeDraft } from "../drafts.ts";
@@ -12,7 +12,7 @@ type Particulars = Pick<
   "rate_per_hour" | "hand_over_cost" | "machine_value" | "spare" | "altitude_m" | "settings" | "fitted"
 >;
 
-/** What was given, or what to say about the first number that is none. */
+/** The particulars of the form, or the message about the first entry that is not a number. */
 export function particularsFrom(draft: IntakeDraft, machine: MachineFile): Particulars | string {
   const made: Particulars = {};
   for (const [text, put] of [
@@ -36,10 +36,10 @@ export function particularsFrom(draft: IntakeDraft, machine: MachineFile): Parti
 
 const metresPer = (unit: "m" | "ft"): number => (unit === "m" ? 1 : METRES_PER_FOOT);
 
-/** What may be fitted to a machine, or not. */
+/** The context variables of a machine that say what is fitted to it. */
 export const fittings = (machine: MachineFile) => machine.context.filter((b) => b.kind === "fitted");
 
-/** Answers to questions that the machine has: the form keeps those about another machine. */
+/** The answers to questions of this machine. The form also keeps answers about other machines. */
 export function answered(
   answers: Answers | undefined,
   questions: readonly { readonly id: string }[],
@@ -51,7 +51,7 @@ export function answered(
   return mine.length === 0 ? undefined : Object.fromEntries(mine);
 }
 
-/** A job's tools and particulars as the form shows them. */
+/** The form's draft of a job's tools and particulars. */
 export function draftOf(job: JobFile): IntakeDraft {
   return {
     machine: job.machine,

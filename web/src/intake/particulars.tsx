@@ -11,7 +11,7 @@ interface Props {
   readonly onChange: (draft: IntakeDraft) => void;
 }
 
-/** What is fitted, where it comes from, and prices; all of it may stay open. */
+/** The fields for what is fitted, the population and prices; all are optional. */
 export function Particulars({ machine, draft, onChange }: Props) {
   return (
     <>

@@ -9,7 +9,7 @@ import { words } from "../words.ts";
 
 const UNITS: readonly Units[] = ["metric", "us"];
 
-/** Language and units. */
+/** The choice of language and units. */
 export function Prefs() {
   const [busy, setBusy] = useState(false);
   return (

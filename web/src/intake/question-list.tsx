@@ -2,7 +2,7 @@ import { useId } from "preact/hooks";
 import type { Answers } from "../drafts.ts";
 import { words } from "../words.ts";
 
-/** Something that may be known about the machine. */
+/** A question about the machine with its possible answers. */
 export interface Question {
   readonly id: string;
   readonly name: string;
@@ -20,7 +20,7 @@ interface Props {
 
 const NONE: Answers = {};
 
-/** Questions that may stay open, folded away; how many are answered is seen from outside. */
+/** A folded list of optional questions; its heading says how many are answered. */
 export function QuestionList({ title, hint, questions, answers = NONE, onChange }: Props) {
   if (questions.length === 0) return null;
   const known = questions.filter(({ id }) => answers[id] !== undefined).length;

@@ -15,7 +15,7 @@ interface Props {
   readonly onClose: () => void;
 }
 
-/** The intake once more, for a job under way: somebody has fetched a tester. */
+/** The form that changes tools and limits of a running job, as when somebody fetches a tester. */
 export function Settings({ machine, present, onClose }: Props) {
   const [draft, setDraft] = useState(() => draftOf(present));
   const [trouble, setTrouble] = useState<Trouble | null>(null);

@@ -89,10 +89,10 @@ function Remove({ kept }: { readonly kept: KeptJob }) {
   );
 }
 
-/** No job file is larger; anything else is not read into memory. */
+/** Largest size of a job file in bytes; a larger file is not read. */
 const LARGEST_FILE = 1 << 20;
 
-/** The way to a job in a file. */
+/** The field that opens a job from a file. */
 export function JobFileField() {
   const [trouble, setTrouble] = useState<Trouble | null>(null);
   const open = async (file: File | undefined): Promise<void> => {

@@ -3,9 +3,9 @@ import { drawnAhead } from "../ui/drawn-ahead.ts";
 import { words } from "../words.ts";
 
 interface Props {
-  /** All that the machine may ask for. */
+  /** All tools that the machine may need. */
   readonly tools: readonly ToolLine[];
-  /** None: the common ones. */
+  /** The tools at hand; null stands for the common ones. */
   readonly kit: readonly string[] | null;
   readonly onChange: (kit: readonly string[]) => void;
 }
@@ -21,7 +21,7 @@ export function ToolBoard({ tools, kit, onChange }: Props) {
     if (!ticked.delete(id)) ticked.add(id);
     onChange(tools.flatMap((t) => (ticked.has(t.id) ? [t.id] : [])));
   };
-  // What few people have makes the difference; what most have is folded away.
+  // Common tools are folded away; the special ones are the ones worth asking about.
   const special = tools.filter((t) => !t.common);
   const usual = tools.filter((t) => t.common);
   const atHand = usual.filter((t) => ticked.has(t.id)).length;

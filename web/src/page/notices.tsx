@@ -13,11 +13,11 @@ import { words } from "../words.ts";
 import { toHead } from "../ui/follow.ts";
 import { TroubleNote } from "../ui/trouble-note.tsx";
 
-/** Takes a notice away. */
+/** Returns the handler that dismisses a notice. */
 const dismiss = (notice: Exclude<keyof Told, "update">) => (): void =>
   dispatch({ type: "notice", notice, value: null });
 
-/** What concerns the page as a whole. */
+/** The notices about the page as a whole. */
 export function Notices() {
   const { keeping, undo, link, arrived, opened, removed, update } = notices.value;
   return (
@@ -52,7 +52,7 @@ export function Notices() {
   );
 }
 
-/** What is to be said of a linked job beside that it is there. Notes are text and nothing else. */
+/** The details of a linked job: its note, which is shown as plain text, and how it fits this page. */
 function About({ linked }: { readonly linked: LinkedJob }) {
   const { note, fit } = linked;
   return (
@@ -78,7 +78,7 @@ function About({ linked }: { readonly linked: LinkedJob }) {
   );
 }
 
-/** A job that was thrown away can be had back. */
+/** The notice about a deleted job, with a button that restores it. */
 function Removed({ gone }: { readonly gone: KeptJob }) {
   return (
     <section class="notice" role="status">
@@ -93,7 +93,7 @@ function Removed({ gone }: { readonly gone: KeptJob }) {
   );
 }
 
-/** A newer version of the page waits to be taken. */
+/** The notice that a newer version of the page is ready. */
 function Update() {
   return (
     <section class="notice" role="status">
@@ -131,7 +131,7 @@ function keepAndGoOn(): void {
   toHead();
 }
 
-/** A linked job and a job on the bench: which one? */
+/** The question whether to open a linked job or to keep the one on the bench. */
 function Arrived({ linked }: { readonly linked: LinkedJob }) {
   const notice = useRef<HTMLElement>(null);
   useEffect(() => notice.current?.focus(), [linked]);

@@ -19,7 +19,7 @@ export function Plate() {
   const [trouble, setTrouble] = useState<Trouble | null>(null);
   const atBench = screen.value === "bench";
   const away = `${screen.value} ${jobId.value}`;
-  // What was folded out for one job is not wanted for the next.
+  // A panel that was opened for one job is closed for the next.
   useEffect(() => {
     setHandOn(false);
     setSettings(false);
@@ -76,7 +76,7 @@ export function Plate() {
   );
 }
 
-/** What became of the link. */
+/** The message that says whether the link was copied. */
 function Copied() {
   const link = copied.value;
   return (

@@ -10,7 +10,7 @@ import { TroubleNote } from "../ui/trouble-note.tsx";
 import { date } from "../say.ts";
 import { words } from "../words.ts";
 
-/** The job on one sheet of paper, for owner and shop. */
+/** The work sheet: the job on one page of paper, for owner and shop. */
 export function WorkSheet() {
   const present = job.value;
   const description = machine.value;

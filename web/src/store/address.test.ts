@@ -9,7 +9,7 @@ interface Entry {
   readonly url: string;
 }
 
-/** A window's history and address as the standard says (HTML, section 7.4), without the loading of pages. */
+/** A test double of a window's history and address (HTML standard, section 7.4), without page loads. */
 class Window implements Browser {
   entries: Entry[];
   at = 0;
@@ -102,7 +102,7 @@ test("back and forward give the screens, and showing one of them makes no new en
     address.show(screen);
   }
   assert.deepEqual(screens(window), ["intake", "bench", "sheet"]);
-  // From an earlier one on, the later ones give way.
+  // A new entry after going back replaces the later entries.
   address.travelled(window.go(-2), null);
   address.show("intake");
   address.show("bench");

@@ -1,17 +1,17 @@
 /**
  * The address of the page and its entries in the browser's history. Every screen is an entry, so that back and
- * forward go from screen to screen. A fragment is a link to a job.
+ * forward go from screen to screen. A fragment in the address is a link to a job.
  */
 import type { JobFile } from "../engine/halfsplit_wasm.js";
 import { SCREENS, type Screen } from "./state.ts";
 
-/** What the address needs of a window. */
+/** The parts of a window that the address uses. */
 export interface Browser {
   readonly history: Pick<History, "state" | "pushState" | "replaceState">;
   readonly location: Pick<Location, "hash" | "pathname" | "search">;
 }
 
-/** Marks of links to a job and to an exercise. */
+/** The beginnings of the fragments that link to a job and to an exercise. */
 export const JOB = "#j=";
 export const EXERCISE = "#e=";
 
@@ -23,7 +23,7 @@ function screenOf(entry: unknown): Screen | null {
   return SCREENS.find((screen) => screen === named) ?? null;
 }
 
-/** The address, seen as the screen and the linked job that it stands for. */
+/** The address as the screen and the linked job that it stands for. */
 export class Address {
   readonly #browser: Browser;
   /** The screen of the present entry. */
@@ -43,20 +43,20 @@ export class Address {
     return { kind, text: hash.slice(kind.length) };
   }
 
-  /** A screen has come into view: it gets an entry, unless it has the present one. */
+  /** Adds an entry for the screen that is shown, unless the present entry is its own. */
   show(screen: Screen): void {
     if (screen === this.#screen) return;
     const first = this.#screen === null;
     this.#screen = screen;
     // The first screen has an entry already, perhaps with a link that is still to be read.
     if (first) this.#write("replaceState");
-    // A link gives way to the job that it brought.
+    // The entry of a link is replaced by that of the job it brought.
     else this.#write(this.#isUnread() ? "replaceState" : "pushState", this.#withoutLink());
   }
 
   /**
-   * The reader has gone back or forward. Returns the screen of the entry; null for a new link, which is read
-   * when the browser tells of the change of the fragment.
+   * Handles going back or forward. Returns the screen of the entry; null for a new link, which is read
+   * when the browser reports the change of the fragment.
    */
   travelled(entry: unknown, present: JobFile | null): Screen | null {
     const screen = screenOf(entry);
@@ -66,7 +66,7 @@ export class Address {
     return screen;
   }
 
-  /** Whether the entry is a new link, in which case it becomes one of the screen that is shown. */
+  /** Returns whether the entry is a new link. If so, the entry becomes one of the screen that is shown. */
   takeNewLink(): boolean {
     if (screenOf(this.#browser.history.state) !== null) return false;
     this.#linked = null;
@@ -74,13 +74,13 @@ export class Address {
     return true;
   }
 
-  /** From now on the link in the address stands for the job on the bench. */
+  /** Marks the link in the address as a link to the job on the bench. */
   standFor(job: JobFile, link?: string): void {
     this.#linked = job;
     if (link !== undefined) this.#write("replaceState", link);
   }
 
-  /** Takes the link out of the address as soon as the job has moved on. */
+  /** Removes the link from the address once the job differs from the linked one. */
   movedTo(present: JobFile | null): void {
     if (this.#linked !== null && this.#linked !== present) this.clearLink();
   }

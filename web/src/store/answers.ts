@@ -1,4 +1,4 @@
-/** The engine's answers about jobs, kept for a while: of what was undone, and of possible next results. */
+/** A cache of the engine's answers about jobs: for undo, redo and prefetched results. */
 import type { Assessment, JobFile, MachineFile } from "../engine/halfsplit_wasm.js";
 import { engine } from "../engine-client.ts";
 import { dispatch, state } from "./store.ts";
@@ -6,13 +6,13 @@ import { dispatch, state } from "./store.ts";
 /** How many answers are kept. */
 const KEPT = 40;
 
-/** By the text of the job; the one used last at the end. */
+/** The answers by the text of the job, the most recently used last. */
 const answers = new Map<string, Assessment>();
 
-/** Drops every answer: the engine speaks another language. */
+/** Drops every answer, as after a change of language. */
 export const forgetAnswers = (): void => answers.clear();
 
-/** The description of a machine; asked for once. */
+/** The description of a machine, which is requested once. */
 export async function machineOf(id: string): Promise<MachineFile> {
   const known = state.peek().machines[id];
   if (known) return known;
@@ -21,21 +21,21 @@ export async function machineOf(id: string): Promise<MachineFile> {
   return found;
 }
 
-/** The assessment of a job: the best one so far, or else the first one. */
+/** The assessment of a job: the best one in the cache, or a new one. */
 export async function assess(file: JobFile): Promise<Assessment> {
   return knownAnswer(file) ?? remember(file, await engine.call("advise", file));
 }
 
-/** The assessment of a job, if it is there already. */
+/** The assessment of a job; undefined if it is not in the cache. */
 export function knownAnswer(file: JobFile): Assessment | undefined {
   const answer = answers.get(JSON.stringify(file));
   return answer && remember(file, answer);
 }
 
-/** Whether the assessment of a job is there already. */
+/** Whether the assessment of a job is in the cache. */
 export const isAnswered = (file: JobFile): boolean => answers.has(JSON.stringify(file));
 
-/** Keeps the answer about a job; the one that was not used for longest goes. */
+/** Puts the answer about a job into the cache and drops the least recently used one. */
 export function remember(file: JobFile, answer: Assessment): Assessment {
   const text = JSON.stringify(file);
   answers.delete(text);

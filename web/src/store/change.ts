@@ -15,13 +15,13 @@ export type Change =
     }
   /** Adds a step at the end. */
   | { readonly type: "record"; readonly step: StepRecord; readonly what: string }
-  /** Puts another record in the place of one. */
+  /** Replaces a record. */
   | { readonly type: "correct"; readonly place: number; readonly step: StepRecord; readonly what: string }
-  /** Takes a record out. */
+  /** Removes a record. */
   | { readonly type: "remove"; readonly place: number; readonly what: string }
   /** Changes tools, limits and what is fitted. */
   | { readonly type: "set-up"; readonly file: JobFile; readonly what: string }
   | { readonly type: "undo" }
   | { readonly type: "redo" }
-  /** Works out the job as it stands once more. */
+  /** Assesses the present job again. */
   | { readonly type: "reassess" };

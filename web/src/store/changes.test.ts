@@ -7,7 +7,7 @@ import { begin, correct, record, redo, remove, setUp, undo } from "./changes.ts"
 import { assessment, coming, job, machine, notices, pending } from "./store.ts";
 import { answerWith, found, jobWith, MACHINE, REFUSAL } from "./testing.ts";
 
-/** What the engine was asked and has not answered yet. */
+/** The requests that the engine has not answered yet. */
 let asked: { readonly request: Request; readonly reply: (answer: object) => void }[] = [];
 
 /** A worker that answers when the test says so. */
@@ -24,7 +24,7 @@ class TestWorker extends EventTarget {
 }
 Object.assign(globalThis, { Worker: TestWorker, window: globalThis });
 
-/** Lets everything run that waits for nothing but its turn. */
+/** Lets everything run that is ready to run. */
 const turn = (): Promise<void> => new Promise((done) => setTimeout(done));
 
 /** Answers the oldest question. */
@@ -76,7 +76,7 @@ test("an answer that was prefetched is taken at once, without waiting for anythi
   await answer({ value: answerWith(["tank"]) });
   await prefetched;
   void record(found("spark"));
-  // Nothing was awaited: the page draws it with the tap.
+  // There is no `await` before this: the page draws the change at the tap.
   assert.deepEqual(ids(), ["air", "spark"]);
   assert.equal(assessment.value?.next?.id, "tank");
   assert.equal(pending.value, false);

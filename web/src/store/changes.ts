@@ -11,12 +11,12 @@ import { jobAfter } from "./history.ts";
 import { holds } from "./reduce.ts";
 import { dispatch, job, machine, state } from "./store.ts";
 
-/** The end of whatever is being worked out. */
+/** Settles when the last queued work is done. */
 let last: Promise<unknown> = Promise.resolve();
-/** How many changes are being worked out or wait for that. */
+/** How many pieces of work are running or queued. */
 let waiting = 0;
 
-/** Runs work on the job after all changes that came before it. */
+/** Runs work on the job after all work queued before it. */
 export function inTurn<T>(work: () => Promise<T>): Promise<T> {
   const idle = waiting === 0;
   waiting += 1;
@@ -30,15 +30,15 @@ const leave = (): void => {
 };
 
 /**
- * Makes a change if the engine agrees to it. Returns why it does not, to be shown where the change was
- * asked for; the job then stays as it was.
+ * Makes a change if the engine accepts it. Otherwise the job stays as it was, and the reason is returned,
+ * to be shown where the change was requested.
  */
 async function make(change: Change): Promise<Trouble | null> {
   if (waiting === 0 && makeKnown(change)) return null;
   return inTurn(() => workOut(change));
 }
 
-/** Makes a change whose answer is there already. Nothing waits, and nothing is drawn twice. */
+/** Makes a change whose answer is in the cache, at once and with one drawing. Returns whether it was. */
 function makeKnown(change: Change): boolean {
   const after = jobAfter(state.peek().bench, change);
   const described = after && state.peek().machines[after.file.machine];
@@ -51,7 +51,7 @@ function makeKnown(change: Change): boolean {
 async function workOut(change: Change): Promise<Trouble | null> {
   const after = jobAfter(state.peek().bench, change);
   if (after === null) return null;
-  // The questions are on their way before anything is drawn.
+  // The requests are sent before the page is drawn.
   const asked = ask(after.file);
   dispatch(change);
   try {
@@ -66,16 +66,16 @@ async function workOut(change: Change): Promise<Trouble | null> {
   }
 }
 
-/** Asks about a job. The engine works on the questions while the page draws that it does. */
+/** Requests the description and the answer for a job. The engine works while the page is drawn. */
 function ask(file: JobFile): { description: Promise<MachineFile>; answer: Promise<Assessment> } {
   const description = machineOf(file.machine);
   const answer = assess(file);
-  // It is waited for after the description, and fails with it.
+  // The answer is awaited after the description. If both fail, the description's error is the one reported.
   answer.catch(() => undefined);
   return { description, answer };
 }
 
-/** A change that is dropped while another one is worked out: a second tap is not a second finding. */
+/** Makes a change unless another one is running: a second tap is not a second finding. */
 const makeAlone = (change: Change): Promise<Trouble | null> =>
   waiting > 0 ? Promise.resolve(null) : make(change);
 
@@ -90,18 +90,18 @@ export const begin = (
 export const setUp = (file: JobFile): Promise<Trouble | null> =>
   make({ type: "set-up", file, what: words.changes.settings });
 
-/** Works the job out once more: at the start, and after a crash. */
+/** Assesses the job again: at the start, and after a crash. */
 export const reassess = (): Promise<unknown> => inTurn(() => workOut({ type: "reassess" }));
 
 /** Adds a step at the end. */
 export const record = (step: StepRecord): Promise<Trouble | null> =>
   makeAlone({ type: "record", step, what: recordLine(machine.peek(), step) });
 
-/** Puts another record in the place of one. */
+/** Replaces a record. */
 export const correct = (place: number, step: StepRecord): Promise<Trouble | null> =>
   makeAlone({ type: "correct", place, step, what: words.changes.changed(recordLine(machine.peek(), step)) });
 
-/** Takes a record out. */
+/** Removes a record. */
 export function remove(place: number): Promise<Trouble | null> {
   const gone = stepsOf(job.peek())[place];
   if (gone === undefined) return Promise.resolve(null);

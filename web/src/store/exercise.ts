@@ -1,4 +1,4 @@
-/** Exercises: a job whose results are drawn, not entered. */
+/** Exercises: jobs whose results are drawn at random, not entered. */
 import type { StepCard } from "../catalogue.ts";
 import type { ActionRecord } from "../engine/halfsplit_wasm.js";
 import { engine } from "../engine-client.ts";
@@ -7,7 +7,7 @@ import { troubleOf } from "../trouble-words.ts";
 import { begin, record } from "./changes.ts";
 import { dispatch, exercise, job } from "./store.ts";
 
-/** Seeds are numbers that can be read out across a classroom. */
+/** Largest seed: seeds must be easy to read out in a classroom. */
 export const LARGEST_SEED = 9999;
 export const randomSeed = (): number =>
   1 + ((crypto.getRandomValues(new Uint32Array(1))[0] ?? 0) % LARGEST_SEED);

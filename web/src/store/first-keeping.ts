@@ -1,4 +1,4 @@
-/** What the first version of the page kept: one job, in another place. It is taken over once. */
+/** Takes over, once, the one job that the first version of the page kept in local storage. */
 import { words } from "../words.ts";
 import { EMPTY_DRAFT, type IntakeDraft } from "../drafts.ts";
 import type { KeptJob } from "./kept-job.ts";
@@ -11,7 +11,7 @@ export interface TakenOver {
   readonly kept?: KeptJob;
   readonly intake?: IntakeDraft;
   readonly trouble?: string;
-  /** It is in its new place: the old one can be cleared. */
+  /** Clears the old place once the job is stored in the new one. */
   readonly done: () => void;
 }
 
@@ -34,7 +34,7 @@ export function takeOver(): TakenOver | undefined {
     try {
       localStorage.setItem(ASIDE, text);
     } catch {
-      // Full: then it stays where it is.
+      // The storage is full: the job stays where it is.
       return { trouble: words.trouble.storedBroken(String(thrown)), done: () => undefined };
     }
     const why = thrown instanceof Error ? thrown.message : String(thrown);
@@ -50,9 +50,9 @@ function read(key: string): string | null {
   }
 }
 
-/** Half-entered things that do not fit are dropped, a job never. */
+/** The kept job. Drafts with another shape are dropped; the job itself never is. */
 function jobFrom(stored: Record<string, unknown>): KeptJob {
-  // A state before the first job, to which undo led, is none of this job's.
+  // An undo entry without a job comes from before this job and is dropped.
   const marks = (name: string): KeptJob["past"] =>
     isMarks(stored[name]) ? (stored[name] as KeptJob["past"]) : [];
   return {

@@ -7,7 +7,7 @@ import { found, jobWith } from "./testing.ts";
 
 const start = (...ids: readonly string[]): JobState => newJob("mine", jobWith(...ids), null);
 
-/** The job after changes that can be made. */
+/** The job after the changes, all of which must be possible. */
 function made(bench: JobState, ...changes: readonly Change[]): JobState {
   return changes.reduce((job, change) => {
     const next = jobAfter(job, change);
@@ -29,7 +29,7 @@ function draws(seed: number): (below: number) => number {
   };
 }
 
-/** A change of any kind that can be made. */
+/** A random change that is possible now. */
 function anyChange(bench: JobState, draw: (below: number) => number, i: number): Change {
   const steps = bench.file.steps?.length ?? 0;
   const kind = steps === 0 ? 0 : draw(4);

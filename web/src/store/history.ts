@@ -1,4 +1,4 @@
-/** What a change makes of the job on the bench, undo and redo among the changes. */
+/** Applies a change to the job on the bench; undo and redo are changes too. */
 import type { JobFile } from "../engine/halfsplit_wasm.js";
 import { stepsOf } from "../job-file.ts";
 import type { Change } from "./change.ts";
@@ -37,7 +37,7 @@ export function jobAfter(bench: JobState | null, change: Change): JobState | nul
   }
 }
 
-/** Another job file in the place of the present one; what was half entered or said of that is gone. */
+/** The state with another job file. Drafts and answers about the present one are dropped. */
 const withFile = (bench: JobState, file: JobFile): JobState => ({
   ...bench,
   exercise: bench.exercise && { ...bench.exercise, revealed: null },

@@ -4,7 +4,7 @@ import type { JobFile } from "../engine/halfsplit_wasm.js";
 import type { IntakeDraft, StepDraft } from "../drafts.ts";
 import { isDraft, isJobFile, isMarks, isRecord, isSeed, isStep } from "../shapes.ts";
 
-/** A job to go back or forward to, and the name of the change between. */
+/** A job to undo or redo to, with the name of the change. */
 export interface Mark {
   readonly job: JobFile;
   readonly what: string;
@@ -26,14 +26,14 @@ export interface KeptJob {
   readonly seed: number | null;
 }
 
-/** What belongs to no job. */
+/** The kept state that belongs to no job. */
 export interface Desk {
   readonly intake: IntakeDraft;
   /** The id of the job last worked on. */
   readonly last: string | null;
 }
 
-/** The job file of an older page, with the names of today. */
+/** The job file of an older page with the present field names. */
 function renamed(file: JobFile & { readonly worth?: number }): JobFile {
   const { worth, ...rest } = file;
   return worth === undefined ? file : { machine_value: worth, ...rest };
@@ -41,14 +41,14 @@ function renamed(file: JobFile & { readonly worth?: number }): JobFile {
 
 const renamedMark = (mark: Mark): Mark => ({ ...mark, job: renamed(mark.job) });
 
-/** A value that was read back, as a kept job; undefined if it is none. */
+/** The stored value as a kept job; undefined if it is not one. */
 export function keptJobFrom(value: unknown): KeptJob | undefined {
   if (!isKeptJob(value)) return undefined;
   const { job, past, future } = value;
   return { ...value, job: renamed(job), past: past.map(renamedMark), future: future.map(renamedMark) };
 }
 
-/** Whether a value that was read back has the shape of a kept job; the engine judges its ids. */
+/** Whether a stored value has the shape of a kept job; the engine checks its ids. */
 export const isKeptJob = (value: unknown): value is KeptJob =>
   isRecord(value) &&
   typeof value["id"] === "string" &&

@@ -17,9 +17,9 @@ import { hasLastJob, recallWindow, rememberWindow } from "./window-memory.ts";
 
 /** The job on the bench as it was last saved or read. */
 let lastKept: KeptJob | null = null;
-/** The same job until the database has it. */
+/** That job, until it is in the database. */
 let onItsWay: KeptJob | null = null;
-/** What is still to be written, by job: the newest state of each. */
+/** The jobs still to be written, by id: the newest state of each. */
 const due = new Map<string, KeptJob>();
 
 function arrived(kept: KeptJob): void {
@@ -37,7 +37,7 @@ function tellTrouble(thrown: unknown): void {
   tell(words.trouble.notKept(troubleText(troubleOf(thrown), null).text));
 }
 
-/** The end of the writing that is under way: an older state never comes after a newer one. */
+/** Settles when the last queued write is done. Writes run in order, so that the newest state wins. */
 let written: Promise<unknown> = Promise.resolve();
 function afterWriting(work: () => Promise<unknown>): Promise<unknown> {
   written = written.then(work).catch(tellTrouble);
@@ -47,7 +47,7 @@ function afterWriting(work: () => Promise<unknown>): Promise<unknown> {
 async function readShelf(): Promise<void> {
   const all = await shelves.allJobs();
   const whole = all.map(keptJobFrom).filter((kept) => kept !== undefined);
-  // What cannot be read stays where it is: a later version of the page may know how.
+  // Unreadable jobs stay in the database: a later version of the page may be able to read them.
   if (whole.length < all.length) tell(words.trouble.storedBroken(words.trouble.notAJob));
   dispatch({ type: "shelved", shelf: whole.toSorted((a, b) => b.changed - a.changed) });
 }
@@ -63,7 +63,7 @@ export async function openKept(id: string): Promise<void> {
   await write(id);
   const kept = keptJobFrom(await shelves.jobOf(id).catch(tellTrouble));
   if (kept === undefined) return;
-  // A step that is still being worked out belongs to the job before.
+  // A step that is still being computed belongs to the previous job.
   await inTurn(async () => {
     takeDown(kept);
     dispatch({ type: "show", screen: "bench" });
@@ -71,7 +71,7 @@ export async function openKept(id: string): Promise<void> {
   await reassess();
 }
 
-/** Throws a job away; it can be put back until the page is left. */
+/** Deletes a job; it can be restored until the page is left. */
 export function removeKept(kept: KeptJob): Promise<unknown> {
   due.delete(kept.id);
   return afterWriting(async () => {
@@ -112,18 +112,18 @@ function save(present: JobState | null): void {
   lastKept = kept;
   onItsWay = kept;
   due.set(kept.id, kept);
-  // What the reader waits for is the answer: it is drawn before anything is written.
+  // The user waits for the answer, so it is drawn before the job is written.
   afterPaint(() => void write(kept.id));
 }
 
-/** The job with the step that is still being worked out: what is on the list is not lost. */
+/** The job with the step that is still being computed, so that a reload does not lose it. */
 function withComing(): KeptJob | null {
   const { bench: present, pending } = state.peek();
   const after = pending?.type === "record" ? jobAfter(present, pending) : null;
   return after && toKeep(after);
 }
 
-/** Writes a job to the database, if that is due. */
+/** Writes a job to the database if it has changes to write. */
 function write(id: string): Promise<unknown> | undefined {
   const kept = due.get(id);
   if (kept === undefined) return undefined;
@@ -139,7 +139,7 @@ function write(id: string): Promise<unknown> | undefined {
   });
 }
 
-/** Another window was faster. Its job stays; this one goes on as a second one. */
+/** Continues the job as a second one, because another window has written a newer version of it. */
 async function split(kept: KeptJob): Promise<void> {
   const second: KeptJob = { ...kept, id: crypto.randomUUID(), revision: 1 };
   await shelves.putJob(second);
@@ -151,10 +151,10 @@ async function split(kept: KeptJob): Promise<void> {
   others().postMessage(second.id);
 }
 
-/** Another window has changed a job. */
+/** Handles the message that another window has changed a job. */
 async function heard(id: unknown): Promise<void> {
   await readShelf();
-  // What is being worked out here was entered before.
+  // A change that is being computed here was entered earlier and comes first.
   const isNewer = await inTurn(async () => {
     const kept = shelf.peek().find((one) => one.id === id);
     if (kept === undefined || kept.id !== bench.peek()?.id) return false;
@@ -165,7 +165,7 @@ async function heard(id: unknown): Promise<void> {
   if (isNewer) await reassess();
 }
 
-/** Takes over what this window remembers. Returns whether there may be a job for the bench, which takes a moment. */
+/** Restores what this window remembers. Returns whether a job may still come from the database. */
 export function recall(): boolean {
   const mine = recallWindow();
   if (mine?.intake) dispatch({ type: "fill-in", intake: mine.intake });
@@ -180,7 +180,7 @@ async function restore(): Promise<void> {
   const desk = await shelves.deskOf();
   const mine = recallWindow();
   const found = first?.intake ?? mine?.intake ?? desk?.intake;
-  // The first screen may be in use already.
+  // The user may have filled in the first screen already.
   if (isIntake(found) && intake.peek() === EMPTY_INTAKE) {
     dispatch({ type: "fill-in", intake: found as IntakeDraft });
   }
@@ -194,7 +194,7 @@ async function restore(): Promise<void> {
   dispatch({ type: "show", screen: mine?.screen ?? "bench" });
 }
 
-/** Restores what was kept, and from then on keeps every change. */
+/** Restores what was kept, then keeps every change. */
 export async function keep(): Promise<void> {
   await restore().catch(tellTrouble);
   effect(() => save(bench.value));

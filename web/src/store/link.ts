@@ -1,4 +1,4 @@
-/** A job in the address: handing it on, and opening one that came. */
+/** Jobs in the address: makes links and opens links that arrive. */
 import { effect } from "@preact/signals";
 import type { JobFile } from "../engine/halfsplit_wasm.js";
 import { engine } from "../engine-client.ts";
@@ -14,7 +14,7 @@ import { pack, unpack } from "./pack.ts";
 import type { LinkedJob } from "./state.ts";
 import { dispatch, exercise, job, screen } from "./store.ts";
 
-/** There is none where the first screen is drawn at the build. */
+/** The address of the page; undefined while the build draws the first screen. */
 let address: Address | undefined;
 
 /** Opens a job that came with a link; the present one stays on the shelf. */
@@ -36,7 +36,7 @@ export function keepMine(): void {
   address?.clearLink();
 }
 
-/** Whether the reader must be told more than that a job came. */
+/** Whether a linked job needs a notice after it was opened. */
 const worthSaying = ({ note, fit }: LinkedJob): boolean =>
   note !== undefined || fit.same === false || fit.unknown_steps.length > 0;
 
@@ -45,8 +45,8 @@ async function readLink(link: string): Promise<LinkedJob> {
   const { job: linked, fingerprint, note } = await engine.call("linked", text, first);
   const here = await engine.call("fingerprint", linked.machine);
   const fits = await engine.call("fit", linked, fingerprint, here);
-  // A job that cannot be worked out is not worth the question whether to open it, unless that is
-  // because the description has changed.
+  // A job that cannot be assessed is refused here, unless the reason is that the description
+  // has changed.
   if (fits.unknown_steps.length === 0) await assess(linked);
   return { job: linked, note, fit: fits, seed: null };
 }
@@ -66,7 +66,7 @@ async function readExercise(text: string): Promise<LinkedJob> {
   };
 }
 
-/** Reads the address. A broken link is told and changes nothing. */
+/** Reads the address. A broken link gives a notice and changes nothing. */
 export async function readAddress(): Promise<void> {
   const link = address?.link() ?? null;
   if (link === null) return;
@@ -129,7 +129,7 @@ export async function copyLink(note?: string): Promise<Trouble | null> {
   }
 }
 
-/** From now on every screen that is shown is an entry of the browser's history. */
+/** Starts to add an entry to the browser's history for every screen that is shown. */
 export function followScreens(): void {
   const entries = (address ??= new Address(window));
   effect(() => entries.show(screen.value));
@@ -139,7 +139,7 @@ export function followScreens(): void {
   });
 }
 
-/** From now on links that come into the address are read, and are taken out as soon as the job moves on. */
+/** Starts to read links in the address, and to remove them once the job differs from the linked one. */
 export function watchAddress(): void {
   addEventListener("hashchange", () => {
     if (address?.takeNewLink()) void readAddress();

@@ -1,6 +1,6 @@
 /**
- * Looks deeper at the next step once an answer is on the bench. Better answers take its place, until there is
- * no more to look at or somebody breaks it off.
+ * Runs the lookahead once an answer is on the bench. Better answers replace the first one until the lookahead
+ * is complete or the user stops it.
  */
 import { effect } from "@preact/signals";
 import { afterPaint } from "../after-paint.ts";
@@ -9,7 +9,7 @@ import type { Assessment, JobFile } from "../engine/halfsplit_wasm.js";
 import { remember } from "./answers.ts";
 import { adviceShown, assessment, dispatch, isSettled, job, pending, screen } from "./store.ts";
 
-/** From now on every answer on the bench is made better. */
+/** Starts to improve every answer on the bench by lookahead. */
 export function startLookahead(): void {
   let turn = 0;
   effect(() => {
@@ -20,14 +20,14 @@ export function startLookahead(): void {
     turn += 1;
     const mine = turn;
     if (present === null || answer === null || !wanted) return;
-    // Once the answer that is there has been drawn.
+    // The present answer is drawn first.
     afterPaint(() => {
       if (mine === turn) void look(present, answer, () => mine === turn);
     });
   });
 }
 
-/** The present answer stays where the engine breaks; whoever wants more may ask for it again. */
+/** Runs the lookahead on a job. If the engine fails, the answer stays and the user may start the lookahead again. */
 async function look(present: JobFile, answer: Assessment, wanted: () => boolean): Promise<void> {
   try {
     await lookOneRound(present, answer, wanted);
@@ -36,7 +36,7 @@ async function look(present: JobFile, answer: Assessment, wanted: () => boolean)
   }
 }
 
-/** One round in pieces, so that other questions get their turn between them. */
+/** Runs one round of the lookahead in pieces, so that other questions get their turn in between. */
 async function lookOneRound(present: JobFile, answer: Assessment, wanted: () => boolean): Promise<void> {
   const progress = await engine.call("look_ahead", present);
   if (!wanted()) return;

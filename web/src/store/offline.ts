@@ -1,10 +1,10 @@
-/** The page without a net: kept by the browser after the first visit, and renewed when somebody says so. */
+/** Offline use: the browser keeps the page after the first visit, and updates it when the user agrees. */
 import { registerSW } from "virtual:pwa-register";
 import { dispatch } from "./store.ts";
 
 let take: (reload?: boolean) => Promise<void> = () => Promise.resolve();
 
-/** From now on the page is kept for use without a net. */
+/** Registers the service worker that keeps the page for offline use. */
 export function keepOffline(): void {
   take = registerSW({ onNeedRefresh: () => dispatch({ type: "notice", notice: "update", value: true }) });
 }

@@ -1,13 +1,13 @@
 /**
- * What a link holds, packed and unpacked: the version, then deflated text in base64url without padding
- * (RFC 1951; RFC 4648, section 5). The browser brings the deflate; the text is the engine's.
+ * Packs and unpacks the content of a link: the version, then deflated text in base64url without padding
+ * (RFC 1951; RFC 4648, section 5). The browser does the deflating; the text is the engine's.
  */
 import { words } from "../words.ts";
 import { ownTrouble } from "../trouble.ts";
 
 const VERSION = "2.";
 const FIRST_VERSION = "1.";
-/** No honest job is longer; a hostile link cannot fill the memory. */
+/** Largest length of the text. No real job is longer, and a hostile link cannot fill the memory. */
 const LONGEST = 2 ** 20;
 
 export async function pack(text: string): Promise<string> {
@@ -35,7 +35,7 @@ async function inflate(bytes: Uint8Array<ArrayBuffer>): Promise<string> {
     .getReader();
   let text = "";
   for (;;) {
-    // Each piece comes after the one before.
+    // The pieces of a stream come one after another.
     // oxlint-disable-next-line no-await-in-loop
     const { done, value } = await reader.read();
     if (done) return text;

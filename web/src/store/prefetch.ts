@@ -1,6 +1,6 @@
 /**
- * Computes in advance, while somebody is busy at the machine, the answer to every possible result of the step
- * in view, and to the reading that is being typed. A tap then shows its answer at once.
+ * Computes the answers to every possible result of the step in view, and to the reading that is being typed,
+ * while the user works on the machine. A tap then shows its answer at once.
  */
 import { effect } from "@preact/signals";
 import { afterPaint } from "../after-paint.ts";
@@ -10,29 +10,29 @@ import { assess, isAnswered } from "./answers.ts";
 import { possibleRecords } from "./entered.ts";
 import { assessment, draft, exercise, isSettled, job, pending, screen, stepOnBench } from "./store.ts";
 
-/** From now on answers are computed in advance. */
+/** Starts to compute answers in advance. */
 export function startPrefetch(): void {
   let turn = 0;
-  // One after the other, also from one step to the next: nobody ever waits for more than one answer.
+  // Answers are computed one at a time, so that the user never waits for more than one of them.
   let last: Promise<void> = Promise.resolve();
   effect(() => {
     const present = job.value;
-    // The answer that is there is worth more than those that may come.
+    // The lookahead on the present answer comes before the prefetch.
     const idle = !pending.value && assessment.value !== null && screen.value === "bench" && isSettled.value;
-    // What may be recorded depends on these, too.
+    // The possible records depend on these signals, too.
     void stepOnBench.value;
     void draft.value;
     turn += 1;
     const mine = turn;
     if (!idle || present === null || exercise.value !== null) return;
-    // Once the answer that is there has been drawn.
+    // The present answer is drawn first.
     afterPaint(() => {
       if (mine === turn) last = last.then(() => prefetch(present, recordsInView(), () => mine === turn));
     });
   });
 }
 
-/** What may be recorded of the step in view. */
+/** The possible records of the step in view. */
 function recordsInView(): StepRecord[] {
   const card = stepOnBench.peek();
   return card === undefined ? [] : possibleRecords(card);
@@ -47,8 +47,8 @@ async function prefetch(
     const then: JobFile = { ...present, steps: [...stepsOf(present), next] };
     if (isAnswered(then)) continue;
     if (!wanted()) return;
-    // One at a time: whatever is really asked for then waits for one answer at most.
-    // Findings that cannot be true, and a job that is too long, are told when they are entered.
+    // One at a time, so that a real request waits for one answer at most.
+    // Errors are dropped here: they are reported when the finding is entered.
     // oxlint-disable-next-line no-await-in-loop
     await assess(then).catch(() => undefined);
   }

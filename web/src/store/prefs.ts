@@ -1,4 +1,4 @@
-/** What the reader prefers: a language, and units to read gauges in. */
+/** The user's preferences: the language and the units of gauges. */
 import type { Quantity, Unit } from "../engine/halfsplit_wasm.js";
 import { engine } from "../engine-client.ts";
 import { isLanguage, type Language } from "../language.ts";
@@ -53,11 +53,11 @@ function write(): void {
   try {
     localStorage.setItem(KEY, JSON.stringify({ language: language.value, units: units.value }));
   } catch {
-    // Refused: it is asked anew next time.
+    // Refused: the preference lasts for this visit only.
   }
 }
 
-/** What was preferred last time, or else what the browser is set to. */
+/** Applies the stored preferences, or else the settings of the browser. */
 export async function prefer(): Promise<void> {
   const stored = read();
   const isUnits = stored["units"] === "us" || stored["units"] === "metric";
@@ -65,7 +65,7 @@ export async function prefer(): Promise<void> {
   await change(isLanguage(stored["language"]) ? stored["language"] : usualLanguage());
 }
 
-/** Has the engine and the page speak a language; the words of the page come first, then the state. */
+/** Switches page and engine to a language. The words are loaded before the state changes. */
 async function change(wanted: Language): Promise<void> {
   engine.speak(wanted);
   await speak(wanted);

@@ -143,7 +143,7 @@ test("improved: a better step takes the lead, and the one that gave way is remem
   const first = reduce(start, { type: "improved", of, assessment: answerWith(["tank", "spark"]) });
   assert.equal(benchOf(first).assessment?.next?.id, "tank");
   assert.deepEqual(benchOf(first).lookahead.gaveWay, advice("spark"));
-  // The first of several stays remembered.
+  // The first step that gave way stays recorded when another one follows.
   const second = reduce(first, { type: "improved", of, assessment: answerWith(["attempt", "tank"]) });
   assert.deepEqual(benchOf(second).lookahead.gaveWay, advice("spark"));
   const same = reduce(start, { type: "improved", of, assessment: answerWith(["spark"]) });
@@ -207,7 +207,7 @@ test("show: a screen without a job is the intake", () => {
   const state = withJob(jobWith());
   assert.equal(shownScreen(reduce(state, { type: "show", screen: "class" })), "class");
   assert.equal(reduce(state, { type: "show", screen: "bench" }), state);
-  // Whoever has gone to another screen is not taken back by an answer.
+  // An answer does not take the user back from another screen.
   const away = after(state, recording("air"), { type: "show", screen: "intake" });
   const change = away.pending as Change;
   assert.equal(reduce(away, { type: "answered", change, assessment: answerWith([]) }).screen, "intake");

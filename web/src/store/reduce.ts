@@ -1,4 +1,4 @@
-/** The one way in which the state of the page changes: by named events, in a pure function. */
+/** The reducer: a pure function that changes the state of the page by named events. */
 import { sameStep, stepText, type StepKey } from "../catalogue.ts";
 import type {
   Assessment,
@@ -30,28 +30,28 @@ import {
 } from "./state.ts";
 import { stepInView } from "./step-in-view.ts";
 
-/** One notice with what it tells. */
+/** One notice with its content. */
 type Notice = { [K in keyof Notices]: { readonly notice: K; readonly value: Notices[K] } }[keyof Notices];
 
-/** What the engine or the browser answers to a change. */
+/** The events that answer a change. */
 type Answer =
-  /** The change holds, and this is what the engine says of the job. */
+  /** The change holds, and this is the assessment of the job. */
   | { readonly type: "answered"; readonly change: Change; readonly assessment: Assessment }
-  /** The change holds, but the engine cannot say anything of the job. */
+  /** The change holds, but the engine cannot assess the job. */
   | { readonly type: "unanswered"; readonly change: Change; readonly trouble: Trouble }
   /** The job stays as it was. */
   | { readonly type: "refused"; readonly change: Change; readonly trouble: Trouble }
-  /** A better assessment of the job than the one that is there. */
+  /** A better assessment of the job than the present one. */
   | { readonly type: "improved"; readonly of: JobFile; readonly assessment: Assessment }
   /** How far the engine has looked ahead. */
   | { readonly type: "looked-ahead"; readonly of: JobFile; readonly progress: LookaheadProgress }
   | { readonly type: "revealed"; readonly of: JobFile; readonly revealed: Revealed }
   | { readonly type: "described"; readonly machine: MachineFile };
 
-/** What the user does that needs no engine. */
+/** The user's actions that need no answer from the engine. */
 type Act =
   | { readonly type: "choose"; readonly step: StepKey }
-  /** Part of what is being entered for a step, by its text. */
+  /** A part of the draft for a step, by the text of the step's key. */
   | { readonly type: "type"; readonly step: string; readonly part: Partial<Omit<StepDraft, "step">> }
   | { readonly type: "ask-reasons"; readonly cause: string | null }
   | { readonly type: "look-ahead"; readonly on: boolean }
@@ -63,13 +63,13 @@ type Act =
   | ({ readonly type: "notice" } & Notice)
   | { readonly type: "copied"; readonly link: CopiedLink };
 
-/** What happens on the shelf. */
+/** The events of the kept jobs. */
 type Keeping =
   /** Puts a kept job on the bench. */
   | { readonly type: "take-down"; readonly kept: KeptJob }
-  /** A job was thrown away. */
+  /** A job was deleted. */
   | { readonly type: "throw-away"; readonly kept: KeptJob }
-  /** The job on the bench goes on as a second one beside that of another window. */
+  /** The job on the bench continues as a second job beside that of another window. */
   | { readonly type: "split"; readonly id: string; readonly second: string }
   | { readonly type: "shelved"; readonly shelf: readonly KeptJob[] };
 
@@ -79,7 +79,7 @@ type Transitions = {
   readonly [T in Event["type"]]: (state: State, event: Extract<Event, { readonly type: T }>) => State;
 };
 
-/** What each event makes of the state. */
+/** The transition of the state for each event. */
 const TRANSITIONS: Transitions = {
   begin: ask,
   record: ask,
@@ -125,7 +125,7 @@ export function reduce(state: State, event: Event): State {
 export function holds({ bench }: State, change: Change, trouble: Trouble): boolean {
   // A crash says nothing against the change.
   if (trouble.kind === "crash" || change.type === "reassess") return true;
-  // A job that is in trouble already may be put right bit by bit.
+  // A job that is already in trouble may be corrected step by step.
   return change.type === "begin" ? change.withTrouble : bench !== null && bench.trouble !== null;
 }
 
@@ -139,13 +139,13 @@ function onBench(state: State, change: (bench: JobState) => JobState): State {
 const onJob = (state: State, of: JobFile, change: (bench: JobState) => JobState): State =>
   onBench(state, (bench) => (bench.file === of ? change(bench) : bench));
 
-/** One change at a time is worked out. */
+/** Marks a change as pending; only one change can be. */
 function ask(state: State, change: Change): State {
   if (state.pending !== null || jobAfter(state.bench, change) === null) return state;
   return { ...state, pending: change };
 }
 
-/** The change holds, with what the engine says of the job. */
+/** Applies a change with the assessment or the trouble of the job. */
 function settle(state: State, change: Change, said: Pick<JobState, "assessment" | "trouble">): State {
   const after = state.pending === change ? jobAfter(state.bench, change) : null;
   if (after === null) return state;
@@ -163,7 +163,7 @@ function refuse(state: State, change: Change, trouble: Trouble): State {
   return { ...state, pending: null, notices: afterChange(state.notices, change, trouble) };
 }
 
-/** A refused undo is told at the head of the page; every other change where it was asked for. */
+/** The notices after a change: a refused undo is reported at the head of the page. */
 const afterChange = (notices: Notices, { type }: Change, undo: Trouble | null): Notices =>
   type === "undo" || type === "redo" ? { ...notices, undo } : notices;
 
@@ -178,8 +178,8 @@ const exercising = (bench: JobState, part: Partial<Exercise>): JobState => ({
 });
 
 /**
- * Puts a better assessment in the place of the present one. A step that somebody is entering stays in view,
- * even if another one is better now.
+ * Replaces the present assessment by a better one. A step that the user is entering stays in view even if
+ * another step is better now.
  */
 function improve(state: State, bench: JobState, assessment: Assessment): JobState {
   const machine = machineOnBench(state);
@@ -195,7 +195,7 @@ function improve(state: State, bench: JobState, assessment: Assessment): JobStat
 const adviceOn = ({ next, ranking }: Assessment, key: StepKey): StepAdvice | null =>
   [...(next ? [next] : []), ...ranking].find((step) => sameStep(step, key)) ?? null;
 
-/** What the engine said in another language is dropped. */
+/** Changes the language and drops the engine's texts in the previous one. */
 function speak(state: State, { language }: { readonly language: Language }): State {
   if (language === state.language) return state;
   const spoken = { ...state, language, machines: {} };

@@ -17,8 +17,8 @@ function shelves(): Promise<IDBPDatabase<Shelves>> {
       db.createObjectStore("desk");
     },
     blocking(_current, _wanted, event) {
-      // A newer page in another window waits to change the shelves: it goes first, and this one
-      // opens them anew when it next needs them.
+      // A newer page in another window waits to upgrade the database. This page closes its connection
+      // and reopens it when needed.
       (event.target as IDBDatabase).close();
       opened = undefined;
     },
@@ -39,8 +39,8 @@ export async function jobOf(id: string): Promise<unknown> {
 }
 
 /**
- * Puts a job away. If somebody else has put away a newer one in the meantime that one stays, and
- * the answer is no.
+ * Stores a job and returns true. If another window has stored a newer version in the meantime, that one
+ * stays and the result is false.
  */
 export async function putJob(kept: KeptJob): Promise<boolean> {
   const transaction = (await shelves()).transaction("jobs", "readwrite", { durability: "strict" });

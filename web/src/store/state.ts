@@ -21,13 +21,13 @@ export const SCREENS: readonly Screen[] = ["intake", "bench", "class", "sheet"];
 
 export type Units = "metric" | "us";
 
-/** What was wrong in an exercise, and how the advice would have gone about it. */
+/** The fault of an exercise, and how the advice would have proceeded. */
 export interface Revealed {
   readonly hidden: Hidden;
   readonly played: Played;
 }
 
-/** The exercise that a job is. */
+/** The exercise that belongs to a job. */
 export interface Exercise {
   /** The seed of the hidden fault. */
   readonly seed: number;
@@ -38,11 +38,11 @@ export interface Exercise {
 
 /** How far the advice on a job has looked ahead. */
 export interface Lookahead {
-  /** Null until the engine has reported: then the assessment says it. */
+  /** Null until the engine has reported; the assessment holds the progress until then. */
   readonly progress: LookaheadProgress | null;
   /** The step that the first assessment advised, if another one has taken its place. */
   readonly gaveWay: StepAdvice | null;
-  /** Whether somebody broke it off. */
+  /** Whether the user stopped it. */
   readonly stopped: boolean;
 }
 
@@ -61,7 +61,7 @@ export interface JobState {
   readonly draft: StepDraft;
   /** The cause whose reasons are shown, as part/condition; `leader` for the likeliest one. */
   readonly reasonsOf: string | null;
-  /** Null while the engine works it out, and where `trouble` says why there is none. */
+  /** Null while the engine computes it, and where `trouble` says why there is none. */
   readonly assessment: Assessment | null;
   readonly trouble: Trouble | null;
   readonly lookahead: Lookahead;
@@ -76,9 +76,9 @@ export interface LinkedJob {
   readonly seed: number | null;
 }
 
-/** What is told at the head of the page, until somebody dismisses it. */
+/** The notices at the head of the page, each until the user dismisses it. */
 export interface Notices {
-  /** What went wrong with saving, in words. */
+  /** The message about a failure to save. */
   readonly keeping: string | null;
   /** Why the last undo or redo did not work. */
   readonly undo: Trouble | null;
@@ -86,15 +86,15 @@ export interface Notices {
   readonly link: Trouble | null;
   /** A linked job that waits for an answer: open it, or keep the present one. */
   readonly arrived: LinkedJob | null;
-  /** What must be said of a linked job that was opened. */
+  /** The linked job that was opened, if it needs a notice. */
   readonly opened: LinkedJob | null;
-  /** The job last thrown away; it can be put back. */
+  /** The job last deleted; it can be restored. */
   readonly removed: KeptJob | null;
-  /** Whether a newer version of the page is there. */
+  /** Whether a newer version of the page is ready. */
   readonly update: boolean;
 }
 
-/** A link that was made, and the job it stands for. */
+/** A copied link, and the job it stands for. */
 export interface CopiedLink {
   readonly of: JobFile;
   readonly url: string;
@@ -108,7 +108,7 @@ export interface State {
   readonly units: Units;
   readonly intake: IntakeDraft;
   readonly bench: JobState | null;
-  /** The change that the engine is working out. Nothing else can be changed meanwhile. */
+  /** The change that the engine is computing. No other change is possible meanwhile. */
   readonly pending: Change | null;
   /** Descriptions of machines by id, in the language of the page. */
   readonly machines: Readonly<Record<string, MachineFile>>;
@@ -148,7 +148,7 @@ export const INITIAL: State = {
 export const exerciseOf = (seed: number | null): Exercise | null =>
   seed === null ? null : { seed, adviceShown: false, revealed: null };
 
-/** A job that has just been put on the bench: nothing to undo, nothing entered, nothing known of it. */
+/** A job that has just been put on the bench, without history, drafts or assessment. */
 export const newJob = (id: string, file: JobFile, seed: number | null): JobState => ({
   id,
   exercise: exerciseOf(seed),

@@ -4,7 +4,7 @@ import type { Assessment, MachineFile } from "../engine/halfsplit_wasm.js";
 import { endsWithRepair } from "../job-file.ts";
 import { showsAdvice, type JobState } from "./state.ts";
 
-/** The key of the step in view; undefined when the engine runs and nothing was chosen. */
+/** The key of the step in view; undefined when the engine runs and no step is chosen. */
 export function stepInView(bench: JobState, machine: MachineFile, answer: Assessment): StepKey | undefined {
   const { chosen } = bench;
   // An exercise gives no advice unless somebody asks for it.
@@ -13,6 +13,6 @@ export function stepInView(bench: JobState, machine: MachineFile, answer: Assess
   return !chosen && triesRepair(bench, answer) ? ATTEMPT : (answer.next ?? undefined);
 }
 
-/** Whether an attempt shows first if the repair took; not where the next repair had better come before it. */
+/** Whether the next step after a repair is the attempt that shows if it took, and not another repair. */
 const triesRepair = ({ file }: JobState, { next, ranking }: Assessment): boolean =>
   endsWithRepair(file) && next?.kind !== "repair" && ranking.some((step) => sameStep(step, ATTEMPT));

@@ -25,9 +25,9 @@ export const intake = computed(() => state.value.intake);
 export const machines = computed(() => state.value.machines);
 export const shelf = computed(() => state.value.shelf);
 export const notices = computed(() => state.value.notices);
-/** Whether a change is being worked out; nothing else can be changed meanwhile. */
+/** Whether a change is being computed; no other change is possible meanwhile. */
 export const pending = computed(() => state.value.pending !== null);
-/** The step that was recorded and is still being worked out. */
+/** The step that was recorded and is still being computed. */
 export const coming = computed(() => {
   const change = state.value.pending;
   return change?.type === "record" ? change.step : null;
@@ -52,11 +52,11 @@ export const copied = computed(() => {
   return link?.of === job.value ? link : null;
 });
 
-/** The description of a machine if it is there; without an id, of the one on the bench. */
+/** The description of a machine if it is loaded; without an id, of the machine on the bench. */
 export const machineNamed = (id: string | undefined): MachineFile | null =>
   id === undefined ? machine.value : (machines.value[id] ?? null);
 
-/** What is half entered for a step. */
+/** The draft for a step. */
 export const draftOf = (step: string): StepDraft => draftFor(draft.value, step);
 
 /** The key of the step in view, if there is an answer to take it from. */
@@ -66,7 +66,7 @@ export const stepKey = computed(() => {
   return present && machine.value && answer ? stepInView(present, machine.value, answer) : undefined;
 });
 
-/** What is authored about the step in view; undefined for handing over. */
+/** What the description says about the step in view; undefined for a hand-over. */
 export const stepOnBench = computed((): StepCard | undefined =>
   machine.value && stepKey.value ? stepCard(machine.value, stepKey.value) : undefined,
 );
@@ -82,7 +82,7 @@ export const gaveWay = computed(() => bench.value?.lookahead.gaveWay ?? null);
 
 const stopped = computed(() => bench.value?.lookahead.stopped === true);
 
-/** Whether the lookahead on the job is over, or was broken off. */
+/** Whether the lookahead on the job is complete or was stopped. */
 export const isSettled = computed(() => {
   const ahead = lookedAhead.value;
   return stopped.value || ahead === null || ahead.done >= ahead.of;

@@ -1,11 +1,11 @@
-/** What this window remembers over a reload, before the jobs kept in the database can be read. */
+/** Remembers the state of this window over a reload, for use before the database can be read. */
 import type { IntakeDraft } from "../drafts.ts";
 import { isIntake, isRecord } from "../shapes.ts";
 import { SCREENS, type Screen } from "./state.ts";
 
 const WINDOW = "halfsplit/window";
 
-/** The job last worked on in any window: whether there is one must be known before the database is open. */
+/** The key of the job last used in any window, which must be known before the database is open. */
 const LAST = "halfsplit/last";
 
 /** The job of a window, and what the window shows. */
@@ -13,11 +13,11 @@ export interface WindowMemory {
   /** The id of the job on the bench. */
   readonly job: string | null;
   readonly screen: Screen;
-  /** Remembered here as well: a reload may come before the database has it. */
+  /** Stored here as well, because a reload may come before the database has it. */
   readonly intake: IntakeDraft | undefined;
 }
 
-/** What this window remembers; undefined for a new window. */
+/** The stored state of this window; undefined for a new window. */
 export function recallWindow(): WindowMemory | undefined {
   const stored = parsed(sessionItem(WINDOW));
   if (!isRecord(stored)) return undefined;
@@ -35,7 +35,7 @@ export function rememberWindow({ job, screen, intake }: WindowMemory): void {
     if (job === null) localStorage.removeItem(LAST);
     else localStorage.setItem(LAST, job);
   } catch {
-    // Refused; a reload then opens the job last worked on.
+    // Refused: a reload then opens the job that was used last.
   }
 }
 

@@ -1,5 +1,5 @@
 /**
- * Whether the first screen is being drawn for the page to come with. Nobody listens to it until the scripts
- * are there: what cannot be taken over then must not look as if it could be used.
+ * Whether the build is drawing the first screen. That screen does nothing until the scripts have loaded, so
+ * controls whose input cannot be taken over then are disabled.
  */
 export const drawnAhead: boolean = import.meta.env.SSR;

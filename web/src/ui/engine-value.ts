@@ -9,7 +9,7 @@ interface Answered<C extends Call> {
   readonly trouble: Trouble | null;
 }
 
-/** What the engine answers to a question that may change; the last answer stays until the next. */
+/** The engine's answer to a question that may change; the last answer stays until the next one. */
 export function useAnswer<C extends Call>(call: C, ...args: Arguments<C>): Answered<C> {
   const [value, setValue] = useState<Value<C> | null>(null);
   const [trouble, setTrouble] = useState<Trouble | null>(null);

@@ -1,7 +1,7 @@
-/** Where the reader is, when what he was reading gives way to something else. */
+/** Moves focus and scroll position when the content of the page changes. */
 import { useEffect, useRef } from "preact/hooks";
 
-/** Scrolls to an element, gently unless the reader asked for calm. */
+/** Scrolls to an element, smoothly unless the user prefers reduced motion. */
 export function scrollTo(element: Element | null | undefined): void {
   const calm = window.matchMedia("(prefers-reduced-motion: reduce)").matches;
   element?.scrollIntoView({ block: "start", behavior: calm ? "auto" : "smooth" });
@@ -13,21 +13,21 @@ function arrive(): boolean {
   return head !== null;
 }
 
-/** Waits for the head of a screen that is still being fetched or worked out. */
+/** Waits for the heading of a screen that is still being loaded or computed. */
 let awaiting: MutationObserver | undefined;
 
-/** Puts the reader's place at the head of the page, as soon as there is one. */
+/** Moves the focus to the heading of the page as soon as there is one. */
 export function toHead(): void {
   awaiting?.disconnect();
   if (arrive()) return;
   awaiting = new MutationObserver((_, observer) => {
-    // Whoever has gone elsewhere meanwhile stays there.
+    // If the user has moved the focus meanwhile, it stays there.
     if (document.activeElement !== document.body || arrive()) observer.disconnect();
   });
   awaiting.observe(document.body, { childList: true, subtree: true });
 }
 
-/** Takes the reader to the head of the tag. */
+/** Moves the focus to the heading of the tag, and scrolls to it if needed. */
 export function toStep(): void {
   const heading = document.querySelector<HTMLElement>(".to-do .step-name");
   if (heading === null) return;
@@ -37,8 +37,8 @@ export function toStep(): void {
 }
 
 /**
- * Takes the reader to the head of the tag whenever `place` changes. Undo, redo and corrections are
- * often done in a row: they keep him where he is.
+ * Moves the focus to the heading of the tag whenever `place` changes. Undo, redo and corrections are
+ * often done in a row, so they leave the focus where it is.
  */
 export function useFollow(place: string): void {
   const before = useRef(place);

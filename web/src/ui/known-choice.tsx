@@ -8,7 +8,7 @@ interface Props {
   readonly onChange: (known: Provenance) => void;
 }
 
-/** How a finding is known. */
+/** The choice of how a finding is known. */
 export function KnownChoice({ value, onChange }: Props) {
   return (
     <StampChoice

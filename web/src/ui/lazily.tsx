@@ -5,7 +5,7 @@ import { troubleOf } from "../trouble-words.ts";
 import { words } from "../words.ts";
 import { TroubleNote } from "./trouble-note.tsx";
 
-/** A part of the page that is fetched when it is first shown. */
+/** A component that is fetched when it is first shown. */
 export function lazily<P extends object>(fetched: () => Promise<ComponentType<P>>): ComponentType<P> {
   let known: ComponentType<P> | undefined;
   return function Lazily(props: P) {

@@ -11,7 +11,7 @@ interface Props {
   readonly children?: ComponentChildren;
 }
 
-/** A number, typed as people type it: what it means is for whoever takes it. */
+/** A text field for a number; the caller parses the text. */
 export function NumberField({ label, hint, value, inputMode, onInput, children }: Props) {
   const id = useId();
   return (

@@ -1,9 +1,9 @@
-/** Where the page is drawn. */
+/** Finds the element in which the page is drawn. */
 import { words } from "../words.ts";
 
 /**
- * The place of the page. A built page comes with its first screen there, once for each language: the one
- * in the language spoken is drawn over, the others go.
+ * The element of the page. A built page holds its first screen there once for each language: the one in the
+ * present language is drawn over, and the others are removed.
  */
 export function place(): Element {
   const screens = [...document.querySelectorAll(".first-screen")];

@@ -13,7 +13,7 @@ interface Props {
 
 const MODES: readonly ReadingMode[] = ["value", "over", "between"];
 
-/** A number with its unit. Text fields: a wheel or an arrow key must not change what was read. */
+/** The fields for a reading and its unit. They are text fields, so that wheel and arrow keys change nothing. */
 export function ReadingFields({ gauge, draft, onChange }: Props) {
   const id = useId();
   const two = draft.mode === "between";

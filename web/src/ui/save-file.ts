@@ -5,6 +5,6 @@ export function saveFile(name: string, text: string): void {
   link.href = url;
   link.download = name;
   link.click();
-  // The browser has taken hold of it by the next turn.
+  // By the next task the browser has started the download.
   setTimeout(() => URL.revokeObjectURL(url), 0);
 }

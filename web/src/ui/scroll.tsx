@@ -5,10 +5,10 @@ interface Props {
   readonly children: ComponentChildren;
 }
 
-/** Something wider than a phone: it is moved under the window by finger, or by arrow keys. */
+/** A container that scrolls content wider than a phone sideways, by touch or arrow keys. */
 export function Scroll({ label, children }: Props) {
   return (
-    // oxlint-disable-next-line jsx-a11y/no-noninteractive-tabindex -- without it no key would move it
+    // oxlint-disable-next-line jsx-a11y/no-noninteractive-tabindex -- without it no key would scroll it
     <div class="scroll" tabIndex={0} role="region" aria-label={label}>
       {children}
     </div>

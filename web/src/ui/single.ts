@@ -1,6 +1,6 @@
 /**
- * A tap that counts once. Answers come so fast that the second half of a double tap would fall on the
- * next step, and be a finding that nobody made.
+ * Returns a click handler that ignores the second click of a double click. Answers come so fast that
+ * it would otherwise record a result of the next step.
  */
 export const single =
   (run: () => void) =>

@@ -4,7 +4,7 @@ interface Props {
   readonly children: ComponentChildren;
 }
 
-/** A paper tag on a wire. The wire and the eyelet are for the eye only. */
+/** A paper tag on a wire. The wire and the eyelet are decoration. */
 export function Tag({ children }: Props) {
   return (
     <div class="tag">

@@ -12,7 +12,7 @@ interface Props {
   readonly children?: ComponentChildren;
 }
 
-/** Something that did not work, told where it happened. */
+/** The note about an error, shown where it happened. */
 export function TroubleNote({ trouble, title = words.trouble.title, hint, children }: Props) {
   const { text, lines } = troubleText(trouble, machineNamed(trouble.about?.machine));
   return (

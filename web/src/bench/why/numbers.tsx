@@ -8,16 +8,16 @@ import { TroubleNote } from "../../ui/trouble-note.tsx";
 import { words } from "../../words.ts";
 import { figureName, figureValue } from "./why-words.ts";
 
-/** Numbers shown. */
+/** How many parameters the chart shows. */
 const SHOWN = 12;
 
-/** How far leader and advice hang on every number; worked out piece by piece. */
+/** The sensitivity of the most likely cause and of the advice to every parameter, computed in pieces. */
 export function Numbers({ present }: { readonly present: JobFile }) {
   const [firm, setFirm] = useState<SensitivityReport | null>(null);
   const [trouble, setTrouble] = useState<Trouble | null>(null);
   useEffect(() => {
     let wanted = true;
-    // Each piece waits for the one before, so that other questions get their turn between them.
+    // Each piece waits for the previous one, so that other questions get their turn in between.
     const piece = async (): Promise<void> => {
       const found = await engine.call("sensitivity", present);
       if (!wanted) return;
@@ -88,7 +88,7 @@ function Tornado({ cause, swings }: TornadoProps) {
 
 const chance = (p: number | null): string => (p === null ? words.reasons.beyond : words.percent(p));
 
-/** From the smallest chance to the largest, and where it is now. */
+/** The bar of a parameter: from the smallest chance to the largest, with a mark at the present one. */
 function Swung({ swing, now }: { readonly swing: SensitivityRange; readonly now: number }) {
   const all = [swing.p_low ?? now, swing.p_high ?? now, now];
   const [from, to] = [Math.min(...all), Math.max(...all)];
@@ -100,7 +100,7 @@ function Swung({ swing, now }: { readonly swing: SensitivityRange; readonly now:
   );
 }
 
-/** Whether leader and advice stay. */
+/** Whether the most likely cause and the advice stay the same when the parameters change. */
 function Advice({ firm }: { readonly firm: SensitivityReport }) {
   const { moved, overtaken_by } = firm.robustness;
   const changing = moved.filter((one) => !one.advice_stays);

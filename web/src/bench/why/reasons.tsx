@@ -11,19 +11,19 @@ import { overturnName, resultName, sentence } from "./why-words.ts";
 interface Props {
   readonly machine: MachineFile;
   readonly present: JobFile;
-  /** The cause that was asked about, as part/condition; whichever leads if there is none such. */
+  /** The cause to explain, as part/condition; the most likely one if it is not among the causes. */
   readonly cause: string | null;
 }
 
-/** Steps and pairs that are named. */
+/** How many steps and how many pairs are listed. */
 const FEW = 4;
 
-/** The reasons for the odds and the advice on a job: in words, in weights, by every number. */
+/** The reasons for the odds and the advice on a job: in words, as weights, and by parameter. */
 export function Reasons({ machine, present, cause }: Props) {
   const { value, trouble } = useAnswer("reasons", present);
-  // The same thing may have been done twice: the number tells which.
+  // A step may have been done twice; its number tells the two apart.
   const steps = stepsOf(present).map((step, i) => words.reasons.numbered(i + 1, recordLine(machine, step)));
-  // The answer to the job before stays until that to this one is there.
+  // `value` is the answer for the previous job until the new one arrives.
   const reasons = value?.steps.length === steps.length ? value : null;
   return (
     <>
@@ -51,7 +51,7 @@ interface TogetherProps {
   readonly steps: readonly string[];
 }
 
-/** Findings that seldom come together, and those that are not the reason. */
+/** Findings that seldom occur together, and abnormal findings that are not the reason. */
 function Together({ reasons, steps }: TogetherProps) {
   const { pairs } = reasons.conflict;
   const merely = reasons.not_the_reason;
@@ -87,7 +87,7 @@ function Together({ reasons, steps }: TogetherProps) {
   );
 }
 
-/** What would put another cause in the lead. */
+/** Results that would make another cause the most likely one. */
 function Overturns({ reasons }: { readonly reasons: Found }) {
   if (reasons.overturns.length === 0) return null;
   return (

@@ -5,21 +5,21 @@ import { Scroll } from "../../ui/scroll.tsx";
 
 interface Props {
   readonly causes: readonly CauseWeights[];
-  /** What was done, in order. */
+  /** The steps done, in order. */
   readonly steps: readonly string[];
-  /** The cause that was asked about, as part/condition. */
+  /** The cause to start with, as part/condition. */
   readonly asked: string | null;
 }
 
 const idOf = (cause: CauseWeights): string => `${cause.part}/${cause.condition}`;
 
-/** Causes that can be asked about. */
+/** How many causes can be chosen. */
 const CHOICE = 12;
 
-/** Decibans at which a bar is as long as it gets: a hundred to one. */
+/** Decibans at which a bar reaches its full length: odds of a hundred to one. */
 const FULL = 20;
 
-/** The weight of every step on one cause. */
+/** The weight of evidence of every step for one cause. */
 export function Weights({ causes, steps, asked }: Props) {
   const id = useId();
   const [chosen, setChosen] = useState(asked);
@@ -65,7 +65,7 @@ export function Weights({ causes, steps, asked }: Props) {
   );
 }
 
-/** A weight in decibans, and a bar to the right for it or to the left against it. */
+/** A weight in decibans with its bar: to the right if it supports the cause, to the left if it does not. */
 function Weight({ of }: { readonly of: number | null }) {
   const length = of === null ? 0 : Math.min(Math.abs(of) / FULL, 1) * 50;
   const side = of !== null && of < 0 ? { insetInlineEnd: "50%" } : { insetInlineStart: "50%" };

@@ -1,4 +1,4 @@
-/** Reasons in the language of the page; names come from the machine. */
+/** Puts reasons into the language of the page; names come from the machine. */
 import { OUTCOMES } from "../../catalogue.ts";
 import type {
   ParameterName,
@@ -11,11 +11,11 @@ import { words } from "../../words.ts";
 
 const isOutcome = (id: string): id is Outcome => OUTCOMES.some((outcome) => outcome === id);
 
-/** Name of a step that may put another cause in the lead. */
+/** Name of a step that may make another cause the most likely one. */
 export const overturnName = ({ kind, name }: Pick<Overturn, "kind" | "name">): string =>
   kind === "attempt" ? words.step.attempt : name;
 
-/** Name of a result of it. */
+/** Name of a result of such a step. */
 export const resultName = ({ id, name }: OverturningResult): string =>
   isOutcome(id) ? words.outcomes[id] : name;
 
@@ -40,13 +40,13 @@ export function sentence(remark: SummaryItem, steps: readonly string[]): string 
   }
 }
 
-/** A number, with its unit where it has one. */
+/** The value of a parameter, with its unit if it has one. */
 export const figureValue = ({ kind, unit }: ParameterName, value: number): string =>
   unit !== null && (kind === "middle" || kind === "spread")
     ? words.reading.say.value(Number(value.toPrecision(3)), unit)
     : words.percent(value);
 
-/** What a number is. */
+/** The name of a parameter. */
 export function figureName({ kind, of, result, when }: ParameterName): string {
   const { figures, otherwise, acts, or } = words.reasons;
   const worst = acts[(when[0] ?? "harmless") as keyof typeof acts];

@@ -8,7 +8,7 @@ import { Reasons } from "./reasons.tsx";
 interface Props {
   readonly machine: MachineFile;
   readonly present: JobFile;
-  /** The cause that was asked about, as part/condition; whichever leads if there is none such. */
+  /** The cause to explain, as part/condition; the most likely one if it is not among the causes. */
   readonly cause: string;
 }
 
@@ -17,7 +17,7 @@ function close(): void {
   document.querySelector<HTMLElement>("#odds")?.focus();
 }
 
-/** What the odds and the advice rest on, at the bench. */
+/** The board on the bench that gives the reasons for the odds and the advice. */
 export function Why({ machine, present, cause }: Props) {
   const head = useRef<HTMLHeadingElement>(null);
   useEffect(() => {
