@@ -145,7 +145,7 @@ fn a_link_reopens_the_same_job() {
 
 #[wasm_bindgen_test]
 fn values_are_plain_objects_and_lists() {
-    let given = r#"{"machine":"mower-recoil","rate_per_hour":40,"worth":0.30000000000000004,"settings":{"a":"b"},"steps":[]}"#;
+    let given = r#"{"machine":"mower-recoil","rate_per_hour":40,"machine_value":0.30000000000000004,"settings":{"a":"b"},"steps":[]}"#;
     // A byte order mark, as some editors put before a file.
     let job = parse_job(&format!("\u{feff}{given}")).expect("a job").js_value();
     assert_eq!(JSON::stringify(&job).expect("plain data"), given);
