@@ -1,4 +1,4 @@
-//! Prints what the engine says here about jobs drawn at random, for the same engine in the browser to compare.
+//! Prints the native engine's answers about random jobs, to be compared with those of the engine in the browser.
 
 mod said;
 

@@ -1,15 +1,15 @@
-//! Random jobs, and what is said about them as a short text. Compiled twice: into a program of its own, and into
-//! the tests in the browser, where it must come out the same.
+//! Random jobs, and digests of the engine's answers about them. This file is compiled twice: into a native program
+//! and into the tests in the browser, which must give the same digests.
 
 use halfsplit::job::{Job, JobFile, StepRecord};
 use halfsplit::lesson::{ActionRecord, exercise, take};
 use halfsplit::machine::Machine;
 use serde_json::Value;
 
-/// How many jobs.
+/// Number of jobs.
 pub(crate) const JOBS: u64 = 1000;
 
-/// SplitMix64 (Steele, Lea and Flood 2014): whole numbers only, so that they are the same everywhere.
+/// SplitMix64 (Steele, Lea and Flood 2014): integer arithmetic, which is the same on every platform.
 struct Draw(u64);
 
 impl Draw {
@@ -22,7 +22,7 @@ impl Draw {
     }
 }
 
-/// A job on a machine with hidden faults: an attempt, and up to six steps whatever they are.
+/// A job on a machine with hidden faults: an attempt and up to five random steps, repairs followed by an attempt.
 fn job(machine: &Machine, number: u64) -> JobFile {
     let mut draw = Draw(number);
     let seed = u32::try_from(number).expect("a small number");
@@ -45,8 +45,8 @@ fn job(machine: &Machine, number: u64) -> JobFile {
     job
 }
 
-/// What is said of the job of a number: a mark of all words in their order, and all numbers added up. The machines
-/// take turns.
+/// The digest of the answer about job `number`: a hash of all texts in order, and the sum of all numbers. The
+/// machines take turns.
 pub(crate) fn said(machines: &[Machine], number: u64) -> (u64, f64) {
     let machine = &machines[(number % machines.len() as u64) as usize];
     let file = job(machine, number);
@@ -71,7 +71,7 @@ fn add(said: &mut (u64, f64), value: &Value) {
             values.iter().for_each(|v| add(said, v));
         }
         Value::Object(fields) => {
-            // Whether a map keeps the order in which it was read depends on what else is compiled.
+            // A feature of another crate may make maps keep their insertion order, so the fields are sorted.
             let mut fields: Vec<_> = fields.iter().collect();
             fields.sort_unstable_by_key(|(name, _)| *name);
             for (name, value) in fields {
@@ -82,20 +82,20 @@ fn add(said: &mut (u64, f64), value: &Value) {
     }
 }
 
-/// Goes on with a mark (FNV-1a).
+/// Adds a text to the hash (FNV-1a).
 fn mark(said: &mut (u64, f64), text: &str) {
     let bytes = text.bytes().chain([0]);
     said.0 = bytes.fold(said.0, |mark, b| (mark ^ u64::from(b)).wrapping_mul(0x0100_0000_01b3));
 }
 
-/// A job as it goes from one to the other: its mark and all digits of its sum. A variable of the environment holds
-/// 32,767 characters on Windows, a thousand of these fit.
+/// Writes a digest as text: the hash and all bits of the sum, 32 characters. An environment variable holds 32,767
+/// characters on Windows, enough for a thousand digests.
 #[cfg(not(target_arch = "wasm32"))]
 pub(crate) fn written((mark, sum): (u64, f64)) -> String {
     format!("{mark:016x}{:016x}", sum.to_bits())
 }
 
-/// What was written so, job by job.
+/// Reads the digests from such a text, job by job.
 #[cfg(target_arch = "wasm32")]
 pub(crate) fn read(written: &str) -> impl Iterator<Item = (u64, f64)> {
     let hex = |digits: &[u8]| {

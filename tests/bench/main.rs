@@ -20,10 +20,10 @@ use serde_json::{Value, json};
 
 type Outcome<T> = Result<T, Box<dyn std::error::Error>>;
 
-/// At most so many measurements of the same thing.
+/// Most measurements of one task.
 const REPEATS: usize = 5;
 
-/// What `compare.py` writes.
+/// The work file that `compare.py` writes.
 #[derive(Deserialize)]
 struct WorkFile {
     network: NetworkFile,
@@ -114,7 +114,7 @@ fn say(task: &str, took: Duration, more: &Value) {
     println!("{line}");
 }
 
-/// A number that tells answers apart: every probability times the place of its state.
+/// A checksum of an answer: the sum of every probability times the number of its state.
 fn sum(marginals: &[Vec<f64>]) -> f64 {
     let one = |m: &Vec<f64>| -> f64 { m.iter().zip(1..).map(|(p, at)| p * f64::from(at)).sum() };
     marginals.iter().map(one).sum()
@@ -124,7 +124,7 @@ fn unobserved(network: &Network, evidence: &Evidence) -> Vec<VarId> {
     network.iter().map(|(v, _)| v).filter(|v| evidence.get(*v).is_none()).collect()
 }
 
-/// A tree, a workspace and the first answer.
+/// Times compiling a tree, making a workspace and the first answer.
 fn compiled(work: &Work, evidence: &Evidence, task: &str, budget: Duration) -> Outcome<()> {
     let begun = Instant::now();
     let asked = unobserved(&work.network, evidence);
@@ -146,7 +146,7 @@ fn compiled(work: &Work, evidence: &Evidence, task: &str, budget: Duration) -> O
     Ok(())
 }
 
-/// Other findings, all marginals.
+/// Times all marginals for other findings.
 fn answered(work: &Work, sets: &[Evidence], task: &str, budget: Duration) -> Outcome<()> {
     let tree = JunctionTree::compile(&work.network)?;
     let mut space = tree.workspace();
@@ -172,7 +172,7 @@ fn answered(work: &Work, sets: &[Evidence], task: &str, budget: Duration) -> Out
     Ok(())
 }
 
-/// The sweep over all leaves.
+/// Times the predictions for all leaves.
 fn lookahead(work: &Work, budget: Duration) -> Outcome<()> {
     let begun = Instant::now();
     let given = &work.sets[0];

@@ -1,5 +1,5 @@
-//! A network without rules: every noisy-MAX of many parents as a row of small tables that take the
-//! maximum step by step. The distribution of the variables that both have is the same.
+//! Rewrites a network without noisy-MAX rules: a rule with many parents becomes a series of small tables that
+//! take the maximum step by step. The joint distribution of the original variables stays the same.
 
 use std::str::FromStr;
 
@@ -7,15 +7,15 @@ use halfsplit_bayes::{
     Cpt, Evidence, EvidenceFile, Finding, Network, NetworkFile, NoisyMax, Variable, VariableFile,
 };
 
-/// A rule of so many parents is written out as one table.
+/// Most parents of a rule that is written out as one table.
 const WRITTEN: usize = 2;
 
-/// How the maximum is taken.
+/// The order in which the maximum is taken.
 #[derive(Clone, Copy)]
 pub(crate) enum Shape {
     /// One parent after another: the maximum so far and one more parent.
     Chain,
-    /// The same from the last parent to the first.
+    /// The chain from the last parent to the first.
     Backwards,
     /// Parents in pairs, then the maxima in pairs, and so on.
     Tree,
@@ -34,21 +34,21 @@ impl FromStr for Shape {
     }
 }
 
-/// Something that pushes to a level: its name and, by its state, the chance of at most each level.
+/// A contribution to the maximum: its name and, for each of its states, the cumulative probability of each level.
 struct Push {
     name: String,
     at_most: Vec<Vec<f64>>,
 }
 
 impl Push {
-    /// A maximum taken before.
+    /// The contribution of an intermediate maximum.
     fn maximum(name: String, levels: usize) -> Self {
         let row = |state: usize| (0..levels).map(|l| f64::from(u8::from(state <= l))).collect();
         Push { name, at_most: (0..levels).map(row).collect() }
     }
 }
 
-/// The network as a file of tables.
+/// The network as a file without rules.
 pub(crate) fn written_out(network: &Network, shape: Shape) -> NetworkFile {
     let mut variables = Vec::new();
     for (_, v) in network.iter() {
@@ -114,7 +114,7 @@ fn step_by_step(network: &Network, v: &Variable, rule: &NoisyMax, shape: Shape) 
     out
 }
 
-/// The maximum of two pushes: `P(Y <= y | a, b) = P(A <= y | a) P(B <= y | b)`.
+/// The maximum of two contributions: `P(Y <= y | a, b) = P(A <= y | a) P(B <= y | b)`.
 fn maximum_of(name: &str, states: &[String], [a, b]: [&Push; 2]) -> VariableFile {
     let mut table = Vec::new();
     for of_a in &a.at_most {

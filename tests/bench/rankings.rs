@@ -1,4 +1,4 @@
-//! Rankings on the shipped machines, and how they grow with what goes into them.
+//! Times rankings on the shipped machines, and prints how they grow with the size of the job and machine.
 
 use std::hint::black_box;
 use std::time::{Duration, Instant};
@@ -12,11 +12,11 @@ use serde_json::json;
 
 type Done<T> = Result<T, Box<dyn std::error::Error>>;
 
-/// Start attempts made.
+/// Numbers of start attempts in the timed jobs.
 const ATTEMPTS: [usize; 4] = [0, 2, 4, 8];
 
-/// The job after so many failed attempts: the first on the machine as it came, each of the others after one
-/// more repair that did not help.
+/// The job after a number of failed attempts: the first on the machine as it came, each of the others after one
+/// more repair without success.
 fn after(machine: &Machine, attempts: usize) -> Done<JobFile> {
     let mut job = JobFile::from_json(&json!({ "machine": machine.id() }).to_string())?;
     let mut repairs = machine.file().repairs.iter();
@@ -29,7 +29,7 @@ fn after(machine: &Machine, attempts: usize) -> Done<JobFile> {
     Ok(job)
 }
 
-/// Milliseconds of one ranking after the other: the first answer of each, and the last.
+/// Milliseconds of repeated rankings: to the first answer of each, and to the last.
 fn times(machine: &Machine, file: &JobFile, budget: Duration) -> Done<(Vec<f64>, Vec<f64>)> {
     let (mut first, mut last) = (Vec::new(), Vec::new());
     let begun = Instant::now();
@@ -45,8 +45,8 @@ fn times(machine: &Machine, file: &JobFile, budget: Duration) -> Done<(Vec<f64>,
     Ok((first, last))
 }
 
-/// Prints the jobs, each with what one ranking after the other took: `ms` to the first answer, and `last_ms` to
-/// the last, when all that leads has been looked at further ahead.
+/// Prints the jobs, each with the times of repeated rankings: `ms` to the first answer, and `last_ms` to the last
+/// one, after the lookahead.
 pub(crate) fn rank(budget: Duration) -> Done<()> {
     for attempts in ATTEMPTS {
         let file = after(mower(), attempts)?;
@@ -58,9 +58,9 @@ pub(crate) fn rank(budget: Duration) -> Done<()> {
     Ok(())
 }
 
-/// Prints how the work grows with attempts, with findings, and from machine to machine: table
-/// entries of the network with all that could be checked next, those gone through for all its marginals,
-/// and the median of rankings.
+/// Prints how the work grows with attempts, with findings, and from machine to machine: the table
+/// entries of the network with all possible next checks, the entries visited for all its marginals,
+/// and the median time of rankings.
 pub(crate) fn grow(budget: Duration) -> Done<()> {
     println!(
         "{:34}{:>12}{:>12}{:>12}",

@@ -1,5 +1,5 @@
-//! What is said about bad input. Messages are interface: every one is pinned by a snapshot, and
-//! nothing that anybody can put in stops the program.
+//! Error messages for bad input. Messages are interface, so a snapshot pins every one. No input makes
+//! the program panic.
 
 use std::collections::BTreeSet;
 use std::fmt::{Debug, Display};
@@ -15,7 +15,7 @@ use halfsplit_tests::{attempt, car_file, car_job, demo_after, found, machine, mo
 use proptest::prelude::*;
 use serde_json::{Value, json};
 
-/// A list of mistakes with the kind of the error and its message, for a snapshot.
+/// A list of mistakes for a snapshot, each with the kind of its error and the message.
 #[derive(Default)]
 struct Messages {
     text: String,
@@ -32,7 +32,7 @@ impl Messages {
         self.kinds.insert(kind);
     }
 
-    /// Pins the text, and that every kind of error is in it.
+    /// Pins the text by a snapshot, and asserts that every kind of error occurs in it.
     #[track_caller]
     fn pin(&self, name: &str, kinds: &[&str]) {
         let all: Vec<&str> = self.kinds.iter().map(String::as_str).collect();
@@ -122,7 +122,7 @@ fn networks() {
     );
     i.pin("inference_errors", &["Impossible", "TooLarge", "Likelihood", "Name"]);
 
-    // Names are asked for through evidence, and say what the network itself says.
+    // A name looked up through evidence gives the same error as through the network.
     m.add("a variable asked for by name", network.require("full"));
     let mut evidence = Evidence::new();
     match evidence.observe(&network, starts, "maybe") {
@@ -149,7 +149,7 @@ fn networks() {
 }
 
 /// Two-state variables on a square grid, each with its upper and left neighbours as parents: the
-/// width of the tree grows with the side.
+/// tree's width grows with the side.
 fn grid(side: usize) -> Network {
     let mut b = NetworkBuilder::new();
     let mut rows = Vec::new();
@@ -171,26 +171,26 @@ fn grid(side: usize) -> Network {
 
 // Machines.
 
-/// The small machine with one value put in.
+/// The small machine with one value replaced.
 fn changed(pointer: &str, value: Value) -> Result<Machine, MachineError> {
     let mut file = car_file();
     *file.pointer_mut(pointer).expect(pointer) = value;
     Machine::from_json(&file.to_string())
 }
 
-/// The small machine with one field put in that was not there.
+/// The small machine with one field added.
 fn added(pointer: &str, field: &str, value: Value) -> Result<Machine, MachineError> {
     let mut file = car_file();
     file.pointer_mut(pointer).and_then(Value::as_object_mut).expect(pointer).insert(field.into(), value);
     Machine::from_json(&file.to_string())
 }
 
-/// The small machine with copies of the last item of a list, each with an id of its own, until the list is so long.
+/// The small machine with a list extended to `length` by copies of its last item, each with its own id.
 fn many(pointer: &str, length: usize) -> Result<Machine, MachineError> {
     let mut file = car_file();
     let list = file.pointer_mut(pointer).and_then(Value::as_array_mut).expect(pointer);
     let mut item = list.last().expect("an item").clone();
-    // Many conditions of one part must leave something for sound.
+    // Many conditions of one part must leave some probability for a sound part.
     if let Some(rate) = item.pointer_mut("/rate/nothing") {
         *rate = json!(1e-4);
     }
@@ -273,7 +273,7 @@ fn machines() {
 
 #[test]
 fn the_small_machine_is_valid_unchanged() {
-    // Or the list above would prove little.
+    // The unchanged machine is valid; otherwise the list above would prove little.
     assert_eq!(machine(&car_file()).condition_count(), 3);
 }
 
@@ -299,7 +299,7 @@ fn as_many_things_as_there_are_bits_are_accepted() {
 
 // Jobs.
 
-/// A job on the mower from its steps as JSON.
+/// Checks a job on the mower, given its steps as JSON.
 fn steps(steps: &str) -> Result<(), JobError> {
     whole(&format!(r#"{{"machine":"mower-recoil","steps":[{steps}]}}"#))
 }
@@ -399,8 +399,8 @@ fn jobs() {
     }
     assert_eq!(on_car(&[told, attempt(Outcome::Runs)]), Ok(()), "hearsay excludes nothing");
 
-    // The kinds below come from layers that a job stands on; a job that passed its checks on a machine
-    // that passed its own does not reach them through files.
+    // The errors below come from lower layers. A valid job on a valid machine cannot cause them, so they
+    // are made directly.
     let lower = Machine::shipped("mower").map_err(JobError::from);
     m.add("a machine that cannot be used", lower);
     let lower = JunctionTree::compile(&grid(40)).map(|_| ()).map_err(JobError::from);
@@ -439,7 +439,7 @@ fn links() {
     m.add("packed, and not a job", link::decode(&packed(br#"{"machine":7}"#)));
     m.add("packed, and nothing", link::decode(&packed(b"")));
     m.add("a gigabyte of blanks", link::decode(&bomb()));
-    // Sixty thousand marks, each of which stands for a phrase.
+    // Sixty thousand bytes, each of which abbreviates a phrase.
     m.add("phrases without end", link::decode(&packed_as("2.", &[1; 60_000])));
     m.add(
         "a field of another program",
@@ -448,11 +448,11 @@ fn links() {
     let long = format!(r#"{{"job":{{"machine":"m"}},"note":"{}"}}"#, "x".repeat(501));
     m.add("a note without end", link::decode(&packed_as("2.", long.as_bytes())));
     m.pin("link_errors", &["Version", "Characters", "Packing", "Job", "Note"]);
-    // Copied with a line end or blanks around it, it is still whole.
+    // A link copied with a line end or blanks around it still works.
     assert_eq!(linked(&format!("  {whole}\n")), Ok(demo_after(14)));
 }
 
-/// A link with a content of our own, as one stored block of RFC 1951 and base64url without padding.
+/// A link with any content, as one stored block of RFC 1951 in base64url without padding.
 fn packed(content: &[u8]) -> String {
     packed_as("1.", content)
 }
@@ -467,7 +467,7 @@ fn packed_as(version: &str, content: &[u8]) -> String {
 }
 
 /// A link of some hundred kilobytes that unpacks to far more than a job may have: one block of RFC
-/// 1951 with fixed codes, a blank and then "258 more of the same" over and over.
+/// 1951 with fixed codes, a blank and then many repeats of length 258.
 fn bomb() -> String {
     let mut bits = Bits::default();
     bits.push(1, 1); // last block
@@ -506,7 +506,7 @@ impl Bits {
     }
 }
 
-/// RFC 4648 section 5, without padding.
+/// Encodes bytes in base64url (RFC 4648, section 5) without padding.
 fn base64url(bytes: &[u8]) -> String {
     const LETTERS: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-_";
     let mut text = String::new();
@@ -520,13 +520,13 @@ fn base64url(bytes: &[u8]) -> String {
 
 #[test]
 fn the_packing_of_these_tests_is_right() {
-    // RFC 4648 section 10, and a job that survives it.
+    // The encoder gives the test vectors of RFC 4648, section 10, and a link made with it can be decoded.
     assert_eq!(base64url(b"foobar"), "Zm9vYmFy");
     assert_eq!(base64url(b"fooba"), "Zm9vYmE");
     let job = demo_after(3);
     let text = serde_json::to_string(&job).expect("JSON");
     assert_eq!(linked(&packed(text.as_bytes())), Ok(job));
-    // What is wrong with the bomb is its size alone: the same of three repeats unpacks.
+    // The bomb fails for its size alone: the same content with three repeats unpacks.
     let mut bits = Bits::default();
     bits.push(1, 1);
     bits.push(1, 2);
@@ -546,7 +546,7 @@ fn a_job_survives_its_link_and_its_file() {
         let job = demo_after(steps);
         assert_eq!(linked(&link_of(&job)), Ok(job.clone()));
         let text = job.to_json().expect("JSON");
-        // An editor may put a byte order mark before it.
+        // An editor may put a byte order mark before the text.
         assert_eq!(JobFile::from_json(&format!("\u{feff}{text}")), Ok(job.clone()));
         assert_eq!(JobFile::from_json(&text), Ok(job));
     }
@@ -555,16 +555,16 @@ fn a_job_survives_its_link_and_its_file() {
     assert!(long.chars().all(|c| c.is_ascii_alphanumeric() || "-_.".contains(c)), "{long}");
 }
 
-// Whatever comes in.
+// Random input.
 
-/// What to do with a byte of a text.
+/// Strategy for edits of a text: a place, the kind of edit, and a byte.
 fn edits() -> impl Strategy<Value = Vec<(prop::sample::Index, u8, u8)>> {
     prop::collection::vec((any::<prop::sample::Index>(), 0_u8..4, any::<u8>()), 1..6)
 }
 
-/// Some bytes replaced, left out or put in, or a piece repeated; still text.
+/// A text with some bytes replaced, removed or inserted, or a piece repeated; the result is valid UTF-8.
 fn mutated(text: &str, edits: &[(prop::sample::Index, u8, u8)]) -> String {
-    // Bytes that mean something to these formats come oftener than by chance.
+    // Bytes with a meaning in these formats are more frequent than by chance.
     const TELLING: &[u8] = b"{}[]\",:.-+eE0159 \\/=&ntf";
     let mut bytes = text.as_bytes().to_vec();
     for (at, how, byte) in edits {
@@ -580,7 +580,7 @@ fn mutated(text: &str, edits: &[(prop::sample::Index, u8, u8)]) -> String {
     String::from_utf8_lossy(&bytes).into_owned()
 }
 
-/// Everything that can be done with a job text.
+/// Does everything that can be done with a job text.
 fn use_job(text: &str) {
     let Ok(file) = JobFile::from_json(text) else { return };
     assert_eq!(linked(&link_of(&file)), Ok(file.clone()));
@@ -591,7 +591,7 @@ fn use_job(text: &str) {
     }
 }
 
-/// Everything that can be done with a network text.
+/// Does everything that can be done with a network text.
 fn use_network(text: &str) {
     let Ok(network) = Network::from_json(text) else { return };
     let tree = JunctionTree::compile(&network).expect("no larger than before");
@@ -625,7 +625,7 @@ proptest! {
 
     #[test]
     fn damaged_packed_jobs_never_panic(edits in edits()) {
-        // Damage under a valid packing reaches the reader of the job itself.
+        // Damaged JSON in a valid packing reaches the parser of the job.
         let damaged = mutated(&serde_json::to_string(&demo_after(4)).expect("JSON"), &edits);
         if let Ok(file) = linked(&packed(damaged.as_bytes())) {
             prop_assert_eq!(JobFile::from_json(&damaged), Ok(file));

@@ -1,7 +1,7 @@
-//! What the trade lists for a walk-behind mower, and that the shipped one has it: faults with their
-//! shares, checks, attempts, repairs with minutes and prices, faults that come together.
+//! Checks the shipped mower against the lists of the trade for a walk-behind mower: faults with their
+//! shares, checks, attempts, repairs with minutes and prices, faults that occur together.
 //!
-//! All figures are common practice, no counted source: opening values of the trade, in percent of
+//! All figures are common practice without a counted source: the trade's opening values, in percent of
 //! no-starts, in minutes of hands-on work, in dollars of the 2020s.
 
 use halfsplit::job::{Job, Outcome};
@@ -11,7 +11,7 @@ use halfsplit_bayes::JunctionTree;
 use halfsplit_tests::trade::{FAULTS, NoStart};
 use halfsplit_tests::{attempt, bypass, job, mower};
 
-/// By place: every check of the trade. The last is made on machines with a battery.
+/// Every check of the trade, by the place on the machine. The last is for machines with a battery.
 const CHECKS: [&str; 55] = [
     // The owner's account.
     "ask-storage",
@@ -79,7 +79,7 @@ const CHECKS: [&str; 55] = [
     "battery-rest-volts",
 ];
 
-/// By place: every attempt of the trade but the plain one.
+/// Every attempt of the trade except the plain one, by the place on the machine.
 const BYPASSES: [&str; 8] = [
     "dose",
     "test-can",
@@ -117,18 +117,18 @@ fn every_fault_check_and_attempt_of_the_trade_is_there() {
     assert!(has_check(Machine::shipped("riding-mower").expect("the riding mower").file(), battery));
     let missing: Vec<_> = BYPASSES.iter().filter(|id| !file.bypasses.iter().any(|b| b.id == **id)).collect();
     assert!(missing.is_empty(), "{missing:?}");
-    // Something not listed in every subsystem.
+    // Every subsystem has a part for unlisted faults.
     for subsystem in &file.subsystems {
         assert!(file.parts.iter().any(|p| p.left_over && p.subsystem == subsystem.id), "{}", subsystem.id);
     }
-    // Facts of what is fitted, all of which may be unknown.
+    // Facts about what is fitted; each may be unknown.
     for fact in ["release", "cold-start", "fuel-tap", "oil-switch", "valve-gear", "trigger"] {
         let context = file.context.iter().find(|b| b.id == fact).expect(fact);
         assert!(context.states.len() > 1 && context.states.iter().all(|s| s.share > 0.0), "{fact}");
     }
 }
 
-/// Minutes with the work that opens the machine.
+/// Minutes of a repair with its set-up.
 fn minutes(file: &MachineFile, repair: &Repair) -> f64 {
     let setups = file.setups.iter().filter(|s| repair.setups.contains(&s.id));
     repair.minutes + setups.map(|s| s.minutes).sum::<f64>()
@@ -141,14 +141,14 @@ fn every_fault_has_a_repair_of_the_minutes_and_price_of_the_trade() {
         for id in conditions {
             let cures: Vec<&Repair> =
                 file.repairs.iter().filter(|r| r.cures.iter().any(|c| c == id)).collect();
-            // Within a third, or one small set-up more or less; what is scrap has no minutes.
+            // Within a third, or within one small set-up; a machine that is scrap has no minutes.
             let near = |r: &&&Repair| {
                 let minutes = minutes(file, r);
                 listed == 0.0 || (minutes - listed).abs() <= (listed / 3.0).max(8.0)
             };
             let priced = |r: &&&Repair| (low..=high).contains(&r.parts_cost.typical);
             let found = cures.iter().find(|r| near(r) && priced(r));
-            // Apart from the gap, a weak magnet takes the flywheel off.
+            // A weak magnet takes removal of the flywheel, so it is not compared.
             if *id == "magnet/weak" {
                 continue;
             }
@@ -173,12 +173,12 @@ fn every_fault_has_a_repair_of_the_minutes_and_price_of_the_trade() {
 
 #[test]
 fn shares_of_a_no_start_are_those_that_are_quoted() {
-    // The rates were set as 0.45 stopping causes per machine times the share, and the odds given that it
-    // does not run must give the shares back; 6 % of each is the noise of an attempt and of several at once.
+    // The rates are 0.45 stopping causes per machine times the share, so the odds of a machine that does not
+    // run must equal the shares, within 6 % for the noise of an attempt and for several causes at once.
     let shares = NoStart::of(mower()).shares(mower());
     let left_over: f64 = shares.iter().filter(|s| s.left_over).map(|s| s.cause).sum();
     assert!((3.0..6.0).contains(&left_over), "left over {left_over}");
-    // 1.6 % of what is quoted is left over as well, so that the others share 98.4 %.
+    // The quoted shares leave 1.6 % for unlisted faults, so that the others share 98.4 %.
     // By group; claims for fuel and carburettor go from nearly 40 % (portable generators, a preparedness page)
     // to more than 80 % (a North American home-repair magazine, May 2018), and 55 to 85 % is honest.
     let group = |id: &str| -> f64 {
@@ -188,7 +188,7 @@ fn shares_of_a_no_start_are_those_that_are_quoted() {
     for (id, percent) in [
         ("fuel", 64.1),
         ("air-exhaust", 2.7),
-        // The stop lead, 1.4, is counted with the controls here.
+        // The stop lead, 1.4, belongs to the controls here.
         ("ignition", 13.6 - 1.4),
         ("controls", 5.7 + 1.4),
         ("compression", 4.6),
@@ -204,13 +204,13 @@ fn shares_of_a_no_start_are_those_that_are_quoted() {
         let expected = cause / 98.4 * (100.0 - left_over);
         let got: f64 = named().map(|s| s.cause).sum();
         assert!((got / expected - 1.0).abs() < 0.06, "{conditions:?}: {got} against {expected}");
-        // Found and not the reason: within a fifth, or the seventh of a percent that the last digit is worth.
+        // Present but not the reason: within a fifth, or within 0.15 for the last digit.
         let there: f64 = named().map(|s| s.there).sum();
         assert!((there - also).abs() <= (also / 5.0).max(0.15), "{conditions:?}: {there} against {also}");
     }
 }
 
-/// Given one, the chance of the other, in percent.
+/// The chance of the second condition given the first, in percent.
 const TOGETHER: [(&str, &str, f64); 13] = [
     ("fuel/stale", "jet/gummed", 45.0),
     ("fuel/stale", "plug/fouled", 25.0),
@@ -227,8 +227,8 @@ const TOGETHER: [(&str, &str, f64); 13] = [
     ("choke/not-closing", "cable/misset", 40.0),
 ];
 
-/// What comes together in the trade and is left apart here, because the link makes the network larger
-/// than it tells: a wet plug, the age or the check itself knows of both.
+/// Pairs that occur together in the trade and are independent here. A link would make the network larger
+/// and tell little: a wet plug, the age or the check itself depends on both.
 const APART: [(&str, &str, f64); 6] = [
     ("fuel/stale", "valves/stuck-open", 4.0),
     ("needle/leaking", "cylinder/flooded", 55.0),
@@ -262,7 +262,7 @@ fn faults_come_together_as_the_trade_says() {
     }
 }
 
-/// Faults that start attempts answer alike.
+/// Groups of faults that give the same outcomes of start attempts.
 const NO_FUEL: &[&str] = &["tank/empty", "fuel-line/tap-shut", "needle/stuck-shut", "fuel-line/blocked"];
 const LEAN: &[&str] = &["jet/gummed", "primer/failed", "choke/not-closing", "diaphragm/stiff", "intake/leak"];
 const STALE: &[&str] = &["fuel/stale"];
@@ -278,11 +278,11 @@ const KEY: &[&str] = &["key/sheared"];
 const NO_SEAL: &[&str] = &["valves/stuck-open", "crank/broken", "pushrods/off"];
 const LEAK: &[&str] = &["valves/leaking", "head-gasket/blown", "rings/worn"];
 
-/// An attempt with this alone wrong: of a hundred, how many end with nothing, in a cough, start and die,
-/// run. Without a bypass first, then with each. Known-good fuel in the tank is a repair here (drained and
-/// refilled); the bypass has a hose of its own, so that what stops the fuel on its way is passed by too. A
-/// dose helps a leaking cylinder or a choked filter over a little (12 of a hundred more start and die);
-/// that is left out.
+/// Outcomes of an attempt with one fault alone: of a hundred, how many end with nothing, in a cough, start and
+/// die, run. The rows without a bypass come first. Known-good fuel in the tank is a repair here (drained and
+/// refilled); the bypass has its own hose, so that it also bypasses faults on the way of the fuel. A dose
+/// helps a leaking cylinder or a choked filter a little (12 of a hundred more start and die), which is left
+/// out.
 #[rustfmt::skip]
 const ATTEMPTS: &[(&str, &[&str], [f64; 4])] = &[
     ("", NO_FUEL, [80.0, 10.0, 9.0, 1.0]),
@@ -354,7 +354,7 @@ const ATTEMPTS: &[(&str, &[&str], [f64; 4])] = &[
     ("flood-start", COIL, [97.0, 2.0, 1.0, 0.0]),
 ];
 
-/// Attempts of which an outcome is more than ten of a hundred off, with why.
+/// Attempts with an outcome that is more than ten of a hundred off, with the reason.
 const OFF: &[(&str, &str, &str)] = &[
     ("dose", "fuel/stale", ONE_LAW),
     ("dose", "bowl/water", ONE_LAW),
@@ -368,8 +368,8 @@ const OFF: &[(&str, &str, &str)] = &[
     ("test-can", "bowl/water", ONE_LAW),
     ("test-can", "fuel/wrong", ONE_LAW),
 ];
-/// A law for stale fuel and one for water and wrong fuel (`apart`) were tried, and one for all three: a job
-/// with a dose and ten more steps went over the limit of table entries.
+/// A law of its own (`apart`) for stale fuel, for water and wrong fuel, or for all three makes a job with a
+/// dose and ten more steps exceed the limit of table entries.
 const ONE_LAW: &str = "what a bypass lifts has one law, by how badly it acts";
 
 #[test]
@@ -399,8 +399,8 @@ fn attempts_end_as_the_trade_says() {
             });
             let sum: f64 = all.iter().sum();
             let got = all.map(|p| 100.0 * p / sum);
-            // What acts here does stop the engine; the share that runs in spite of it is merely there, and
-            // the other three divide what is left. A bypass that acts on the fault lets it run.
+            // A fault that acts here stops the engine. Where it runs, the fault is only present, so the other
+            // three outcomes share the rest. A bypass of the fault lets the engine run.
             let file = mower().file().bypasses.iter().find(|b| b.id == *with);
             let acted_on = file.is_some_and(|b| {
                 let apart = b.apart.iter().flat_map(|a| &a.conditions);
@@ -409,7 +409,7 @@ fn attempts_end_as_the_trade_says() {
             let left = if acted_on { 1.0 } else { (100.0 - got[3]) / (100.0 - listed[3]) };
             for (got, listed) in got.iter().zip(listed).take(if acted_on { 4 } else { 3 }) {
                 let expected = listed * left;
-                // Opening values of ten to twenty cases: within ten of a hundred.
+                // The opening values rest on ten to twenty cases, so the tolerance is ten of a hundred.
                 if (got - expected).abs() > 10.0 {
                     off.push((*with, *wrong));
                     figures.push(format!("{with} on {wrong}: {got:.1} against {expected:.1}"));

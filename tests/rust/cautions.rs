@@ -1,15 +1,15 @@
-//! What must be warned of with each check, attempt and repair, by name; and when to stop. The shortest list
-//! that matters, common practice; figures with their source beside them.
+//! The warnings that each check, attempt and repair must have, by name, and when to stop. The list is the
+//! shortest one that matters, by common practice; figures have their source beside them.
 
 use halfsplit::machine::Machine;
 use halfsplit::machine::file::MachineFile;
 
-/// Steps by id; one warning of each group must be given, by the step or by its set-up work.
+/// Steps by id, and groups of warnings: the step or its set-up must give one warning of each group.
 type Rule = (&'static [&'static str], &'static [&'static [&'static str]]);
 
 #[rustfmt::skip]
 const RULES: &[Rule] = &[
-    // Fuel: vapour, cold, outdoors; what is caught is disposed of.
+    // Fuel: vapour, cold, outdoors; drained fuel is disposed of.
     (&["tank-look", "fuel-smell", "fuel-jar", "fuel-weigh", "fuel-paper-spot", "fuel-water-column", "fuel-layer-height",
         "bowl-drain", "line-flow", "cap-vent", "pickup-look", "fuel-pump-flow"], &[&["vapour"]]),
     (&["fuel-jar", "fuel-weigh", "fuel-water-column", "fuel-layer-height", "bowl-drain", "line-flow", "drain-and-refill",
@@ -28,7 +28,7 @@ const RULES: &[Rule] = &[
     // Sparks: shock, no fuel about, hole closed.
     (&["spark-gap-tester", "spark-glow-inline", "spark-open-air", "spark-longest-jump", "spark-stop-lead-off", "spark-hot"],
         &[&["shock"], &["fuel-and-spark"], &["hole-closed"], &["kick-back", "starter-rest"]]),
-    // Without the stop lead it cannot be stopped by the control, and is never left so.
+    // Without the stop lead the control cannot stop the engine, so the lead must be connected again.
     (&["spark-stop-lead-off", "stop-lead-off"], &[&["no-stop"], &["safety-device"]]),
     (&["brake-lever-by-hand", "low-oil-lead-off", "set-brake-cable", "free-stop-lead", "mend-interlock", "set-throttle-cable", "new-switch"],
         &[&["safety-device"]]),
@@ -56,7 +56,7 @@ const RULES: &[Rule] = &[
     (&["battery-cranking-volts", "small-terminal-volts", "solenoid-bridge", "cable-drop", "does-it-crank", "jump"], &[&["starter-rest"]]),
     (&["solenoid-bridge"], &[&["bridge"]]),
     (&["charging-volts", "attempt", "minutes-to-die", "does-it-crank"], &[&["monoxide", "generator-air"]]),
-    // What only some machines have.
+    // Steps that only some machines have.
     (&["load-look", "unplug-loads"], &[&["back-feed"]]),
     (&["thaw"], &[&["no-flame-thaw"]]),
     (&["free-auger"], &[&["auger"], &["lead-off"]]),
@@ -64,7 +64,7 @@ const RULES: &[Rule] = &[
     (&["fresh-mix"], &[&["oil-in-fuel"]]),
 ];
 
-/// The warnings of a step and of its set-up work; none where the machine has no such step.
+/// The warnings of a step and of its set-up; `None` if the machine has no such step.
 fn given<'a>(file: &'a MachineFile, step: &str) -> Option<Vec<&'a str>> {
     let check = file.checks.iter().find(|c| c.id == step).map(|c| (&c.cautions, c.setups.as_slice()));
     let bypass = || file.bypasses.iter().find(|b| b.id == step).map(|b| (&b.cautions, b.setups.as_slice()));
@@ -86,7 +86,7 @@ fn every_step_gives_the_warnings_that_matter() {
                 let Some(given) = given(machine.file(), step) else { continue };
                 met += 1;
                 for group in *groups {
-                    // A warning that a machine lacks has no meaning there: a generator has no blade.
+                    // A machine lacks warnings that have no meaning for it: a generator has no blade.
                     let known = group.iter().any(|id| machine.file().cautions.iter().any(|c| c.id == *id));
                     if known && !group.iter().any(|id| given.contains(id)) {
                         missing.push(format!("{}: {step} does not say {group:?}", machine.id()));

@@ -1,7 +1,7 @@
-//! Worked examples of the literature on what to do next: what to look at, what to mend first, when to stop.
+//! Worked examples from the literature on decisions: which observation to make, what to repair first, when to stop.
 //!
-//! "Published" and "from memory" say where a figure is from; all were also recomputed from the published inputs in
-//! Python (numpy only), apart from this program.
+//! "Published" and "from memory" name the source of a figure. All figures are also recomputed from the published
+//! inputs in Python (numpy only), independent of this program.
 
 use std::collections::HashMap;
 
@@ -11,7 +11,7 @@ use halfsplit_tests::optimum::{Layout, Ways, small_job};
 use halfsplit_tests::small::{Fault, Look, Mend, Small};
 use halfsplit_tests::{assess_on, attempt, cause, close, evidence, found, odds, p_evidence, printed, ranked};
 
-/// One compiled network, asked again and again.
+/// A compiled network for repeated queries.
 struct Asked {
     network: Network,
     tree: JunctionTree,
@@ -24,18 +24,18 @@ impl Asked {
         Asked { network, tree }
     }
 
-    /// Chances of the states of a variable.
+    /// Probabilities of the states of a variable given findings.
     fn chances(&self, name: &str, found: &[(&str, &str)]) -> Vec<f64> {
         let posterior = self.tree.posterior(&evidence(&self.network, found)).expect("possible findings");
         posterior.marginal(self.network.require(name).expect("a variable")).to_vec()
     }
 
-    /// Chance of findings; 0 where they exclude each other.
+    /// Probability of findings; 0 if they exclude each other.
     fn together(&self, found: &[(&str, &str)]) -> f64 {
         self.tree.posterior(&evidence(&self.network, found)).map_or(0.0, |p| p.log_p_evidence().exp())
     }
 
-    /// Entropy in bits of which candidates hold, given findings.
+    /// Entropy in bits over the candidates given findings.
     fn entropy(&self, candidates: &[Vec<(&str, &str)>], found: &[(&str, &str)]) -> f64 {
         let weights = candidates.iter().map(|c| self.together(&[c.as_slice(), found].concat()));
         let weights: Vec<f64> = weights.filter(|w| *w > 0.0).collect();
@@ -43,7 +43,7 @@ impl Asked {
         weights.iter().map(|w| -w / all * (w / all).log2()).sum()
     }
 
-    /// What of it is left on average after one more look.
+    /// Expected entropy in bits after one more observation.
     fn entropy_after(&self, look: &str, candidates: &[Vec<(&str, &str)>], found: &[(&str, &str)]) -> f64 {
         let states = self.network.variable(self.network.require(look).expect("a variable")).states().to_vec();
         let chances = self.chances(look, found);
@@ -62,7 +62,7 @@ fn oil_wildcatter() {
     let test = vec![0.6, 0.3, 0.1, 0.3, 0.4, 0.3, 0.1, 0.4, 0.5];
     b.add("structure", ["none", "open", "closed"], &[oil], test).expect("a table");
     let asked = Asked::new(b);
-    // Published: a teaching page citing both. Drilling costs 70, a test 10; what comes out is worth this.
+    // Published: a teaching page citing both. Drilling costs 70, a test 10; `worth` is the value of the oil.
     let (drilling, testing, worth) = (70.0, 10.0, [0.0, 120.0, 270.0]);
     let drill = |found: &[(&str, &str)]| -> f64 {
         asked.chances("oil", found).iter().zip(worth).map(|(p, w)| p * (w - drilling)).sum()
@@ -83,13 +83,13 @@ fn oil_wildcatter() {
     }
     let tested: f64 = structure.iter().zip(after).map(|(p, v)| p * v.max(0.0)).sum();
     printed("value of the test before its cost", tested - drill(&[]), 12.5, 9);
-    // From memory: test, and drill unless there is no structure.
+    // From memory: the best strategy is to test, and to drill unless there is no structure.
     printed("best strategy", tested - testing, 22.5, 9);
 }
 
-/// Howard 1966, "Information value theory": a bid where the cost is even between 0 and 1 and the lowest rival bid
-/// even between 0 and 2. In cells: the cost stands in the middle of one of `N`, rivals in one of `8 N`, and a bid
-/// at the lower edge of a cell wins against rivals in it or above.
+/// Howard 1966, "Information value theory": a bid where the cost is uniform between 0 and 1 and the lowest rival bid
+/// uniform between 0 and 2. Both are discretised: the cost is the middle of one of `N` cells, the rival bid is in
+/// one of `8 N` cells. A bid at the lower edge of a cell wins against rivals in that cell or above.
 #[test]
 fn values_of_information_do_not_add() {
     const N: usize = 8;
@@ -109,7 +109,7 @@ fn values_of_information_do_not_add() {
     let mean_cost = |found: &[(&str, &str)]| -> f64 {
         asked.chances("cost", found).iter().enumerate().map(|(k, p)| p * (k as f64 + 0.5) / N as f64).sum()
     };
-    // The best bid and what it brings, the rival unknown.
+    // The best bid and its expected profit, the rival bid unknown.
     let best = |found: &[(&str, &str)]| -> (f64, f64) {
         let profit = |j: usize| {
             let (at, bid) = (j.to_string(), j as f64 * width);
@@ -118,7 +118,7 @@ fn values_of_information_do_not_add() {
         };
         (0..RIVALS).map(profit).max_by(|a, b| a.1.total_cmp(&b.1)).expect("some bid")
     };
-    // Against a rival in the middle of a known cell one bids that much, or not at all.
+    // Against a rival bid in a known cell, the best bid is the middle of the cell, or none.
     let against = |i: usize, found: &[(&str, &str)]| -> f64 {
         let at = i.to_string();
         let won = asked.chances("won", &[("rival", at.as_str()), ("bid", at.as_str())])[0];
@@ -136,7 +136,7 @@ fn values_of_information_do_not_add() {
     let (bid, profit) = best(&[]);
     close("best bid", bid, 5.0 / 4.0, 1e-12);
     close("profit", profit, 9.0 / 32.0, 1e-12);
-    // From memory. What is quadratic in the cost, the cells miss by f'' / (24 N^2); all kinks fall on edges.
+    // From memory. For terms quadratic in the cost the cells are off by f'' / (24 N^2); all kinks are at edges.
     let n2 = (N * N) as f64;
     let cost = over_costs(&|found| best(found).1) - profit;
     close("clairvoyance on the cost", cost, 1.0 / 96.0 - 1.0 / (96.0 * n2), 1e-12);
@@ -148,7 +148,7 @@ fn values_of_information_do_not_add() {
 }
 
 /// Weitzman 1979, "Optimal search for the best alternative": two boxes, each opened at a price, and the best
-/// of what was found is kept. Inputs published: excerpt of the article.
+/// find is kept. Inputs published: excerpt of the article.
 #[test]
 fn the_box_with_the_smaller_mean_is_opened_first() {
     let mut b = NetworkBuilder::new();
@@ -157,7 +157,7 @@ fn the_box_with_the_smaller_mean_is_opened_first() {
     let asked = Asked::new(b);
     let price = HashMap::from([("alpha", 15.0), ("omega", 20.0)]);
 
-    /// Opens this box, and goes on as is best.
+    /// Value of opening this box and continuing optimally.
     fn open(asked: &Asked, price: &HashMap<&str, f64>, name: &str, kept: f64, rest: &[&str]) -> f64 {
         let states = asked.network.variable(asked.network.require(name).expect("a box")).states().to_vec();
         let inside = states.iter().zip(asked.chances(name, &[]));
@@ -173,15 +173,15 @@ fn the_box_with_the_smaller_mean_is_opened_first() {
     printed("alpha first", open(&asked, &price, "alpha", 0.0, &["omega"]), 75.0, 9);
     printed("alpha alone", open(&asked, &price, "alpha", 0.0, &[]), 62.5, 9);
     printed("omega alone", open(&asked, &price, "omega", 0.0, &[]), 28.0, 9);
-    // From memory: the prices at which opening and keeping what one has are the same.
+    // From memory: the reservation prices, at which opening a box and keeping the best find are equally good.
     for (name, reservation) in [("alpha", 70.0), ("omega", 140.0)] {
         printed(name, open(&asked, &price, name, reservation, &[]), reservation, 9);
     }
 }
 
-/// A machine with exactly one of some faults, each with the price of a repair; the attempt after it included.
+/// A machine with exactly one of some faults; the price of a repair includes the attempt after it.
 fn one_fault(p: &[f64], repairs: &[(&[usize], f64)], attempt: f64, hand_over: f64) -> Small {
-    // Half of the machines that come in have none of them. They start.
+    // Half of the machines have no fault and start.
     let fault = |p: &f64| Fault { harmless: 0.0, acting: p / 2.0, outcome: Outcome::Nothing };
     let mend = |(cures, price): &(&[usize], f64)| Mend {
         cures: cures.iter().map(|f| (0, *f)).collect(),
@@ -201,7 +201,7 @@ fn one_fault(p: &[f64], repairs: &[(&[usize], f64)], attempt: f64, hand_over: f6
     }
 }
 
-/// After one attempt on a machine that does not start.
+/// The steps of a job with one failed attempt.
 fn failed() -> [StepRecord; 1] {
     [attempt(Outcome::Nothing)]
 }
@@ -210,10 +210,10 @@ const P: [f64; 5] = [0.40, 0.25, 0.20, 0.10, 0.05];
 const REPAIRS: [(&[usize], f64); 5] = [(&[0], 60.0), (&[1], 5.0), (&[2], 20.0), (&[3], 15.0), (&[4], 2.0)];
 
 /// Order of repairs: Kadane and Simon 1977; Heckerman, Breese and Rommelse 1995. The theorem is published; the
-/// numbers are an example of our own, and what they come to is the best of all 120 orders by trying them.
+/// numbers are an example made up here, and the expected value is the best of all 120 orders by enumeration.
 #[test]
 fn repairs_by_chance_over_price() {
-    // Handing over at the last three, and at a price at which nobody would.
+    // At 30 and 60 the hand-over comes before the last three repairs; at 120 and 1000 it never pays.
     for (hand_over, expected) in [(30.0, 27.5), (60.0, 48.5), (120.0, 52.0), (1000.0, 52.0)] {
         let small = one_fault(&P, &REPAIRS, 0.0, hand_over);
         let answer = assess_on(&small.machine(), &small_job(&failed())).expect("an assessment");
@@ -227,8 +227,8 @@ fn repairs_by_chance_over_price() {
     }
 }
 
-/// The same where each is looked at for a price of its own and only the faulty one is mended. The best list looks
-/// at 2, 5, 1, 3, 4, in the order of p / price of the look, and costs 36.65 (by trying all lists).
+/// The order of checks where each part has a check with its own price and only the faulty one is repaired. The best
+/// list checks 2, 5, 1, 3, 4, in the order of p / price of the check, and costs 36.65 (by enumeration of all lists).
 #[test]
 fn look_then_mend() {
     let looks = [10.0, 2.0, 6.0, 5.0, 1.0];
@@ -244,14 +244,14 @@ fn look_then_mend() {
     small.checks = looks.iter().enumerate().map(look).collect();
     let layout = Layout::new(&small);
     let (advised, best) = (layout.advised(|_, _| ()), layout.optimum(Ways::Any, 1e-9, 10_000));
-    // Whoever has looked at all but one knows the last without looking, and what is cheap is mended unlooked at.
+    // After all checks but one the last fault is known without its check, and a cheap repair needs no check.
     assert!(best.high < 36.65, "{best:?}");
     assert!(advised < 36.65, "{advised}");
     close("advice", advised, best.low, 0.03 * best.low);
 }
 
 /// Repairs that overlap: an example of Jensen and Nielsen 2007, from memory. Faults .20 .25 .40 .15; A1 cures the
-/// first two, A2 the last two, A3 those between; each costs 1. By chance over price it costs 1.50, at best 1.45.
+/// first two, A2 the last two, A3 the middle two; each costs 1. The order by p / price costs 1.50, the best 1.45.
 #[test]
 fn overlapping_repairs_are_not_taken_by_chance_over_price() {
     let repairs: [(&[usize], f64); 3] = [(&[0, 1], 1.0), (&[2, 3], 1.0), (&[1, 2], 1.0)];
@@ -259,14 +259,14 @@ fn overlapping_repairs_are_not_taken_by_chance_over_price() {
     let answer = assess_on(&small.machine(), &small_job(&failed())).expect("an assessment");
     printed("by chance over price", answer.plan_cost, 1.50, 9);
     printed("the advice", answer.expected_cost, 1.45, 9);
-    // A2, and then A1.
+    // The best order is A2, then A1.
     assert_eq!(answer.next.as_ref().map(|s| s.id.as_str()), Some("m1"));
     let layout = Layout::new(&small);
     printed("followed to its end", layout.advised(|_, _| ()), 1.45, 9);
     printed("the best there is", layout.optimum(Ways::TryAfterRepair, 1e-9, 10_000).low, 1.45, 6);
 }
 
-/// All subsets of parts that are broken, the others sound.
+/// All combinations of broken and sound parts.
 fn candidates<'n>(parts: &[&'n str]) -> Vec<Vec<(&'n str, &'static str)>> {
     let word = |bits: usize, at: usize| if bits >> at & 1 == 1 { "broken" } else { "sound" };
     let of = |bits| parts.iter().enumerate().map(|(at, name)| (*name, word(bits, at))).collect();
@@ -319,7 +319,7 @@ fn multipliers_and_adders() {
         .collect();
     minimal.sort();
     assert_eq!(minimal, ["A1", "M1", "M2 A2", "M2 M3"]);
-    // Recomputed; the entropies by adding up all cases of 32 sets and 16 values at X, Y and Z in plain Python.
+    // Recomputed; the entropies by enumerating 32 sets and 16 values at X, Y and Z in plain Python.
     for one in ["A1", "M1"] {
         printed(one, shares[&vec![one]], 0.4962, 4);
     }
@@ -330,8 +330,8 @@ fn multipliers_and_adders() {
     }
 }
 
-/// A chain of four inverters, wrong at the end: an example of the same paper, recomputed with a broken one giving
-/// a random bit.
+/// A chain of four inverters with a wrong output: an example of the same paper, recomputed with a broken inverter
+/// giving a random bit.
 #[test]
 fn a_chain_is_split_in_the_middle_or_after_the_suspect() {
     type Row = ([f64; 4], [f64; 4], f64, [f64; 3]);
@@ -361,8 +361,8 @@ fn a_chain_is_split_in_the_middle_or_after_the_suspect() {
     }
 }
 
-/// What one check is worth (recomputed): 12 in 100 without spark; a gap tester that is right 97 times in a hundred
-/// either way, and a look that is right 70 times.
+/// The information of one check (recomputed): 12 in 100 without spark; a gap tester that is right 97 times in a
+/// hundred either way, and a visual check that is right 70 times.
 #[test]
 fn what_one_check_is_worth() {
     let look = |right: f64| Look {
@@ -389,7 +389,7 @@ fn what_one_check_is_worth() {
         printed(check, decibans(bad), weight, 1);
         printed(check, decibans(good), -weight, 1);
     }
-    // The same look again is no news; as another one on its own it would make .426.
+    // The same check again gives no information; an independent one would give .426.
     let again = [found("c1", "r1"), found("c1", "r1")];
     printed("twice", p(&again), 0.2414, 4);
     let mut b = NetworkBuilder::new();

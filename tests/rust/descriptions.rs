@@ -1,6 +1,6 @@
-//! What the shipped machines must be as descriptions: sources, warnings, nothing doubtful; and what is
-//! told of descriptions that are wrong or doubtful. What is expected is common practice (no source)
-//! unless a source is named.
+//! Requirements on the descriptions of the shipped machines: sources, warnings, nothing doubtful; and the
+//! messages about wrong or doubtful descriptions. Expectations are common practice (no source) unless a
+//! source is named.
 
 use std::collections::BTreeMap;
 
@@ -55,7 +55,7 @@ fn doubtful_descriptions_are_told() {
     let item = |file: &Value, list: &str, id: &str| -> usize {
         file[list].as_array().expect("a list").iter().position(|x| x["id"] == id).expect(id)
     };
-    // A check for something that hardly any machine has.
+    // A check for a fault that hardly any machine has.
     let told = problems(&|file| {
         let states =
             json!([{"id": "no", "name": "no", "share": 0.999}, {"id": "yes", "name": "yes", "share": 0.001}]);
@@ -68,7 +68,7 @@ fn doubtful_descriptions_are_told() {
         told.iter().any(|p| matches!(p, Problem::Unreachable { step, .. } if step == "fuel-smell")),
         "{told:?}"
     );
-    // A check that waits for what is never found.
+    // A check that comes after a result that never occurs.
     let told = problems(&|file| {
         let at = item(file, "checks", "spark-stop-lead-off");
         file["checks"][at]["after"] = json!([{"check": "recoil-look", "results": ["fails"]}]);
@@ -81,7 +81,7 @@ fn doubtful_descriptions_are_told() {
         told.iter().any(|p| matches!(p, Problem::Unreachable { step, .. } if step == "spark-stop-lead-off")),
         "{told:?}"
     );
-    // A result that is as likely on a sound machine as with anything wrong.
+    // A result that is as likely on a sound machine as with any fault.
     let told = problems(&|file| {
         let at = item(file, "checks", "recoil-look");
         for row in file["checks"][at]["rows"].as_array_mut().expect("rows") {
@@ -90,7 +90,7 @@ fn doubtful_descriptions_are_told() {
     });
     let fails = Problem::Uncaused { check: "recoil-look".into(), result: "fails".into() };
     assert!(told.contains(&fails), "{told:?}");
-    // Two conditions that nothing tells apart.
+    // Two conditions that no step distinguishes.
     let told = problems(&|file| {
         let at = item(file, "parts", "intake");
         let mut twin = file["parts"][at].clone();
@@ -127,7 +127,7 @@ fn doubtful_descriptions_are_told() {
         file["checks"][at]["cautions"] = json!(["fuel-and-spark", "kick-back", "hole-closed"]);
     });
     assert!(told.iter().any(|p| matches!(p, Problem::Unwarned { step, caution, .. } if step == "spark-gap-tester" && caution == "shock")), "{told:?}");
-    // A repair of the blade without its warning; what asks for it is the part.
+    // A repair of the blade without its warning, which the part requires.
     let told = problems(&|file| {
         let at = item(file, "repairs", "set-brake-cable");
         file["repairs"][at]["cautions"] = json!(["lead-off"]);
@@ -142,7 +142,7 @@ fn doubtful_descriptions_are_told() {
     assert!(error.contains("\"recoil-look\".rows[0].p: the numbers sum to 0.9, not to 1"), "{error}");
 }
 
-/// How the trade moves the odds with the time of year and with who asks, as (lowest, highest) factor.
+/// How the season and the population change the odds in the trade, as (lowest, highest) factor.
 const MOVES: [(&str, &str, &str, f64, f64); 16] = [
     ("season", "spring", "fuel/stale", 2.0, 2.0),
     ("season", "spring", "jet/gummed", 2.0, 2.0),
@@ -174,12 +174,12 @@ fn who_asks_and_when_moves_the_rates() {
         let moves = &choices.iter().find(|c| c.id == choice).expect(choice).moves;
         let factor = moves.iter().find(|m| m.of == of).expect(of).factor;
         assert!((least..=most).contains(&factor), "{setting} {choice}: {of} by {factor}");
-        // What moves history is told by what that raises.
+        // A setting that changes the history shows in the condition that the history makes more likely.
         let id = if of == "struck=yes" { "key/sheared" } else { of };
         let (then, now) = (cause(&usual, id).p_was_cause, cause(&with(setting, choice), id).p_was_cause);
         assert_eq!(factor > 1.0, now > then, "{setting} {choice}: {of} from {then} to {now}");
     }
-    // The odds of a condition that nothing raises move by the factor that is authored.
+    // The odds of a condition without other influences change by the factor in the description.
     let prior = |settings: &[(&str, &str)]| {
         let settings = settings.iter().map(|(a, b)| ((*a).to_owned(), (*b).to_owned())).collect();
         let answer = assess(&JobFile { settings, ..job(&[]) });
@@ -189,8 +189,8 @@ fn who_asks_and_when_moves_the_rates() {
     close("after a flood", ratio, 3.0, 1e-9);
 }
 
-/// The law of total probability: what is said with every thing that can be fitted, weighted by its share
-/// and by how well it explains the findings, is what is said when it is not known which.
+/// The law of total probability: the answers for each thing that can be fitted, weighted by its share and by
+/// the likelihood of the findings, add up to the answer when it is unknown which is fitted.
 #[test]
 fn what_is_fitted_splits_the_odds_and_joins_them_again() {
     let steps = [attempt(Outcome::Nothing), found("spark-gap-tester", "none")];
@@ -208,7 +208,7 @@ fn what_is_fitted_splits_the_odds_and_joins_them_again() {
             })
             .collect();
         let whole: f64 = split.iter().map(|(weight, _)| weight).sum();
-        // A few thousand products and sums, each off by at most 1.1e-16 of itself.
+        // A few thousand products and sums, each with a relative rounding error of at most 1.1e-16.
         close(&format!("P(findings), over {}", thing.id), whole, 1.0, 1e-11);
         for one in &unknown.causes {
             let id = format!("{}/{}", one.part, one.condition);
@@ -242,18 +242,18 @@ fn what_is_not_fitted_is_neither_suspected_nor_looked_at() {
     assert!(!needs_tap(&with("fuel-tap", "fitted")));
 }
 
-/// What a step works with or on, and the warnings that it must then give: words of tools, set-up work and
-/// parts, not names of steps. A warning that a machine lacks (it has no blade) is not asked for.
+/// A hazard: tools, set-up work or parts, and the warnings that a step with one of them must give. A warning that
+/// the machine lacks (such as that of the blade) is not required.
 struct Hazard {
     tools: &'static [&'static str],
     setups: &'static [&'static str],
-    /// Parts that a repair mends, or subsystems of theirs.
+    /// Parts that a repair acts on, or their subsystems.
     mends: &'static [&'static str],
     cautions: &'static [&'static str],
 }
 
 const HAZARDS: [Hazard; 16] = [
-    // Fuel vapour, and fuel that is caught.
+    // Fuel vapour, and drained fuel.
     Hazard {
         tools: &["fresh-fuel", "hose-clamp", "tube", "scales", "test-can", "jar"],
         setups: &["bowl-off"],
@@ -269,7 +269,7 @@ const HAZARDS: [Hazard; 16] = [
         cautions: &["shock", "hole-closed", "fuel-and-spark"],
     },
     Hazard { tools: &["pressure-gauge"], setups: &[], mends: &[], cautions: &["earth-lead"] },
-    // Blades, and hands at what the engine turns.
+    // Blades, and hands at parts that the engine turns.
     Hazard {
         tools: &[],
         setups: &["deck-up"],
@@ -341,7 +341,7 @@ fn whatever_can_hurt_somebody_is_warned_of() {
             let parts: Vec<&str> = r.cures.iter().filter_map(|c| c.split('/').next()).collect();
             look(&r.id, &r.cautions, &r.tools, &r.setups, &parts);
         }
-        // The engine can fire at every attempt, with a bypass or without; petrol from a dropper is no ether.
+        // The engine can fire at every attempt, with a bypass or without; petrol from a dropper is not ether.
         assert!(file.attempt.cautions.iter().any(|c| c == "monoxide"), "{}", machine.id());
         for b in file.bypasses.iter().filter(|b| b.tools.iter().any(|t| t == "dropper")) {
             assert!(["no-ether", "backfire"].iter().all(|c| b.cautions.iter().any(|x| x == c)), "{}", b.id);
@@ -352,8 +352,8 @@ fn whatever_can_hurt_somebody_is_warned_of() {
 
 #[test]
 fn no_machine_outgrows_the_time_that_advice_may_take() {
-    // The time goes with the entries: 50,000 is what the complete mower needs with some room. Somebody who
-    // adds a link sees here what it costs, and `inspect --size` says it while trying.
+    // The computing time grows with the entries: the limit of 50,000 leaves some room for the complete mower.
+    // This test shows the cost of an added link, and `inspect --size` prints it.
     for machine in shipped() {
         let file = JobFile { machine: machine.id().into(), ..job(&vec![attempt(Outcome::Nothing); 4]) };
         let (network, found) = Job::new(&machine, &file).and_then(|j| j.network()).expect("a network");
@@ -371,7 +371,7 @@ fn every_warning_says_when_to_stop_and_hand_over() {
             all += &format!("{}: {} {}\n", caution.id, caution.text, caution.stop);
         }
     }
-    // When the trade hands over; and that local rules go before.
+    // Warnings say when the trade hands over, and that local rules come first.
     for (id, word) in [
         ("flywheel", "cracked flywheel"),
         ("hidden-damage", "bent crank"),

@@ -1,21 +1,21 @@
-//! What the other machines are against the mower: how many times as often each fault stops them, what they
-//! have beyond it, which checks change.
+//! Compares the other machines with the mower: how many times as often each fault stops them, which faults they
+//! have besides, and which checks differ.
 //!
-//! All figures are common practice, no counted source.
+//! All figures are common practice without a counted source.
 
 use halfsplit::machine::Machine;
 use halfsplit_tests::trade::{FAULTS, NoStart};
 
-/// A kind of machine as the trade tells it from a walk-behind mower.
+/// A kind of machine, by its differences from a walk-behind mower in the trade.
 struct Kind {
     machine: &'static str,
     /// How many times as often as on the mower, for conditions or whole groups of them.
     times: &'static [(&'static str, f64)],
-    /// Faults that only this kind has, and their share of what stops it, in percent.
+    /// Faults that only this kind has, and their share among the causes that stop it, in percent.
     beyond: &'static [(&'static str, f64)],
-    /// What it has not: not fitted on any, or with the parts that it lacks.
+    /// Faults and steps that it lacks because a part is never fitted or does not exist.
     lacks: &'static [&'static str],
-    /// Checks that it has beyond the mower, or makes in another way.
+    /// Checks that it has besides the mower's, or makes in another way.
     checks: &'static [&'static str],
 }
 
@@ -31,7 +31,7 @@ const KINDS: [Kind; 4] = [
             ("starter/bad", 4.0), ("fuse/blown", 3.0), ("fuel-shutoff/stuck", 4.0), ("fuel-pump/weak", 3.0),
             ("ignition-switch/bad", 2.0),
         ],
-        // The bail, the blade on the crank and the rope are the walk-behind mower's.
+        // Only the walk-behind mower has the bail, the blade on the crank and the rope.
         lacks: &["recoil/broken", "diaphragm/stiff", "primer/failed", "points/bad", "low-oil-switch/cutting-out", BLADE[0], BLADE[1], BLADE[2]],
         checks: &["does-it-crank", "battery-rest-volts", "battery-cranking-volts", "small-terminal-volts", "solenoid-bridge", "cable-drop", "charging-volts", "fuse-look", "interlock-look", "fuel-pump-flow"],
     },
@@ -62,8 +62,8 @@ const KINDS: [Kind; 4] = [
     },
     Kind {
         machine: "snow-thrower",
-        // The key pulled out doubles it, and throttle or shut-off left shut is another two of a hundred. Of
-        // stale fuel that is there .60 stops a mower, .85 an engine at -10 degrees.
+        // A key pulled out doubles the control's share, and a closed throttle or shut-off adds two of a hundred. Stale
+        // fuel stops .60 of the mowers that have it, and .85 of the engines at -10 degrees.
         times: &[("choke/not-closing", 2.0), ("bowl/water", 2.0), ("control/in-stop", 2.8), ("fuel/stale", 0.85 / 0.60)],
         beyond: &[("sump/thick-oil", 3.0), ("ice/in-carburettor", 2.0), ("mains-starter/bad", 2.0), ("auger/jammed", 0.15)],
         lacks: &["diaphragm/stiff", "points/bad", "low-oil-switch/cutting-out", BLADE[0], BLADE[1], BLADE[2]],
@@ -84,7 +84,7 @@ fn shares_are_those_of_the_mower_times_what_differs() {
             let of = kind.times.iter().filter(|(what, _)| *what == id || what == group);
             of.map(|(_, factor)| factor).product::<f64>()
         };
-        // Faults of the mower that this kind has, as they would be quoted.
+        // Faults of the mower that this kind has, as the lists name them.
         let mut quoted: Vec<(&[&str], f64)> = Vec::new();
         for (ids, cause, ..) in FAULTS {
             if ids.iter().all(|id| kind.lacks.contains(id)) {
@@ -98,7 +98,7 @@ fn shares_are_those_of_the_mower_times_what_differs() {
         let whole: f64 = quoted.iter().map(|(_, cause)| cause).sum();
         let compare = |ids: &[&str], expected: f64| {
             let got: f64 = shares.iter().filter(|s| ids.contains(&s.id.as_str())).map(|s| s.cause).sum();
-            // Within a tenth, or a tenth of a percent: noise of an attempt, several at once, and severities.
+            // Within a tenth, or a tenth of a percent, for noise of an attempt, several causes, and severities.
             assert!(
                 (got - expected).abs() <= (expected / 10.0).max(0.1),
                 "{}: {ids:?}: {got:.2} against {expected:.2}",

@@ -1,5 +1,5 @@
-//! Every figure with a unit that people read in a shipped machine: where it comes from, and that it is what its
-//! source says. What a law of a reading rests on is in `laws`.
+//! Checks every figure with a unit in the texts of the shipped machines against its source. The sources of the laws
+//! of readings are in `laws`.
 
 use std::collections::BTreeSet;
 
@@ -9,13 +9,13 @@ use halfsplit::reading::matter;
 use halfsplit_tests::{close, inch, mower, printed};
 use serde_json::Value;
 
-/// A figure, and where it stands.
+/// A figure with its place and its source.
 struct Said {
     figure: &'static str,
-    /// Ids of what says it.
+    /// Ids of the items whose texts have it.
     by: &'static [&'static str],
     source: &'static str,
-    /// Holds its numbers to the source; none for common practice and for what is so by definition.
+    /// Checks its numbers against the source; `None` for common practice and for definitions.
     holds: Option<fn(&[f64])>,
 }
 
@@ -95,7 +95,7 @@ const SAID: &[Said] = &[
         assert!(blade.stop.contains("within three seconds"), "said in words: {}", blade.stop);
     }),
     said("3 m", &["backfire"], PRACTICE),
-    // Care, cold, and what kind of engine is meant.
+    // Care, cold, and the kind of engine.
     said("25 hours", &["filter"], PRACTICE),
     said("15 degrees", &["frost", "frost-ask"], DEFINITION),
     said("125 to 225 cc", &["mower-recoil"], DEFINITION),
@@ -137,13 +137,13 @@ fn figures(text: &str) -> Vec<String> {
     found
 }
 
-/// All that people read, with the id of the thing that says it: a check, a part, a warning, the machine.
+/// Collects all texts with the id of their item: a check, a part, a warning, the machine.
 fn collect(value: &Value, id: &str, depth: usize, all: &mut BTreeSet<(String, String)>) {
     match value {
         Value::String(text) => all.extend(figures(text).into_iter().map(|f| (f, id.to_owned()))),
         Value::Array(items) => items.iter().for_each(|item| collect(item, id, depth + 1, all)),
         Value::Object(fields) => {
-            // Results and conditions belong to the check and the part that they are of.
+            // Results and conditions count as texts of their check or part.
             let own = fields.get("id").and_then(Value::as_str).filter(|_| depth <= 2).unwrap_or(id);
             let read = fields.iter().filter(|(key, _)| !["source", "sources"].contains(&key.as_str()));
             read.for_each(|(_, inner)| collect(inner, own, depth + 1, all));
