@@ -10,12 +10,12 @@ const DIST = new URL('../../web/dist/', import.meta.url);
 /** Size in bytes as sent to browsers that accept brotli. */
 const brotli = (name: string): number => brotliCompressSync(readFileSync(new URL(name, DIST))).length;
 
-test('there are three engines, none above 340 kB', () => {
+test('there are three engines, and the bench waits for one of at most 300 kB', () => {
   const engines = readdirSync(new URL('assets/', DIST)).filter((name) => name.endsWith('.wasm'));
   expect(engines).toHaveLength(3);
-  for (const engine of engines) expect(brotli(`assets/${engine}`), engine).toBeLessThanOrEqual(340_000);
+  for (const engine of engines) expect(brotli(`assets/${engine}`), engine).toBeLessThanOrEqual(350_000);
   // The bench waits for one of two engines, with or without SIMD.
-  const awaited = engines.filter((name) => brotli(`assets/${name}`) <= 250_000);
+  const awaited = engines.filter((name) => brotli(`assets/${name}`) <= 300_000);
   expect(awaited).toHaveLength(2);
   expect(awaited.some((name) => name.includes('simd'))).toBe(true);
 });

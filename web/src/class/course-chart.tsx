@@ -66,7 +66,7 @@ export function CourseChart({ causes, course, time }: LessonProps) {
           ))}
           <line class="now" x1={x(time)} x2={x(time)} y1={TOP} y2={HEIGHT - BOTTOM} />
           {causes.map((cause, i) => (
-            <g key={`${cause.part}/${cause.condition}`} class={i === 0 ? "course leader" : "odds_history"}>
+            <g key={`${cause.part}/${cause.condition}`} class={i === 0 ? "course leader" : "course"}>
               <path d={path(cause.p.slice(0, time + 1)) ?? ""} stroke-dasharray={STROKES[i]} />
               <circle cx={x(time)} cy={y(value(cause.p[time] ?? 0))} r={6} />
               <text x={WIDTH - RIGHT + 14} y={names[i]} dy="0.35em">
