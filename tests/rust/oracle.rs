@@ -1,9 +1,9 @@
-//! The junction tree against the joint distribution written out, on random small networks full of
-//! zeros.
+//! Compares the junction tree with enumeration of the joint distribution, on random small networks with
+//! many zeros.
 //!
-//! `posterior_by_enumeration` adds up every combination of states. It shares the network with the tree and nothing
-//! else, so that a mistake in ordering, absorbing, propagating or in the factors of a noisy-MAX
-//! makes the two differ.
+//! `posterior_by_enumeration` sums over every combination of states. It shares only the network with the
+//! junction tree. The two differ if there is a mistake in the elimination order, in absorbing evidence, in
+//! propagation or in the factors of a noisy-MAX.
 
 use halfsplit::precision::EXACT;
 use halfsplit_bayes::{
@@ -29,7 +29,7 @@ fn is_possible(network: &Network, evidence: &Evidence) -> bool {
     posterior_by_enumeration(network, evidence).is_ok()
 }
 
-/// Whether every part of the evidence with fewer findings than `size` is possible, by trying them all.
+/// Whether every subset of the evidence with fewer findings than `size` is possible. Tries every subset.
 fn all_smaller_are_possible(network: &Network, evidence: &Evidence, size: usize) -> bool {
     let vars = evidence.variables();
     (0..1_u32 << vars.len()).filter(|bits| (bits.count_ones() as usize) < size).all(|bits| {
@@ -39,7 +39,8 @@ fn all_smaller_are_possible(network: &Network, evidence: &Evidence, size: usize)
     })
 }
 
-/// A tree cut to the states that the findings leave open, against the same as evidence.
+/// Compares a junction tree restricted to the states that the findings allow with enumeration, which gets
+/// the same restriction as evidence.
 fn cut_agrees(network: &Network, all: &Evidence) -> TestCaseResult {
     let mut open = Evidence::new();
     let mut allowed = Vec::new();
@@ -60,7 +61,7 @@ fn cut_agrees(network: &Network, all: &Evidence) -> TestCaseResult {
     }
 }
 
-/// Every finding that could come next, against the evidence with that finding.
+/// Compares the prediction for every possible next finding with enumeration given that finding.
 fn sweep_agrees(network: &Network, all: &Evidence, expected: &Posterior) -> TestCaseResult {
     let outlooks = predictions(network, all).expect("possible evidence");
     let leaves = network.iter().filter(|(id, _)| network.is_leaf(*id) && all.get(*id).is_none());
@@ -105,7 +106,7 @@ fn agrees(case: &Case) -> TestCaseResult {
                 same(&network, &got, &expected)?;
             }
             prop_assert_eq!(smallest_conflict(&network, &all), Ok(Vec::new()));
-            // A quarter of the cases: it takes many joints.
+            // Only a quarter of the cases: this check enumerates the joint distribution many times.
             if case.built_in.is_multiple_of(4) {
                 sweep_agrees(&network, &all, &expected)?;
             }
@@ -114,8 +115,8 @@ fn agrees(case: &Case) -> TestCaseResult {
             let conflict = smallest_conflict(&network, &all).expect("a small network");
             prop_assert!(!is_possible(&network, &all.restricted_to(&conflict)), "{conflict:?} is possible");
             prop_assert!(all_smaller_are_possible(&network, &all, conflict.len()), "{conflict:?}");
-            // With half of it built in, that half alone may be impossible, and then it is what the
-            // error is about.
+            // The half of the evidence that is built in may be impossible by itself. The error then
+            // reports a conflict within that half.
             let about = if is_possible(&network, &built_in) { &all } else { &built_in };
             let halves = smallest_conflict(&network, about).expect("a small network");
             for (how, got) in answers() {
@@ -150,8 +151,8 @@ proptest! {
 
 #[test]
 fn the_draws_are_worth_it() {
-    // That the strategies reach what they are for: impossible evidence, rules with two parents and
-    // more, zeros. Counted over draws of a fixed seed.
+    // Checks that the strategies draw enough of the cases they are for: impossible evidence, noisy-MAX
+    // rules with two or more parents, and zeros. The draws come from a fixed seed.
     use proptest::strategy::ValueTree;
     use proptest::test_runner::TestRunner;
     let mut runner = TestRunner::deterministic();
@@ -192,8 +193,8 @@ fn a_later_finding_may_contradict_what_was_built_in() {
 
 #[test]
 fn findings_far_below_the_smallest_number_are_no_contradiction() {
-    // Likelihoods are densities and may be of any size; only their ratios matter. Six of 1e-100 on
-    // variables of one clique come to 1e-600, below the smallest double.
+    // Likelihoods are densities and may have any magnitude; only their ratios matter. The product of six
+    // likelihoods of 1e-100 on variables of one clique is 1e-600, below the smallest double.
     let mut b = NetworkBuilder::new();
     let parents: Vec<VarId> =
         (0..5).map(|i| b.add(format!("p{i}"), ["n", "y"], &[], vec![0.5, 0.5]).expect("a table")).collect();
@@ -222,8 +223,8 @@ fn findings_far_below_the_smallest_number_are_no_contradiction() {
 
 #[test]
 fn a_rule_keeps_a_zero_that_its_rows_say() {
-    // Thirds written a little short sum to .9999993, which is allowed; what is missing must not come
-    // out as a chance of the level that has none.
+    // Three thirds, each written slightly too small, sum to .9999993, which is allowed. The level with
+    // probability zero must not get the missing probability.
     let mut b = NetworkBuilder::new();
     let parents: Vec<NoisyParent> = (0..4)
         .map(|i| {

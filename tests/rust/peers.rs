@@ -1,21 +1,22 @@
-//! Published networks against two general-purpose libraries.
+//! Compares the answers on published networks with those of two general-purpose libraries.
 //!
-//! The fixtures, the libraries with their versions and calls, and the script that writes them are in
-//! `tests/peers`; nothing of them is needed here but the JSON.
+//! `tests/peers` holds the fixtures, the script that writes them, and the libraries with their versions and
+//! calls. These tests need only the JSON.
 
 use halfsplit::precision::EXACT;
 use halfsplit_bayes::{Evidence, EvidenceFile, InferenceError, JunctionTree, Network, Posterior};
 use halfsplit_tests::{close, peers_text, published};
 use serde_json::Value;
 
-/// What a fixture is known to hold: were it cut short, fewer comparisons would pass unseen.
+/// The expected numbers of cases and marginals in a fixture. They make the test fail when a fixture is
+/// truncated and gives fewer comparisons.
 struct Known {
     cases: usize,
     marginals: usize,
     impossible: usize,
 }
 
-/// Every case of a fixture.
+/// Compares the junction tree with every case of a fixture.
 fn agree(name: &str, known: &Known) {
     let fixture: Value = serde_json::from_str(&peers_text(&format!("fixtures/{name}"))).expect("JSON");
     let network = published(name);
@@ -25,7 +26,7 @@ fn agree(name: &str, known: &Known) {
     for case in cases {
         let evidence = evidence(&case["evidence"]).on(&network).expect("names of the network");
         let label = format!("{name}, {}", case["name"]);
-        // Once with the evidence propagated, once with it built in.
+        // Compares twice: with the evidence propagated, and with the evidence built into the tree.
         let answer = tree.posterior_in(&mut work, &evidence).expect("possible evidence");
         compared += compare(&label, &network, case, &answer);
         let built_in = JunctionTree::compile_with_evidence(&network, &evidence).expect("possible evidence");
@@ -42,7 +43,7 @@ fn agree(name: &str, known: &Known) {
     }
 }
 
-/// One answer against what the peers say; how many marginals were compared.
+/// Compares one answer with those of the libraries. Returns the number of marginals compared.
 fn compare(label: &str, network: &Network, case: &Value, answer: &Posterior) -> usize {
     let p_evidence = number(&case["p_evidence"]);
     close(&format!("{label}: P(e)"), (answer.log_p_evidence() - p_evidence.ln()).exp(), 1.0, EXACT);
@@ -60,7 +61,7 @@ fn compare(label: &str, network: &Network, case: &Value, answer: &Posterior) -> 
     posteriors.len()
 }
 
-/// Impossible evidence is refused, by one of its smallest impossible subsets.
+/// Checks that impossible evidence gives an error that names one of its smallest impossible subsets.
 fn conflict_is_smallest(name: &str, network: &Network, tree: &JunctionTree, case: &Value) {
     let evidence = evidence(&case["evidence"]).on(network).expect("names of the network");
     let error = tree.posterior(&evidence).expect_err("impossible evidence");

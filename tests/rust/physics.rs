@@ -1,7 +1,7 @@
-//! Air, compression and units, and that readings are judged by them.
+//! Checks the formulas for air, compression and units, and that the assessment of readings uses them.
 //!
-//! Standard atmosphere: U.S. Standard Atmosphere, 1976. "Recomputed" values were reckoned from the
-//! published laws in Python, apart from this program.
+//! Standard atmosphere: U.S. Standard Atmosphere, 1976. "Recomputed" values are computed from the
+//! published laws in Python, independently of this program.
 
 use halfsplit::advise::Assessment;
 use halfsplit::job::{JobFile, Outcome, StepRecord};
@@ -18,21 +18,22 @@ use proptest::prelude::*;
 /// 6.894757 E+03 Pa).
 const FOOT_M: f64 = 0.3048;
 const PSI_PA: f64 = 6_894.757;
-/// The air at the sea in the pages on compression that are quoted below.
+/// The air pressure at sea level in the pages on compression cited below, in psi.
 const SEA_LEVEL_PSI: f64 = 14.7;
 
 #[test]
 fn pressure_of_the_standard_atmosphere() {
-    // Published (university copy of the 1976 standard): 101 325 Pa at the sea.
+    // Published (university copy of the 1976 standard): 101 325 Pa at sea level.
     close("sea", SEA_LEVEL_PA, 101_325.0, 0.0);
-    // Published, the same: p0 (1 - h / 44329 m)^5.255876; the height is rounded to five
-    // digits (288.15 K / 6.5 K/km is 44 331 m), which is 1.5e-5 of the pressure at 3 km.
+    // Published in the same copy: p0 (1 - h / 44329 m)^5.255876. The source rounds the height
+    // to five digits (288.15 K / 6.5 K/km is 44 331 m), which changes the pressure at 3 km by 1.5e-5 of
+    // its value.
     for h in [0.0_f64, 500.0, 1500.0, 3000.0] {
         let law = SEA_LEVEL_PA * (1.0 - h / 44_329.0).powf(5.255_876);
         close(&format!("law at {h} m"), standard_pressure_pa(h) / law, 1.0, 2e-5);
     }
-    // Published engineering table, geopotential feet: 14.696, 12.228, 10.108 psia. Its last row is
-    // .002 off the law (recomputed 10.106).
+    // Published engineering table, geopotential feet: 14.696, 12.228, 10.108 psia. Its last row
+    // differs by .002 from the law (recomputed 10.106).
     for (feet, psi, tolerance) in
         [(0.0, 14.696, 5e-4), (5e3, 12.228, 5e-4), (1e4, 10.106, 5e-4), (1e4, 10.108, 3e-3)]
     {
@@ -43,14 +44,15 @@ fn pressure_of_the_standard_atmosphere() {
 
 #[test]
 fn geometric_and_geopotential_height() {
-    // From memory of the widely printed table by geometric height, in hPa; recomputed, they agree
+    // From memory of the widely printed table by geometric height, in hPa. The recomputed values agree
     // within .06 hPa.
     for (metres, hpa) in [(500.0, 954.6), (1000.0, 898.8), (1500.0, 845.6), (2000.0, 795.0), (3000.0, 701.2)]
     {
         let got = standard_pressure_pa(geopotential_m(metres)) / 100.0;
         close(&format!("{metres} m"), got, hpa, 0.06);
     }
-    // By definition equal at the sea; 1.4 m apart at 3 km (3000^2 / 6 356 766).
+    // Geometric and geopotential height are equal at sea level by definition. They differ by 1.4 m at 3 km
+    // (3000^2 / 6 356 766).
     close("sea", geopotential_m(0.0), 0.0, 0.0);
     printed("3 km", 3000.0 - geopotential_m(3000.0), 1.4, 1);
 }
@@ -79,7 +81,7 @@ fn compression_from_the_ratio() {
     for (n, psig) in [(1.0, 73.0), (1.2, 111.0), (1.3, 136.0), (1.4, 166.0)] {
         printed(&format!("6:1, n = {n}"), compression_gauge(14.696, 6.0, n), psig, 0);
     }
-    // No compression, no pressure; and the gauge follows the air.
+    // A ratio of 1:1 gives no gauge pressure, and the gauge pressure is proportional to the air pressure.
     close("1:1", compression_gauge(14.696, 1.0, 1.3), 0.0, 1e-12);
     let high = compression_gauge(14.696 * gauge_factor(1600.0), 8.5, 1.3);
     printed("at 1600 m", high / compression_gauge(14.696, 8.5, 1.3), 0.824, 3);
@@ -87,18 +89,19 @@ fn compression_from_the_ratio() {
 
 #[test]
 fn a_valve_that_closes_late() {
-    // Recomputed (slider-crank, rod 1.7 strokes): 8.5:1, intake closing 60 degrees late leaves 7.05:1
-    // and 138 to 171 psig (n = 1.2 to 1.3).
+    // Recomputed (slider-crank, rod 1.7 strokes): an intake valve that closes 60 degrees late reduces
+    // 8.5:1 to 7.05:1, which gives 138 to 171 psig (n = 1.2 to 1.3).
     let late = effective_ratio(8.5, 60.0, 1.7);
     printed("60 late", late, 7.05, 2);
     printed("n 1.2", compression_gauge(14.696, late, 1.2), 138.0, 0);
     printed("n 1.3", compression_gauge(14.696, late, 1.3), 171.0, 0);
-    // Recomputed: a release that holds a valve off its seat to 60 degrees before top leaves 3.3:1 and
-    // 51 psig (n = 1.25), which explains a healthy reading of 45 to 55.
+    // Recomputed: a release that holds a valve off its seat to 60 degrees before top dead centre leaves
+    // 3.3:1 and 51 psig (n = 1.25). This explains readings of 45 to 55 psig on healthy engines.
     let released = effective_ratio(8.5, 120.0, 1.7);
     printed("released", released, 3.3, 1);
     printed("n 1.25", compression_gauge(14.696, released, 1.25), 51.0, 0);
-    // Nothing is lost by a valve that closes at bottom centre, everything by one that never does.
+    // A valve that closes at bottom dead centre loses no compression; a valve that never closes loses all
+    // of it.
     close("on time", effective_ratio(8.5, 0.0, 1.7), 8.5, 1e-12);
     close("never", effective_ratio(8.5, 180.0, 1.7), 1.0, 1e-12);
 }
@@ -118,7 +121,7 @@ proptest! {
 
 const SEALING: [&str; 4] = ["rings/worn", "valves/leaking", "head-gasket/blown", "compression-release/stuck"];
 
-/// A failed start, then these steps, at a height.
+/// The assessment after a failed start and the given steps, at a height.
 fn after(height_m: f64, steps: &[StepRecord]) -> Assessment {
     let mut all = vec![attempt(Outcome::Nothing)];
     all.extend_from_slice(steps);
@@ -139,7 +142,8 @@ fn a_reading_at_height_is_judged_like_the_reading_at_the_sea() {
         let forgotten = after(0.0, &[between("gauge-pull", low, Unit::Psi)]);
         let mut moved: f64 = 0.0;
         for id in SEALING {
-            // Slips of the hand do not follow the air: they alone make the two differ.
+            // Slips of the hand do not scale with the air pressure. They are the only reason why the two
+            // assessments differ.
             let ratio = odds(present(&high, id)) / odds(present(&sea, id));
             close(&format!("{psi} psi, {id}"), ratio, 1.0, 0.03);
             moved = moved.max((odds(present(&forgotten, id)) / odds(present(&sea, id))).ln().abs());
@@ -165,7 +169,7 @@ fn fifty_by_rope_is_health_with_a_release_and_sickness_without() {
         assert!(none > 1.5, "{id}, none: {none}");
         assert!(fitted < unknown && unknown < none, "{id}: {fitted} {unknown} {none}");
     }
-    // Not knowing, the reading speaks for the release itself as well.
+    // While it is unknown whether a release is fitted, the reading also makes a release more likely.
     let before = predicted(&after(0.0, &[]), "release-data", "fitted");
     let now = predicted(&after(0.0, &[fifty]), "release-data", "fitted");
     assert!(odds(now) > 2.0 * odds(before), "{before} to {now}");
@@ -186,7 +190,8 @@ fn a_low_reading_moves_the_release_and_the_wear() {
 
 #[test]
 fn spinning_it_tells_a_release_from_a_leak() {
-    // Most releases let go when spun: 35 by rope and 95 by drill is a release, 35 and 38 is a leak.
+    // Most releases disengage when a drill spins the engine: 35 psi by rope and 95 psi by drill means a
+    // release, 35 psi and 38 psi a leak.
     let rope = read("gauge-pull", 35.0, Unit::Psi);
     let release = after(0.0, &[rope.clone(), read("gauge-spun", 95.0, Unit::Psi)]);
     let leak = after(0.0, &[rope.clone(), read("gauge-spun", 38.0, Unit::Psi)]);
@@ -215,7 +220,7 @@ fn a_pressure_is_the_same_in_every_unit() {
             }
         }
     }
-    // The plug gap in inches.
+    // The plug gap, in millimetres and in inches.
     let gap = |value, unit| after(0.0, &[read("plug-gap-measured", value, unit)]);
     let (mm, inch) = (gap(1.27, Unit::Mm), gap(0.05, Unit::In));
     close("gap", present(&inch, "plug-gap/wide"), present(&mm, "plug-gap/wide"), 1e-9);
@@ -223,7 +228,7 @@ fn a_pressure_is_the_same_in_every_unit() {
 
 #[test]
 fn a_number_says_more_than_its_band() {
-    // 62 psi and 34 psi are both "middling"; by the number they are far apart.
+    // 62 psi and 34 psi are both "middling", but the numbers lead to very different assessments.
     let band = after(0.0, &[found_as("gauge-pull", "middling", halfsplit::job::Provenance::Seen)]);
     let (high, low) = (
         after(0.0, &[read("gauge-pull", 62.0, Unit::Psi)]),

@@ -1,8 +1,7 @@
-//! Worked examples of the literature.
+//! Checks the networks against worked examples from the literature.
 //!
-//! "Published" values are those printed in the source; "recomputed" ones were reckoned from the
-//! published inputs by adding up the joint distribution in Python (numpy only), apart from this
-//! program.
+//! "Published" values are printed in the source. "Recomputed" values are computed from the published inputs
+//! by summing the joint distribution in Python (numpy only), independently of this program.
 
 use halfsplit::job::Outcome;
 use halfsplit_bayes::{JunctionTree, Network, NetworkBuilder, NoisyParent, VarId};
@@ -30,7 +29,7 @@ fn chest_clinic() -> Network {
 #[test]
 fn chest_clinic_marginals() {
     let n = chest_clinic();
-    // Published: test file of a public graphical-model library.
+    // Published: the test file of a public graphical-model library.
     printed("T", p(&n, "tub", "yes", &[]), 0.0104, 4);
     printed("L", p(&n, "lung", "yes", &[]), 0.055, 3);
     printed("B", p(&n, "bronc", "yes", &[]), 0.45, 2);
@@ -46,7 +45,7 @@ fn chest_clinic_marginals() {
 fn chest_clinic_posteriors() {
     let n = chest_clinic();
     let (a, d, x) = (("asia", "yes"), ("dysp", "yes"), ("xray", "yes"));
-    // T, L, B: the first row from memory of the paper, and recomputed; the others recomputed.
+    // T, L, B: the first row is from memory of the paper and recomputed; the other rows are recomputed.
     type Row<'a> = (&'a [(&'a str, &'a str)], [f64; 3]);
     let rows: [Row; 6] = [
         (&[a, d], [0.087_751, 0.099_525, 0.811_402]),
@@ -65,7 +64,8 @@ fn chest_clinic_posteriors() {
 
 #[test]
 fn chest_clinic_most_probable_state() {
-    // Recomputed: S=y T=n L=n B=y E=n X=n with 0.0019494, 43.3 % of the evidence A=y, D=y.
+    // Recomputed: S=y T=n L=n B=y E=n X=n has probability 0.0019494, which is 43.3 % of the probability of
+    // the evidence A=y, D=y.
     let n = chest_clinic();
     let found = [("asia", "yes"), ("dysp", "yes")];
     let rest = ["smoke", "tub", "lung", "bronc", "either", "xray"];
@@ -84,7 +84,7 @@ fn chest_clinic_most_probable_state() {
     assert_eq!(best.1, "yes no no yes no no");
     printed("its probability", best.0, 0.001_949_4, 7);
     printed("its share", best.0 / sum, 0.433, 3);
-    // Half of the 64 are excluded by the deterministic "either".
+    // The deterministic "either" excludes half of the 64 states.
     assert_eq!(all.len(), 32);
 }
 
@@ -103,15 +103,15 @@ fn car_start() -> Network {
 fn car_that_does_not_start() {
     let n = car_start();
     let dead = ("start", "no");
-    // Recomputed; the source gives .29 and .58 from memory.
+    // Recomputed; .29 and .58 are from memory of the source.
     printed("no start", p_evidence(&n, &[dead]), 0.068_216, 6);
     printed("no fuel", p(&n, "fuel", "no", &[dead]), 0.293_186, 6);
     printed("dirty plugs", p(&n, "clean plugs", "no", &[dead]), 0.580_626, 6);
-    // Recomputed. The book prints .03965, because it adds up rounded cells.
+    // Recomputed. The book prints .03965, because it sums rounded cells.
     let dirty_and_dead = p_evidence(&n, &[dead, ("clean plugs", "no")]);
     printed("dirty plugs and no start", dirty_and_dead, 0.039_608, 6);
     close("the book", dirty_and_dead, 0.039_65, 5e-5);
-    // From memory .804 and .001, and recomputed.
+    // .804 and .001 are from memory; more digits are recomputed.
     let half = [dead, ("meter", "half")];
     printed("dirty, half full", p(&n, "clean plugs", "no", &half), 0.804_350, 6);
     printed("no fuel, half full", p(&n, "fuel", "no", &half), 0.000_691, 6);
@@ -126,7 +126,7 @@ fn car_that_does_not_start() {
 
 #[test]
 fn burglar_alarm() {
-    // Pearl 1988; Russell and Norvig. Inputs published on a course page.
+    // Pearl 1988; Russell and Norvig. A course page publishes the inputs.
     let mut b = NetworkBuilder::new();
     let burglary = yes_no(&mut b, "B", &[], &[0.001]);
     let quake = yes_no(&mut b, "E", &[], &[0.002]);
@@ -134,18 +134,18 @@ fn burglar_alarm() {
     yes_no(&mut b, "J", &[alarm], &[0.90, 0.05]);
     yes_no(&mut b, "M", &[alarm], &[0.70, 0.01]);
     let n = b.build().expect("a network");
-    // .284 from memory of the book, more digits recomputed.
+    // .284 is from memory of the book; more digits are recomputed.
     printed("both call", p(&n, "B", "yes", &[("J", "yes"), ("M", "yes")]), 0.284_172, 6);
     // Published on the course page.
     printed("J given B", p(&n, "J", "yes", &[("B", "yes")]), 0.849_017, 6);
     printed("M given B", p(&n, "M", "yes", &[("B", "yes")]), 0.658_614, 6);
-    // Recomputed: the quake explains the alarm away.
+    // Recomputed: an earthquake explains away the burglary.
     printed("B given A", p(&n, "B", "yes", &[("A", "yes")]), 0.373_551, 6);
     printed("B given A, E", p(&n, "B", "yes", &[("A", "yes"), ("E", "yes")]), 0.003_268, 6);
 }
 
-/// Fever with inhibitors cold .6, flu .2, malaria .1 (Russell and Norvig), as links that fire with
-/// the chances given, and perhaps a leak: a parent that is always there.
+/// The fever network with inhibitors cold .6, flu .2, malaria .1 (Russell and Norvig). `links` holds the
+/// link probabilities, one minus the inhibitor. The leak is a parent that is always present.
 fn fever(links: [f64; 3], leak: f64) -> Network {
     let mut b = NetworkBuilder::new();
     let mut parents: Vec<NoisyParent> = ["cold", "flu", "malaria"]
@@ -191,21 +191,23 @@ fn noisy_or_of_fever() {
 
 #[test]
 fn noisy_or_with_a_leak() {
-    // Recomputed: with leak .05 none .05, all .9886.
+    // Recomputed with leak .05: .05 without a cause, .9886 with all causes.
     let n = fever([0.4, 0.8, 0.9], 0.05);
     close("none", p_fever(&n, &[]), 0.05, 1e-12);
     close("all", p_fever(&n, &["cold", "flu", "malaria"]), 1.0 - 0.95 * 0.012, 1e-12);
     printed("all", p_fever(&n, &["cold", "flu", "malaria"]), 0.9886, 4);
-    // Diez 1993: .4 is the link, so that cold alone makes 1 - .95 x .6.
+    // Diez 1993: .4 is the link probability, so cold alone gives 1 - .95 x .6.
     close("Diez", p_fever(&n, &["cold"]), 0.43, 1e-12);
-    // Henrion 1989: .4 was said of cold with the leak at work; the link is 1 - .6/.95 = .368421.
+    // Henrion 1989: .4 is the probability of fever given cold, leak included; the link probability is
+    // 1 - .6/.95 = .368421.
     let link = 1.0 - 0.6 / 0.95;
     printed("Henrion's link", link, 0.368_421, 6);
     close("Henrion", p_fever(&fever([link, 0.8, 0.9], 0.05), &["cold"]), 0.4, 1e-12);
 }
 
-/// Car start, plugs made good, tried again (after the idea of Breese and Heckerman 1996). `lasting`
-/// says whether what made a sound car fail the first time is still there the second time.
+/// The car start network with a repair of the plugs and a second attempt (after the idea of Breese and
+/// Heckerman 1996). `lasting` says whether the unexplained cause of the first failed start is still
+/// present at the second attempt.
 fn tried_twice(lasting: bool) -> Network {
     let mut b = NetworkBuilder::new();
     let fuel = yes_no(&mut b, "fuel", &[], &[0.98]);
@@ -213,14 +215,14 @@ fn tried_twice(lasting: bool) -> Network {
     let mut unexplained = |name| yes_no(&mut b, name, &[], &[0.01]);
     let first = unexplained("unexplained, first");
     let second = if lasting { first } else { unexplained("unexplained, second") };
-    // fuel, clean, unexplained
+    // The parents are fuel, clean plugs and unexplained, in this order.
     let starts = [0.0, 1.0, 0.01, 0.01, 0.0, 0.0, 0.0, 0.0];
     yes_no(&mut b, "start", &[fuel, clean, first], &starts);
     yes_no(&mut b, "start again", &[fuel, second], &[0.0, 1.0, 0.0, 0.0]);
     b.build().expect("a network")
 }
 
-/// Recomputed, from the numbers of the car start problem.
+/// Recomputed from the numbers of the car start problem.
 const REDRAWN: f64 = 0.9765;
 const LASTING: f64 = 0.6712;
 const FORGOTTEN: f64 = 0.6711;
@@ -240,23 +242,24 @@ fn a_job_remembers_what_failed_before_the_repair() {
         let answer = assess_on(&machine(file), &car_job(steps)).expect("an assessment");
         cause(&answer, "fuel/out").p_cause
     };
-    // The unexplained failure as a part: it lasts, as every condition does.
+    // Here the unexplained failure is the condition of a part, so it lasts from attempt to attempt.
     let lasting = car_file();
     printed("lasting", no_fuel(&lasting, &steps), LASTING, 4);
-    // As the noise of an attempt: drawn anew each time.
+    // Here the unexplained failure is noise of the attempt, drawn independently each time.
     let mut redrawn = car_file();
     redrawn["parts"].as_array_mut().expect("a list").pop();
     redrawn["attempt"]["law"]["harmless"] = json!([0.99, 0, 0, 0.01]);
     printed("redrawn", no_fuel(&redrawn, &steps), REDRAWN, 4);
-    // Without the first attempt there is nothing to remember.
+    // Without the first attempt, the job has no failure before the repair to remember.
     printed("forgotten", no_fuel(&lasting, &steps[1..]), FORGOTTEN, 4);
 }
 
 #[test]
 fn a_repair_that_may_not_take() {
-    // The same with plugs that are made good four times in five, reckoned by hand: first attempt,
-    // repair, second attempt. Sound plugs fail both times by the unexplained .01 alone; dirty ones
-    // fail .99 of the time, and then by the .01 if the repair took and .99 if it did not.
+    // The same job with a repair of the plugs that succeeds 4 times in 5, computed by hand: first attempt,
+    // repair, second attempt. With sound plugs, both attempts fail only through the unexplained .01.
+    // With dirty plugs, the first attempt fails with probability .99. The second then fails with
+    // probability .01 if the repair succeeds and .99 if it does not.
     let mut file = car_file();
     file["repairs"][1]["takes"] = json!(0.8);
     let steps = [attempt(Outcome::Nothing), repair("new-plugs"), attempt(Outcome::Nothing)];
@@ -272,7 +275,7 @@ fn a_repair_that_may_not_take() {
 
 #[test]
 fn a_job_on_the_car_gives_the_answers_of_its_network() {
-    // The same rows as above, through a machine description and a job.
+    // The same figures as in `car_that_does_not_start`, computed through a machine description and a job.
     let car = machine(&car_file());
     let odds =
         |steps: &[_], id: &str| cause(&assess_on(&car, &car_job(steps)).expect("an assessment"), id).p_cause;
@@ -287,7 +290,7 @@ fn a_job_on_the_car_gives_the_answers_of_its_network() {
 
 #[test]
 fn the_same_questions_in_another_order_of_variables() {
-    // A network is a set: naming the variables backwards must change nothing.
+    // A network is a set of variables: reversing their order must not change any answer.
     let file = chest_clinic().to_file();
     let mut backwards = file.clone();
     backwards.variables.reverse();

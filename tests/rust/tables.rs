@@ -1,22 +1,24 @@
-//! What every check shows, against the trade's own tables: of a hundred engines that do not start for this
-//! reason, how many give each result; and of those that do not start for another reason.
+//! Compares the results of every check with the trade's own tables.
 //!
-//! All figures are common practice, no counted source: opening values of ten to twenty cases each.
+//! A table says how many of a hundred engines that do not start for one reason give each result of a check.
+//! It says the same of engines that do not start for any other reason. All figures are common practice
+//! without a counted source: prior values worth ten to twenty cases each.
 
 use halfsplit_tests::mower;
 use halfsplit_tests::trade::NoStart;
 
-/// A check's table. Results that the trade puts together stand together.
+/// The table of a check. Results that the trade does not distinguish form one group.
 struct Table {
     check: &'static str,
     results: &'static [&'static [&'static str]],
-    /// Facts that the table takes for granted.
+    /// Facts that the table assumes.
     given: &'static [(&'static str, &'static str)],
-    /// None of the others acts.
+    /// Per cent of engines with each group of results while no condition of `columns` or `alike` acts.
     any_other: &'static [f64],
-    /// Not in the table, though they answer as those in it do: they do not act among the others.
+    /// Conditions that have no column but give the same results as those that have one. None of them acts
+    /// in `any_other`.
     alike: &'static [&'static str],
-    /// With these acting, one at a time.
+    /// Conditions, and per cent of engines with each group of results while one of these conditions acts.
     columns: &'static [(&'static [&'static str], &'static [f64])],
 }
 
@@ -47,13 +49,13 @@ const SPARK_STOPPED: &[&str] = &[
     "coil/weak-hot",
 ];
 
-/// What stands for none of a table's faults.
+/// The label of the figures for engines on which none of a table's faults acts.
 const OTHERS: &str = "any other";
 
-/// A check, a fault of its table, and the first of the results that stand together.
+/// A check, a fault of its table, and the first result of a group.
 type Cell = (&'static str, &'static str, &'static str);
 
-/// Cells that are more than ten of a hundred off, with why.
+/// Reasons, each with the cells that differ by more than ten of a hundred from their table.
 #[rustfmt::skip]
 const OFF: &[(&str, &[Cell])] = &[
     ("what is there in one machine of three can hardly get more often, however much storage or an old can raises it", &[
@@ -126,13 +128,14 @@ const TABLES: &[Table] = &[
             (&["lead/off"], &[45.0, 15.0, 40.0]), (&["stop-lead/grounded"], &[40.0, 15.0, 45.0]),
             (&["magnet/wide-gap"], &[45.0, 15.0, 40.0]), (&["cable/misset"], &[30.0, 20.0, 50.0]),
             (&["camshaft/off"], &[75.0, 5.0, 20.0])] },
-    // A bang or a jolt is asked for with the blow (`ask-hit`): its few of a hundred go to the rest.
+    // The question about a blow (`ask-hit`) covers a bang or a jolt. The few per cent of that answer are
+    // added to the other results.
     Table { check: "ask-how-it-quit", results: &[&["normal"], &["faded"], &["cut-out"], &["not-known"]], given: &[],
         any_other: &[71.0, 14.0, 8.0, 7.0], alike: &[], columns: &[
             (&["coil/weak-hot"], &[20.0, 20.0, 50.0, 10.0]), (&["coil/dead"], &[40.0, 10.0, 40.0, 10.0]),
             (&["tank-cap/blocked"], &[10.0, 70.0, 10.0, 10.0]), (&["tank/empty"], &[10.0, 70.0, 10.0, 10.0]),
             (&["jet/gummed"], &[75.0, 15.0, 4.0, 6.0])] },
-    // Asked apart here: how much was pulled, and whether it has spark.
+    // Separate checks ask how much was pulled (`ask-what-was-tried`) and whether there is a spark.
     Table { check: "ask-spark", results: &[&["yes"], &["no"], &["not-looked"]], given: &[],
         any_other: &[30.0, 6.0, 64.0], alike: SPARK_STOPPED, columns: &[
             (&["cylinder/flooded"], &[30.0, 6.0, 64.0]), (&["coil/dead"], &[12.0, 38.0, 50.0]),
@@ -233,7 +236,7 @@ const TABLES: &[Table] = &[
             (&["jet/gummed"], &[20.0, 72.0, 8.0]), (&["tank/empty"], &[3.0, 85.0, 12.0]),
             (&["needle/stuck-shut"], &[10.0, 80.0, 10.0]), (&["diaphragm/stiff"], &[10.0, 80.0, 10.0]),
             (&["valves/stuck-open"], &[12.0, 13.0, 75.0]), (&["intake/leak"], &[45.0, 25.0, 30.0])] },
-    // Water beads are looked for apart here: `plug-beads`.
+    // A separate check, `plug-beads`, looks for water beads.
     Table { check: "plug-wet", results: &[&["dry"], &["damp"], &["dripping"], &["oily"], &["sooty"]], given: &[],
         any_other: &[42.0, 39.0, 5.0, 7.0, 7.0], alike: FUEL_STOPPED, columns: &[
             (NO_FUEL, &[88.0, 8.0, 1.0, 1.0, 2.0]), (&["jet/gummed"], &[70.0, 20.0, 2.0, 4.0, 4.0]),
@@ -255,7 +258,7 @@ const TABLES: &[Table] = &[
             (&["lead/off"], &[60.0, 15.0, 25.0]), (&["coil/weak-hot"], &[70.0, 22.0, 8.0]),
             (&["magnet/wide-gap", "magnet/weak"], &[40.0, 40.0, 20.0]), (&["points/bad"], &[6.0, 24.0, 70.0]),
             (&["low-oil-switch/cutting-out"], &[3.0, 3.0, 94.0]),
-            // These all give a strong spark.
+            // The spark is strong with each of these faults.
             (&["plug/cracked", "plug/fouled", "plug-gap/wide", "key/sheared"], &[93.0, 5.0, 2.0])] },
     Table { check: "spark-glow-inline", results: &[&["flashes"], &["faint"], &["none"]], given: &[],
         any_other: &[94.0, 4.0, 2.0], alike: SPARK_STOPPED, columns: &[
@@ -295,7 +298,7 @@ const TABLES: &[Table] = &[
         any_other: &[15.0, 35.0, 50.0], alike: &[], columns: &[
             (&["rings/worn"], &[78.0, 16.0, 6.0]), (&["cylinder/flooded"], &[75.0, 18.0, 7.0]),
             (&["valves/leaking"], &[12.0, 28.0, 60.0]), (&["head-gasket/blown"], &[12.0, 28.0, 60.0])] },
-    // A valve that stands still is looked for apart here: `valves-move`.
+    // A separate check, `valves-move`, looks for a valve that does not move.
     Table { check: "valve-clearance", results: &[&["right"], &["tight"], &["wide"]], given: &[],
         any_other: &[79.0, 6.0, 15.0], alike: &[], columns: &[(&["valves/leaking"], &[51.0, 31.0, 18.0])] },
     Table { check: "valves-move", results: &[&["both"], &["stuck"]], given: &[],
