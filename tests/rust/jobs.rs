@@ -1,9 +1,9 @@
-//! Whole jobs on the shipped mower: what the odds and the advice come to.
+//! Whole jobs on the shipped mower: tests of the odds and the advice.
 //!
-//! What a good answer is here follows from how the network is meant (severity drawn once, hearsay
-//! within its trust, repairs that may not take) and from common practice (no source), not from
-//! another program. Where a number has a source it is named; "the trade" stands for its common practice,
-//! which has no counted source, and "within a factor of two" for how well such figures are known.
+//! The expected answers follow from the assumptions of the network and from common practice (no source), not
+//! from another program. The assumptions: the severity is drawn once, hearsay counts only as far as it is
+//! trusted, and repairs may not take. A number with a source names it. "The trade" stands for common
+//! practice, which has no counted source; such figures are known within a factor of two.
 
 use std::collections::HashMap;
 
@@ -26,7 +26,7 @@ fn nothing() -> StepRecord {
     attempt(Outcome::Nothing)
 }
 
-/// A failed start and these steps.
+/// The answer after a failed start and these steps.
 fn after(steps: &[StepRecord]) -> Assessment {
     assess(&job(&[&[nothing()], steps].concat()))
 }
@@ -57,11 +57,12 @@ fn tools_of(step: &StepAdvice) -> &'static [String] {
 fn one_failed_start_leaves_much_open_and_one_sensible_step() {
     let answer = assess(&demo_after(1));
     let open = answer.causes.iter().filter(|c| c.p_cause > 0.005).count();
-    // The trade puts more than 0.5 % of no-starts down to each of 35 faults, and silence splits little.
+    // By the trade's figures, each of 35 faults causes more than 0.5 % of no-starts. A silent attempt hardly
+    // separates them.
     assert!(open >= 35, "{open} causes above 0.5 %");
     let next = answer.next.expect("a next step");
     assert!(matches!(next.kind, StepKind::Check | StepKind::Bypass), "{:?}", next.kind);
-    // What the trade begins with on an unknown machine with a rope.
+    // The first steps of the trade on an unknown machine with a rope.
     let opening =
         ["control-look", "tank-look", "lead-look", "rope-feel", "plug-wet", "spark-gap-tester", "dose"];
     assert!(opening.contains(&next.id.as_str()), "{}", next.id);
@@ -77,17 +78,19 @@ fn one_failed_start_leaves_much_open_and_one_sensible_step() {
 fn the_demo_ends_on_the_grounded_stop_lead() {
     let answer = assess(&JobFile::demo().expect("the demo"));
     assert_eq!(leader(&answer), "stop-lead/grounded");
-    // No spark, and a start with the stop lead off: near proof, says the trade (150 to 1 against a coil).
+    // The engine has no spark, but starts with the stop lead off. The trade calls this near proof (150 to 1
+    // against a coil).
     assert!(cause(&answer, "stop-lead/grounded").p_cause > 0.8);
     assert_eq!(answer.status, JobStatus::Open, "a bypass start is no cure");
-    // Before the bypass start it was one of several.
+    // Before the bypass start, the stop lead is one of several likely causes.
     assert!(cause(&assess(&demo_after(13)), "stop-lead/grounded").p_cause < 0.5, "less than all others");
 }
 
 #[test]
 fn what_was_abnormal_in_the_demo_and_not_the_reason() {
     let answer = assess(&JobFile::demo().expect("the demo"));
-    // Of 30.2 in a hundred no-starts with a bad filter 2.2 are stopped by it, of 24 with a fouled plug 4.
+    // Of 100 no-starts, 30.2 have a bad filter, which is the cause in 2.2, and 24 have a fouled plug, which
+    // is the cause in 4.
     for (check, part, condition, guilty) in
         [("filter-look", "filter", "dirty", 2.2 / 30.2), ("plug-body-look", "plug", "fouled", 4.0 / 24.0)]
     {
@@ -97,7 +100,7 @@ fn what_was_abnormal_in_the_demo_and_not_the_reason() {
         assert_eq!(verdict.kind, VerdictKind::ThereNotTheReason, "{check}");
         assert!(verdict.p_present > 0.5 && verdict.p_cause < guilty, "{check}: {verdict:?}");
     }
-    // The tester without spark was abnormal, too, and that was the reason.
+    // The tester shows no spark. This finding is abnormal, too, and it points to the cause.
     let spark = answer.abnormal.iter().find(|a| a.check == "spark-gap-tester").expect("the tester");
     assert_eq!(spark.speaks_for[0].kind, VerdictKind::TheReason);
     assert_eq!(spark.speaks_for[0].part, "stop-lead");
@@ -113,10 +116,10 @@ fn mending_the_stop_lead_closes_the_demo() {
     assert_eq!(leader(&answer), "stop-lead/grounded");
     let before = assess(&JobFile::demo().expect("the demo"));
     assert!(answer.causes[0].p_was_cause > cause(&before, "stop-lead/grounded").p_cause);
-    // At most 3 % of the attempts with something that acts end running (the machine's own law).
+    // While a fault acts, at most 3 % of attempts end with the engine running (the machine's own law).
     let most = mower().file().attempt.law.dies[0];
     assert!(answer.p_no_cause > 1.0 - most, "{}", answer.p_no_cause);
-    // The plug and the filter were bad on arrival, and were not it.
+    // The plug and the filter were bad on arrival, but were not the cause.
     for (id, guilty) in [("filter/dirty", 2.2 / 30.2), ("plug/fouled", 4.0 / 24.0)] {
         let c = cause(&answer, id);
         assert!(c.p_was_present > 0.5 && c.p_was_cause < guilty && c.repaired, "{c:?}");
@@ -125,7 +128,7 @@ fn mending_the_stop_lead_closes_the_demo() {
 
 // Hearsay.
 
-/// A statement that all is well where it is not, and what a look then shows.
+/// Checks with a false statement that all is well and the fault that a look then shows.
 const WRONG: [(&str, &str, &str); 4] = [
     ("lead-look", "home", "loose"),
     ("spark-gap-tester", "strong", "none"),
@@ -150,7 +153,7 @@ fn a_look_takes_the_place_of_what_was_told() {
 
 #[test]
 fn the_odds_recover_when_another_check_contradicts_what_was_told() {
-    // Told: the in-line lamp flashes. Seen: the gap tester shows nothing.
+    // The user says that the in-line lamp flashes. The mechanic sees no spark at the gap tester.
     let told = found_as("spark-glow-inline", "flashes", Provenance::Told);
     let seen = found("spark-gap-tester", "none");
     let (before, misled) = (after(&[]), after(std::slice::from_ref(&told)));
@@ -175,17 +178,17 @@ fn the_odds_recover_when_another_check_contradicts_what_was_told() {
     let (b, m, r, n) = (&before, &misled, &recovered, &never);
     let [b, m, r, n] = [b, m, r, n].map(|a| odds(spark_share(a)));
     assert!(m < b && b < r && r < n, "before {b}, misled {m}, recovered {r}, never misled {n}");
-    // Even so the statement holds them back by no more than its trust allows.
+    // The statement still lowers these odds, but by no more than its trust allows.
     let lamp = mower().file().checks.iter().find(|c| c.id == "spark-glow-inline").expect("the lamp");
     assert!(n / r <= largest_factor(lamp, 0), "recovered {r}, never misled {n}");
-    // The same one leads, and the no-spark causes stand in the same order, as if nothing had been said.
+    // The most likely cause and the order of the no-spark causes are the same as without the statement.
     let order =
         |a: &Assessment| ids(a).into_iter().filter(|id| no_spark.contains(&id.as_str())).collect::<Vec<_>>();
     assert_eq!(leader(&recovered), leader(&never));
     assert_eq!(order(&recovered), order(&never));
 }
 
-/// Largest factor that a finding told can put on any odds: its table mixed with an even one.
+/// Largest factor by which a hearsay result can change any odds, from its table mixed with a uniform one.
 fn largest_factor(check: &Check, result: usize) -> f64 {
     let trust = check.trust.as_ref().map_or(mower().file().trust.told, |t| t.told);
     let column: Vec<f64> = check.rows.iter().map(|r| r.p[result]).collect();
@@ -212,10 +215,10 @@ fn a_statement_never_moves_odds_further_than_its_trust() {
             let bound = largest_factor(check, r).ln();
             let what = format!("{} told {}", check.id, result.id);
             assert!(told <= bound + 1e-9, "{what}: {told} beyond {bound}");
-            // Questions about history are somebody's word already; told is how they are meant.
+            // Answers about history are always hearsay, so their tables already describe statements.
             if check.kind != CheckKind::Asked {
-                // Whoever looks may mend on the way, and then it is no reason any more; hearsay mends nothing.
-                // A result that tells nothing tells nothing either way.
+                // A look can repair the fault, which then no longer acts; hearsay repairs nothing. An
+                // uninformative result moves no odds, whether seen or told.
                 assert!(told < seen || acts(check) || seen < EXACT, "{what}: {told}, and {seen} as seen");
             }
             compared += before.len();
@@ -240,27 +243,28 @@ fn the_same_attempt_again_is_hardly_news() {
     let repeated = |n: usize| assess(&job(&vec![nothing(); n]));
     let all: Vec<Assessment> = (1..=4).map(repeated).collect();
     let (once, four) = (&all[0], &all[3]);
-    // Pulling floods: from the third attempt on 0.04 of the dry ones (the machine's own table), twice here.
+    // Pulling floods the cylinder. From the third attempt on, each attempt floods 0.04 of the dry cylinders
+    // (the machine's own table). Four attempts contain two of these.
     let flooded = |a: &Assessment| cause(a, "cylinder/flooded").p_cause;
     let added = flooded(four) - flooded(once);
     assert!((0.04..0.08).contains(&added), "{added}");
     for c in once.causes.iter().filter(|c| c.part != "cylinder") {
         let now = cause(four, &format!("{}/{}", c.part, c.condition));
-        // All that three more attempts can tell is that it was no slip of the first one, and that it
-        // is a cause for "nothing" rather than for a cough: "almost nothing", says the trade, and a
-        // quarter is more than that. As independent evidence they would square and cube the odds.
+        // Three more attempts show only that the first one was no slip, and that the fault causes silence
+        // rather than a cough. The trade says that they tell "almost nothing"; a quarter is more than that.
+        // Attempts counted as independent evidence would raise the odds to the second and third power.
         let ratio = odds(now.p_cause) / odds(c.p_cause);
         assert!((0.8..1.25).contains(&ratio), "{}: {ratio}", c.name);
     }
     assert_eq!(leader(once), leader(four));
-    // Each one is a foregone conclusion: what stopped it is still there.
+    // The outcome of each further attempt is almost certain, because the fault is still present.
     for (n, pair) in all.windows(2).enumerate() {
         let p = (pair[1].log_p_evidence - pair[0].log_p_evidence).exp();
-        // The luck of one full routine is a tenth; that and the coughers make up what is left.
+        // Chance changes the outcome of about 1 full routine in 10. Faults that allow a cough add the rest.
         assert!(p > 0.85, "attempt {}: {p}", n + 2);
     }
-    // What a run of failures does tell is that something is wrong, more surely each time: of the attempts
-    // with nothing wrong so many end with not one cough, of the others more than 0.85 (above).
+    // Repeated failures show, more surely each time, that something is wrong. An attempt with nothing wrong
+    // is silent with probability `law.harmless[3]`, any other attempt with more than 0.85 (above).
     let law = &mower().file().attempt.law;
     for pair in all.windows(2) {
         let factor = odds(pair[1].p_no_cause) / odds(pair[0].p_no_cause);
@@ -284,12 +288,13 @@ fn a_repair_that_changes_nothing_clears_what_it_mends() {
         let before = after(&[]);
         let now = after(&[repair(mended), nothing()]);
         let (was, is) = (cause(&before, id), cause(&now, id));
-        // What is left is the chance that the repair did not take, and a quarter for what failing again says.
+        // The remaining probability is that of a repair that did not take, plus a quarter of it for the
+        // evidence of the second failure.
         let takes = mower().file().repairs.iter().find(|r| r.id == mended).expect("a repair").takes;
         let left = 1.25 * (1.0 - takes);
         assert!(is.p_cause < left * was.p_cause, "{mended}: {} to {}", was.p_cause, is.p_cause);
         assert!(is.p_present < left * was.p_present && is.repaired, "{mended}");
-        // It is less likely to have been the reason on arrival as well.
+        // The repaired fault is also less likely to have been the cause on arrival.
         assert!(is.p_was_cause < was.p_cause, "{mended}");
         let file = mower().file();
         let cures = &file.repairs.iter().find(|r| r.id == mended).expect("a repair").cures;
@@ -299,7 +304,7 @@ fn a_repair_that_changes_nothing_clears_what_it_mends() {
             others.iter().map(|c| cause(a, &format!("{}/{}", c.part, c.condition)).p_cause).sum()
         };
         assert!(sum(&now) > sum(&before), "{mended}: the others gain");
-        // No other cause loses more than the little that a second attempt tells.
+        // A second attempt tells little, so no other cause loses much.
         for c in &others {
             let now = cause(&now, &format!("{}/{}", c.part, c.condition)).p_cause;
             assert!(now > 0.8 * c.p_cause, "{mended}, {}: {} to {now}", c.name, c.p_cause);
@@ -309,8 +314,8 @@ fn a_repair_that_changes_nothing_clears_what_it_mends() {
 
 #[test]
 fn a_repair_after_which_it_runs_was_the_reason() {
-    // Either what was mended was the reason, or the first attempt was a slip (one in thirty of those
-    // that fail): what was mended gains, and leads.
+    // Either the repaired fault was the cause, or the first attempt was a slip (1 in 30 failed attempts). So
+    // the repaired fault gains and becomes the most likely cause.
     let before = after(&[]);
     for (mended, id) in [("new-coil", "coil/dead"), ("fill-tank", "tank/empty")] {
         let answer = after(&[repair(mended), attempt(Outcome::Runs)]);
@@ -318,7 +323,8 @@ fn a_repair_after_which_it_runs_was_the_reason() {
         assert_eq!(leader(&answer), id);
         let (was, is) = (cause(&before, id), cause(&answer, id));
         assert!(is.p_was_cause > was.p_cause, "{mended}: {is:?}");
-        // At most 3 % of the attempts with something that acts end running; several may have been there.
+        // While a fault acts, at most 3 % of attempts end with the engine running. Several faults may have
+        // been present.
         let most = mower().file().attempt.law.dies[0];
         assert!(is.p_cause < most * was.p_cause, "{mended}: {is:?}");
         assert!(answer.p_no_cause > 1.0 - 2.0 * most, "{mended}: {}", answer.p_no_cause);
@@ -332,7 +338,7 @@ fn a_bypass_start_that_runs_settles_what_it_lifts() {
     let sum: f64 = lifts.iter().map(|id| cause(&answer, id).p_cause).sum();
     let all: f64 = answer.causes.iter().map(|c| c.p_cause).sum();
     assert!(sum > 0.9 * all, "ran for as long as the dose lasted: {sum} of {all}");
-    // "Starts and dies" is 70 to 1 against no spark, says the trade; within a factor of two.
+    // By the trade's figures, "starts and dies" is 70 to 1 against no spark, within a factor of two.
     let spark = cause(&answer, "coil/dead");
     let against = odds(spark.p_cause_before) / odds(spark.p_cause);
     assert!((35.0..140.0).contains(&against), "{against}");
@@ -341,8 +347,8 @@ fn a_bypass_start_that_runs_settles_what_it_lifts() {
 
 #[test]
 fn a_check_is_about_the_machine_as_it_was_then() {
-    // The filter was dirty, was replaced, and is now found clean: no contradiction, and the first
-    // finding still counts for the past.
+    // The filter was dirty, was replaced, and is now clean. The two findings do not contradict each other,
+    // and the first one still counts for the past.
     let answer = after(&[
         found("filter-look", "packed"),
         repair("new-filter"),
@@ -352,7 +358,8 @@ fn a_check_is_about_the_machine_as_it_was_then() {
     let filter = |of: fn(&CauseOdds) -> f64| -> f64 {
         answer.causes.iter().filter(|c| c.part == "filter").map(of).sum()
     };
-    // It was likelier bad than not; a new one is as good as its repair takes, and looked at besides.
+    // The old filter was probably bad. The new one is bad at most as often as the repair does not take, and
+    // the later look makes that even less likely.
     let takes = mower().file().repairs.iter().find(|r| r.id == "new-filter").expect("a repair").takes;
     assert!(filter(|c| c.p_was_present) > 0.5 && filter(|c| c.p_present) < 1.0 - takes);
     assert!(answer.abnormal.is_empty(), "the later look robustness: {:?}", answer.abnormal);
@@ -376,7 +383,7 @@ fn what_the_kit_cannot_do_is_never_offered() {
             for check in &file.checks {
                 let Some(tool) = check.tools.iter().find(|t| !kit.contains(t)) else { continue };
                 assert!(!offered.contains(&check.id.as_str()));
-                // One that stands already is not asked for again.
+                // A check whose result still holds is in neither list.
                 let Some(not_now) = answer.not_now.iter().find(|n| n.id == check.id) else { continue };
                 let name = &file.tools.iter().find(|t| t.id == *tool).expect("a tool").name;
                 let needed = Obstacle::Tool { id: tool.clone(), name: name.clone() };
@@ -411,15 +418,15 @@ fn dear_work_and_a_cheap_way_out_end_in_handing_over() {
     close("its cost", next.expected_cost, 5.0, 1e-12);
     let usual = assess(&demo_after(1));
     assert_ne!(usual.next.expect("a step").kind, StepKind::HandOver);
-    // Twice the rate never makes it cheaper.
+    // A doubled hourly rate never lowers the expected cost.
     let dear = assess(&JobFile { rate_per_hour: Some(120.0), ..demo_after(1) });
     assert!(dear.expected_cost > usual.expected_cost);
 }
 
 #[test]
 fn a_job_too_long_to_be_reckoned_whole_is_answered_without_some_attempts() {
-    // Water in the bowl and a dead coil, played by the advice: repairs and bypasses in turn, so that every attempt ties
-    // other versions of the parts together.
+    // The job of a machine with water in the bowl and a dead coil, as the advice leads it. Repairs and
+    // bypasses alternate, so every attempt connects different versions of the parts.
     let steps = [
         bypass("dose", Outcome::Nothing),
         found("rope-feel", "pulse"),
@@ -447,7 +454,8 @@ fn a_job_too_long_to_be_reckoned_whole_is_answered_without_some_attempts() {
     ];
     let answer = after(&steps);
     is_sound(&answer, mower().file().defaults.hand_over_cost);
-    // The first attempt comes before them. Both bypasses that did nothing, and neither that did something.
+    // The first attempt has index 0, before these steps. The answer leaves out both bypasses with outcome
+    // "nothing" and no bypass with another outcome.
     assert_eq!(answer.left_out, [1, 18]);
     assert!(after(&[]).left_out.is_empty());
 }
@@ -462,12 +470,13 @@ fn what_is_not_worth_repairing_is_given_up() {
     close("what it is worth", next.expected_cost, 5.0, 1e-12);
     assert!(matches!(cheap.conclusions[..], [Conclusion::BetterStop { .. }]), "{:?}", cheap.conclusions);
     is_sound(&cheap, 5.0);
-    // Worth more than handing it over costs: that is dearer than the other way to stop, and changes nothing else.
+    // A machine worth more than the hand-over cost: giving it up costs more than handing it over, and nothing
+    // else changes.
     let hand_over = mower().file().defaults.hand_over_cost;
     let dear = worth(2.0 * hand_over);
     close("advice", dear.expected_cost, usual.expected_cost, 1e-12);
     assert_eq!(dear.ranking.len(), usual.ranking.len() + 1);
-    // Between the two it is the limit of every plan.
+    // A value between these two limits the cost of every plan.
     let between = worth(0.5 * hand_over);
     assert!(between.expected_cost < usual.expected_cost);
     is_sound(&between, 0.5 * hand_over);
@@ -475,7 +484,7 @@ fn what_is_not_worth_repairing_is_given_up() {
 
 #[test]
 fn what_is_to_be_spared_decides_which_way_to_mend_it() {
-    // The jet is gummed with some certainty: a new carburettor costs parts, cleaning the old one costs time.
+    // The jet is probably gummed. A new carburettor costs money for parts, cleaning the old one costs time.
     let steps = [
         nothing(),
         found("spark-gap-tester", "strong"),
@@ -493,14 +502,14 @@ fn what_is_to_be_spared_decides_which_way_to_mend_it() {
     let of = |answer: &Assessment, id: &str| ranked(answer, id).expected_cost;
     assert!(of(&minutes, "new-carburettor") < of(&minutes, "clean-carburettor"));
     assert!(of(&money, "clean-carburettor") < of(&money, "new-carburettor"));
-    // All of them get it to run as often, so what they take can be compared.
+    // The engine runs equally often with all three objectives, so their times can be compared.
     let estimate = |answer: &Assessment| answer.estimate.clone().expect("not running");
     for sparing in [&minutes, &money] {
         close("runs", estimate(sparing).p_runs, estimate(&both).p_runs, 0.01);
     }
     let taken = |answer: &Assessment| estimate(answer).minutes.mean;
     assert!(taken(&minutes) < taken(&both) && taken(&both) < taken(&money));
-    // What is spared is what counts: the odds stay as they are, and so does what the job took.
+    // The objective changes neither the odds nor the time and money already spent.
     assert_eq!(both.causes, money.causes);
     assert_eq!(both.spent, money.spent);
     assert_eq!(both, assess(&JobFile { hand_over_cost: Some(2000.0), ..job(&steps) }));
@@ -524,16 +533,16 @@ fn advice_gets_better_the_further_it_looks_ahead() {
             assert_eq!(better.causes, best.causes, "looking ahead tells nothing of what is there");
             best = better;
         }
-        // Piece by piece or all at once.
+        // Stepwise and complete computation give the same answer.
         assert_eq!(session.assessment(), &assess(&file));
     }
 }
 
 #[test]
 fn a_step_that_is_good_for_nothing_does_not_lead() {
-    // A job in which hardly anything tells any more, and the controls were set three times. To set them once more
-    // costs a minute; made anew after it, the plan came out cheaper than after anything to begin with that is good
-    // for something, so it was advised for ever.
+    // In this job hardly any check is informative any more, and the controls have been set three times.
+    // Setting them again costs a minute and achieves nothing. A plan recomputed after this step must not look
+    // cheaper than a plan that begins with a useful step; otherwise the advice repeats the step for ever.
     let steps = [
         attempt(Outcome::Tries),
         found("throat-look", "damp"),
@@ -573,7 +582,8 @@ fn a_step_that_is_good_for_nothing_does_not_lead() {
 
 #[test]
 fn what_was_spent_adds_up() {
-    // Attempt 2; filter 3 min, 8 for parts and 1 of set-up or less: by the description's own figures.
+    // The cost is the time of the attempt, the check and the bypass in the machine's description, at the
+    // hourly rate. These steps need no parts.
     let file = mower().file();
     let answer = after(&[found("fuel-smell", "fresh"), bypass("cap-loose", Outcome::Nothing)]);
     let minutes = 60.0_f64.recip()
@@ -584,7 +594,7 @@ fn what_was_spent_adds_up() {
     close("parts", answer.spent.parts_cost, 0.0, 0.0);
 }
 
-/// Expected saving that a conclusion names.
+/// Expected saving that a conclusion states.
 fn saving(conclusion: &Conclusion) -> Option<f64> {
     match conclusion {
         Conclusion::EnoughIsKnown { saves, .. }
@@ -593,14 +603,14 @@ fn saving(conclusion: &Conclusion) -> Option<f64> {
     }
 }
 
-/// Everything that has to hold of any answer.
+/// Asserts the properties that every answer must have.
 fn is_sound(answer: &Assessment, hand_over: f64) {
     for c in &answer.causes {
         for p in [c.p_cause, c.p_present, c.p_was_cause, c.p_was_present, c.p_cause_before] {
             assert!((0.0..=1.0 + EXACT).contains(&p), "{c:?}");
         }
         assert!(c.p_cause <= c.p_present + EXACT && c.p_was_cause <= c.p_was_present + EXACT, "{c:?}");
-        // What pulling and oiling bring, and nothing else, can be there now and not before.
+        // Only faults that pulling and oiling cause can be more likely now than on arrival.
         let brought =
             ["cylinder/flooded", "plug/fouled"].contains(&format!("{}/{}", c.part, c.condition).as_str());
         assert!(brought || c.p_present <= c.p_was_present + EXACT, "nothing breaks on the bench: {c:?}");
@@ -613,10 +623,12 @@ fn is_sound(answer: &Assessment, hand_over: f64) {
         JobStatus::Open => c.p_cause,
         JobStatus::Running => c.p_was_cause,
     };
-    // What agrees to 32 bits, or is nothing but rounding, stands in the order of the description.
+    // Causes are sorted by probability. Those that agree to 32 bits, or differ only by rounding, keep the
+    // order of the description.
     let least = |p: f64| p * (1.0 - 2.0_f64.powi(-31)) - 1e-13;
     assert!(answer.causes.windows(2).all(|c| key(&c[0]) >= least(key(&c[1]))));
-    // Something acts with at least the chance of the likeliest, and at most that of their sum.
+    // The probability that any fault acts is at least that of the most likely cause and at most the sum over
+    // all causes.
     let sum: f64 = answer.causes.iter().map(|c| c.p_cause).sum();
     let most = answer.causes.iter().map(|c| c.p_cause).fold(0.0, f64::max);
     let acts = 1.0 - answer.p_no_cause;
@@ -635,7 +647,7 @@ fn is_sound(answer: &Assessment, hand_over: f64) {
     assert!((0.0..=1.0 + EXACT).contains(&estimate.p_runs), "{estimate:?}");
     for spread in [&estimate.cost, &estimate.minutes] {
         assert!(0.0 <= spread.median && spread.median <= spread.p90, "{estimate:?}");
-        // Markov's inequality, with at least one in ten at the 90th percentile or above.
+        // Markov's inequality: at least 1 in 10 outcomes is at or above the 90th percentile.
         assert!(spread.p90 <= 10.0 * spread.mean * (1.0 + EXACT), "{estimate:?}");
     }
     let concludes = |which: fn(&Conclusion) -> bool| answer.conclusions.iter().any(which);
@@ -684,7 +696,7 @@ fn every_stage_of_the_demo_is_sound() {
     (0..=all).for_each(|n| is_sound(&assess(&demo_after(n)), hand_over));
 }
 
-/// A step out of everything that the mower knows, whether it makes sense or not.
+/// Strategy that draws any step of the mower, sensible or not.
 fn any_step() -> impl Strategy<Value = StepRecord> {
     let file = mower().file();
     let known = prop_oneof![
@@ -710,8 +722,8 @@ proptest! {
 
     #[test]
     fn any_job_has_a_sound_answer(steps in prop::collection::vec(any_step(), 0..12)) {
-        // Nothing on this machine is quite impossible, however odd the findings are together; a dozen
-        // odd acts may be too much to reckon with, and then a clear word says so.
+        // No combination of findings is impossible on this machine, however odd. A dozen odd steps can be too
+        // many to compute; then the error message says so.
         match assess_on(mower(), &job(&steps)) {
             Ok(answer) => is_sound(&answer, mower().file().defaults.hand_over_cost),
             Err(error) => prop_assert!(error.to_string().contains("too many ways"), "{error}"),
@@ -719,12 +731,12 @@ proptest! {
     }
 }
 
-// What is predicted comes true.
+// Predictions agree with the job after the finding.
 
 #[test]
 fn predicted_chances_are_those_of_the_job_with_the_finding() {
-    // Exact but for what the sets do not cover: sets drawn from it stand for it, and all of them together
-    // are wrong by no more than its share.
+    // Predictions are exact except for the sets of causes that are not enumerated. Sampled sets represent
+    // these, so the error is at most `unenumerated_mass`.
     let mut compared = 0;
     for steps in [1, 4, 8, 12] {
         let file = demo_after(steps);
@@ -735,7 +747,7 @@ fn predicted_chances_are_those_of_the_job_with_the_finding() {
             let then = assess(&longer);
             ((then.log_p_evidence - now.log_p_evidence).exp(), then)
         };
-        // Checks with a table; a number read off is scaled and has no chance of its own.
+        // Only checks with a table: the likelihood of a reading is scaled and is not a probability.
         let tables = mower().file().checks.iter().filter(|c| !c.rows.is_empty());
         for check in tables.step_by(4) {
             let Some(step) = now.ranking.iter().find(|s| s.id == check.id) else { continue };
@@ -744,7 +756,7 @@ fn predicted_chances_are_those_of_the_job_with_the_finding() {
                 let what = format!("after {steps}: {} = {}", check.id, r.id);
                 close(&what, r.p, p, now.unenumerated_mass + EXACT);
                 if acts(check) {
-                    continue; // making the check changes the machine, and the leader is told as it was
+                    continue; // the check changes the machine, and the predicted leader ignores this change
                 }
                 let said = r.leader.as_ref().expect("a leader");
                 let is = cause(&then, &format!("{}/{}", said.part, said.condition)).p_cause;
@@ -769,8 +781,8 @@ fn predicted_chances_are_those_of_the_job_with_the_finding() {
 
 #[test]
 fn predicted_outcomes_of_bypass_starts() {
-    // Exact but for what the sets do not cover, and a bypass that lifts one of two causes is reckoned with
-    // the severity of the description.
+    // Predictions are exact except for the sets of causes that are not enumerated. If a bypass lifts one of
+    // two causes, its prediction uses the severity of the description.
     for steps in [1, 8, 12] {
         let file = demo_after(steps);
         let now = assess(&file);
@@ -790,12 +802,13 @@ fn predicted_outcomes_of_bypass_starts() {
 fn a_tester_tells_more_than_a_look_at_something_else() {
     let answer = assess(&demo_after(1));
     let bits = |id| ranked(&answer, id).information_bits;
-    // Recomputed for a family of .12: a tester of .97 and .03 tells 0.397 bit, a look of .70 and .30 0.051.
+    // Recomputed for a group of causes with probability 0.12: a tester with hit rate 0.97 and false-alarm
+    // rate 0.03 gives 0.397 bit, a look with 0.70 and 0.30 gives 0.051 bit.
     let tester = bits("spark-gap-tester");
     assert!((0.397 / 1.5..0.397 * 1.5).contains(&tester), "{tester}");
-    // What a blow leaves stops one engine in twenty-five: a look at that can tell 0.24 bit at the most.
+    // Damage from a blow stops 1 engine in 25, so a look at it gives at most 0.24 bit.
     assert!(tester > 0.24 && bits("blade-look") < 0.24);
-    // No result tells more bits than it takes to write down which one of three it was.
+    // No check gives more information than the entropy of its results.
     for step in answer.ranking.iter().filter(|s| s.kind == StepKind::Check) {
         let entropy: f64 = step.results.iter().filter(|r| r.p > 0.0).map(|r| -r.p * r.p.log2()).sum();
         assert!(
@@ -824,8 +837,9 @@ fn the_answer_does_not_depend_on_the_number_of_threads() {
 
 #[test]
 fn exercises_keep_their_faults() {
-    // What these seeds were when exercises were first handed on, by this program. The small machine is pinned, as
-    // the rates of the shipped ones may be corrected; which fault a seed is hangs on nothing but rates and ids.
+    // These faults are a record of this program's own output, because people share exercises by seed. The
+    // fault of a seed depends only on rates and ids. The test uses the small machine, as the rates of the
+    // shipped machines may be corrected.
     let car = machine(&car_file());
     let faults = |seed| {
         let job = exercise(&car, seed).expect("a machine that does not start");
@@ -843,7 +857,7 @@ fn the_job_in_the_readme_is_one() {
         readme.split("```json\n").nth(1).and_then(|rest| rest.split("```").next()).expect("a block of JSON");
     let file = JobFile::from_json(file).expect("a job");
     assert_eq!(file.steps.len(), 6);
-    // It ran with the stop lead off the coil, so whatever grounds the spark is the cause.
+    // The engine ran with the stop lead off the coil, so the cause is a fault that grounds the spark.
     assert_eq!(file.machine, mower().id());
     let answer = assess(&file);
     assert_eq!(answer.status, JobStatus::Open);

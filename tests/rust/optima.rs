@@ -1,5 +1,4 @@
-//! The advice, followed to its end, against the best that can be done: on machines small enough to try
-//! everything.
+//! Compares the expected cost of the advice with the optimum, on machines small enough for a full search.
 
 use halfsplit::advise::StepKind;
 use halfsplit::job::Outcome;
@@ -11,7 +10,7 @@ use rand_pcg::Pcg64Mcg;
 use rand_pcg::rand_core::{Rng as _, SeedableRng as _};
 use rayon::prelude::*;
 
-/// Chance, the same on every machine.
+/// Random numbers that are the same on every platform.
 struct Draw(Pcg64Mcg);
 
 impl Draw {
@@ -23,7 +22,7 @@ impl Draw {
         low + (high - low) * (self.0.next_u64() >> 11) as f64 / (1_u64 << 53) as f64
     }
 
-    /// Even on the logarithmic scale.
+    /// Random number with a log-uniform distribution.
     fn times(&mut self, low: f64, high: f64) -> f64 {
         self.between(low.ln(), high.ln()).exp()
     }
@@ -41,8 +40,8 @@ impl Draw {
     }
 }
 
-/// Several faults at once, repairs that may not take or that overlap, checks that mislead, faults that do not
-/// matter, a start that lifts some, set-up that is shared, and giving up.
+/// Random machine with several faults at once, harmless faults, misleading checks, a bypass start,
+/// overlapping repairs that may not take, shared set-up and a price for giving up.
 fn random(seed: u64) -> Small {
     let mut d = Draw::of(seed);
     let parts: Vec<Vec<Fault>> = (0..3 + d.below(2))
@@ -112,15 +111,17 @@ fn random(seed: u64) -> Small {
     }
 }
 
-/// Machines that the advice is tried on; of these so many must have an optimum that is known well enough.
+/// Number of machines on which the advice is tested.
 const MACHINES: u64 = 270;
+/// Least number of machines whose optimum must be known to within `CLOSE`.
 const LEAST: usize = 200;
-/// How far the bounds of an optimum may be apart, as a share of it, and how many states of knowledge are looked at
-/// for that. Where it takes more, the machine says nothing.
+/// Largest gap between the bounds of an optimum, relative to the lower bound. Machines with a larger gap are
+/// not compared.
 const CLOSE: f64 = 0.005;
+/// Largest number of belief states that the search for an optimum visits.
 const MOST: usize = 30_000;
 
-/// What a machine costs by the advice and at best.
+/// Expected cost of a machine under the advice, and bounds of its optimum.
 struct Compared {
     seed: u64,
     advised: f64,
@@ -132,7 +133,7 @@ impl Compared {
         let small = random(seed);
         let layout = Layout::new(&small);
         let advised = layout.advised(|answer, acts| {
-            // Two ways to the same odds: the engine's, and adding up all states of the machine.
+            // The probabilities of the engine agree with sums over all states of the machine.
             for (part, faults) in small.parts.iter().enumerate() {
                 for fault in 0..faults.len() {
                     let id = format!("p{part}/f{fault}");
@@ -144,7 +145,7 @@ impl Compared {
         Compared { seed, advised, best: layout.optimum(Ways::Any, CLOSE, MOST) }
     }
 
-    /// By how much the advice is dearer than the best, at most.
+    /// Upper bound of the extra cost of the advice, relative to the optimum.
     fn over(&self) -> f64 {
         self.advised / self.best.low - 1.0
     }
@@ -155,7 +156,7 @@ fn the_advice_comes_near_the_best_there_is() {
     let all: Vec<Compared> = (0..MACHINES).into_par_iter().map(Compared::new).collect();
     for machine in &all {
         let Compared { seed, advised, best } = machine;
-        // What is rounded and what hardly ever comes is reckoned against the advice.
+        // Rounding and very rare branches count against the advice, so it cannot cost less than the optimum.
         assert!(*advised >= best.low * (1.0 - EXACT), "machine {seed}: {advised} is better than {best:?}");
     }
     let mut known: Vec<&Compared> =
@@ -173,14 +174,15 @@ fn the_advice_comes_near_the_best_there_is() {
     for Compared { seed, advised, best } in known.iter().rev().take(12) {
         println!("{seed:4}: {advised:8.3}, best {:8.3} to {:8.3}", best.low, best.high);
     }
-    // The aim is 3 %: on two hundred machines, on average, and at nine in ten. How far the worst are from it
-    // stands in DEVELOPERS.md.
+    // The aim is an extra cost of at most 3 %: on 200 machines, on average, and on 9 of 10 machines.
+    // DEVELOPERS.md states the extra cost of the worst machines.
     assert!(near >= LEAST, "{near}");
     assert!(mean <= 0.03 && most <= 0.03, "{mean} {most}");
 }
 
-/// With one fault, sure repairs and nothing to look at, repairing by chance over price is best (Kadane and Simon
-/// 1977), handing over included (Heckerman, Breese and Rommelse 1995).
+/// With a single fault, repairs that always take and no checks, repairs in descending order of probability
+/// over cost are optimal (Kadane and Simon 1977), also with handing over (Heckerman, Breese and Rommelse
+/// 1995).
 #[test]
 fn the_advice_is_the_best_where_a_theorem_says_so() {
     let mut handed_over = 0;
@@ -197,7 +199,7 @@ fn the_advice_is_the_best_where_a_theorem_says_so() {
             bypasses: Vec::new(),
             repairs,
             open: 1.0,
-            // The theorem knows no price of seeing whether it runs.
+            // The theorem has no cost for an attempt to start.
             attempt: 0.0,
             starts: 1.0,
             hand_over: d.times(20.0, 300.0),

@@ -1,5 +1,5 @@
-//! Every other question that can be asked of a compiled network, against the joint distribution
-//! written out, on random small networks full of zeros.
+//! Compares joint marginals, most probable explanations, derivatives and propagation in lanes with the full
+//! joint distribution, on small random networks with many zeros.
 
 use halfsplit::precision::EXACT;
 use halfsplit_bayes::{
@@ -10,7 +10,7 @@ use halfsplit_tests::draw::{Case, Clue, Draft, findings, large_rule, network, sm
 use proptest::prelude::*;
 use proptest::test_runner::TestCaseResult;
 
-/// Every combination of states with its joint probability with the evidence, by brute force.
+/// Every combination of states with its joint probability with the evidence, computed by brute force.
 fn joints(network: &Network, evidence: &Evidence) -> Vec<(Vec<usize>, f64)> {
     let cards: Vec<usize> = network.iter().map(|(_, v)| v.cardinality()).collect();
     let mut all = Vec::new();
@@ -36,7 +36,7 @@ fn joint_marginals(network: &Network, evidence: &Evidence, picked: u8) -> TestCa
     let p_evidence: f64 = all.iter().map(|(_, p)| p).sum();
     let mut vars: Vec<VarId> =
         network.iter().map(|(id, _)| id).filter(|id| picked >> id.index() & 1 == 1).take(4).collect();
-    // Axes come in the order asked for, not in the network's.
+    // The axes follow the order of `vars`, not that of the network.
     vars.reverse();
     let got = JunctionTree::compile(network).and_then(|tree| tree.joint(evidence, &vars));
     if p_evidence == 0.0 {
@@ -70,7 +70,7 @@ fn best_explanations(network: &Network, evidence: &Evidence) -> TestCaseResult {
     let got = got.map_err(|e| TestCaseError::fail(e.to_string()))?;
     prop_assert_eq!(got.len(), all.len().min(K));
     for (i, explanation) in got.iter().enumerate() {
-        // Ties may come in any order, so the configuration is looked up and its rank is not compared.
+        // Ties may have any order, so the test looks up the configuration and does not compare its rank.
         let states: Vec<usize> = explanation.states().iter().map(|s| s.index()).collect();
         let own = all.iter().find(|(row, _)| *row == states);
         prop_assert!(own.is_some(), "{states:?} is impossible");
@@ -81,8 +81,8 @@ fn best_explanations(network: &Network, evidence: &Evidence) -> TestCaseResult {
     Ok(())
 }
 
-/// A finite difference is exact but for rounding, for P(e) is linear in every number: P(e) with an
-/// entry raised by one, less P(e).
+/// Compares the derivatives with finite differences: P(e) with an entry raised by 1, minus P(e). These are
+/// exact except for rounding, because P(e) is linear in every entry.
 fn derivatives_by_brute_force(network: &Network, evidence: &Evidence) -> TestCaseResult {
     let all = joints(network, evidence);
     let p_evidence: f64 = all.iter().map(|(_, p)| p).sum();
@@ -94,7 +94,7 @@ fn derivatives_by_brute_force(network: &Network, evidence: &Evidence) -> TestCas
     let got = derivatives(network, evidence).map_err(|e| TestCaseError::fail(e.to_string()))?;
     prop_assert!((got.log_p_evidence() - p_evidence.ln()).abs() < EXACT);
     for (var, variable) in network.iter() {
-        // P(e) with the variable's own factor left out, by row of the joint.
+        // Probability of a row of the joint distribution, without the variable's own factor.
         let without = |row: &[usize]| -> f64 {
             network
                 .iter()
@@ -121,7 +121,7 @@ fn derivatives_by_brute_force(network: &Network, evidence: &Evidence) -> TestCas
                 for (parent, by_state) in by_push.iter().enumerate() {
                     for (state, by_level) in by_state.iter().enumerate() {
                         for (level, got) in by_level.iter().enumerate() {
-                            // d P(Y <= t) / d F_parent(t): the product of the other parents' chances.
+                            // d P(Y <= t) / d F_parent(t) is the product of the F(t) of the other parents.
                             let others = |row: &[usize]| -> f64 {
                                 let pushes =
                                     variable.parents().iter().enumerate().filter(|(i, _)| *i != parent);
@@ -152,7 +152,8 @@ fn derivatives_by_brute_force(network: &Network, evidence: &Evidence) -> TestCas
     Ok(())
 }
 
-/// Four questions side by side, then four others in the same workspace, against each alone and fresh.
+/// Compares rounds of four queries, computed side by side in one reused workspace, with each query computed
+/// alone.
 fn lanes_and_what_is_left_over(network: &Network, all: &Evidence) -> TestCaseResult {
     let tree = JunctionTree::compile(network).expect("a small tree");
     let vars = all.variables();
@@ -170,7 +171,7 @@ fn lanes_and_what_is_left_over(network: &Network, all: &Evidence) -> TestCaseRes
                 all.restricted_to(&keep)
             })
             .collect();
-        // Sometimes only some of the variables are asked about.
+        // Round 2 asks about only half of the variables.
         let asked: Vec<VarId> =
             network.iter().map(|(id, _)| id).filter(|id| round != 2 || id.index() % 2 == 0).collect();
         let targets = tree.targets(&asked);
@@ -222,8 +223,8 @@ proptest! {
     }
 }
 
-/// Findings that exclude each other, where the terms that come to nothing meet below the root and leave
-/// a rounding that the other findings let stand alone. Drawn at random once.
+/// Findings that exclude each other must have probability 0. In this case, drawn at random once, the terms
+/// that cancel meet below the root of the tree, and the other findings leave only their rounding error.
 #[test]
 fn a_rounding_is_no_chance_wherever_it_arises() {
     let drawn = [
@@ -284,8 +285,8 @@ fn a_rounding_is_no_chance_wherever_it_arises() {
 
 #[test]
 fn witnesses_who_contradict_each_other() {
-    // Two states, 300 witnesses for each, every one a thousand to one: both products are 1e-900 and
-    // the odds are even. The 601st witness decides.
+    // Each of two states has 300 witnesses at 1000 to 1. Both products are about 1e-900, so the odds are
+    // even. The 601st witness decides.
     let mut b = NetworkBuilder::new();
     let cause = b.add("cause", ["n", "y"], &[], vec![0.5, 0.5]).expect("a table");
     let witnesses: Vec<VarId> = (0..601)

@@ -1,20 +1,20 @@
-//! Worked jobs of our own over all machines: does the reason come out on top?
+//! Worked jobs of our own on all machines: is the true cause ranked first?
 //!
-//! What was found in a job is what a mechanic would plausibly find with that reason (common practice,
-//! no source); the jobs were written before the engine was asked about them.
+//! The findings of a job are those that a mechanic would plausibly make with that cause (common practice, no
+//! source). All jobs were written before the engine computed any answer to them.
 
 use halfsplit::advise::{Assessment, CauseOdds};
 use halfsplit::job::{Job, JobFile};
 use halfsplit::machine::Machine;
 use serde_json::Value;
 
-/// Jobs of which the reason is not first at the end, with why.
+/// Jobs whose true cause is not ranked first at the end, each with an explanation.
 const NOT_FIRST: &[(&str, &str)] = &[(
     "The lamp glows, the plug is cracked",
     "a start on a known-good plug in a dried cylinder speaks for a fouled plug and a flood as much, and both \
      are commoner; only a look at the old plug would tell",
 )];
-/// Jobs of which the reason is not among the first three half-way, with why.
+/// Jobs whose true cause is not among the first three half-way, each with an explanation.
 const NOT_HALF_WAY: &[(&str, &str)] = &[
     (
         "The dirty filter that was not it",
@@ -66,7 +66,7 @@ fn id(c: &CauseOdds) -> String {
     format!("{}/{}", c.part, c.condition)
 }
 
-/// Conditions by the chance that they stopped the engine when the job began, likeliest first.
+/// Conditions, sorted by the probability that they stopped the engine when the job began, most likely first.
 fn reasons(answer: &Assessment) -> Vec<String> {
     let mut all: Vec<&CauseOdds> = answer.causes.iter().collect();
     all.sort_by(|a, b| b.p_was_cause.total_cmp(&a.p_was_cause));
@@ -114,7 +114,8 @@ fn the_reason_comes_out_on_top() {
     let listed = |list: &'static [(&str, &str)]| list.iter().map(|(title, _)| *title).collect::<Vec<_>>();
     assert_eq!(not_first, listed(NOT_FIRST));
     assert_eq!(not_half_way, listed(NOT_HALF_WAY));
-    // 28 and 25 of 30, and at least as large a share of however many there are.
+    // The true cause is first at the end in at least 28 of 30 jobs, and among the first three half-way in at
+    // least 25 of 30. The same shares apply to any number of jobs.
     let enough = |failed: usize, of_30: usize| (jobs.len() - failed) * 30 >= of_30 * jobs.len();
     assert!(enough(not_first.len(), 28) && enough(not_half_way.len(), 25));
     assert!(jobs.len() >= 30 && jobs.iter().filter(|w| w.misleading).count() >= 10);
