@@ -1,4 +1,4 @@
-//! The work of the engine on the shipped mower. Run with `cargo bench -p halfsplit`.
+//! Benchmarks of the engine on the shipped mower. Run them with `cargo bench -p halfsplit`.
 
 use std::hint::black_box;
 
@@ -7,8 +7,10 @@ use halfsplit::advise::AdviceSession;
 use halfsplit::job::{Job, JobFile, Outcome, StepRecord};
 use halfsplit::machine::Machine;
 
-/// The full ranking after so many start attempts, the first on the machine as it came and each of the
-/// others after one more repair that did not help.
+/// Benchmarks the full ranking after 0, 2, 4 and 8 failed start attempts.
+///
+/// The first attempt is on the machine as it came in. Each later attempt follows one more repair that did not
+/// help.
 fn by_attempts(criterion: &mut Criterion, machine: &Machine) {
     let empty = JobFile::from_json(&format!(r#"{{"machine": "{}"}}"#, machine.id())).expect("an empty job");
     let mut repairs = machine.file().repairs.iter();

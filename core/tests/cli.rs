@@ -1,7 +1,7 @@
-//! The command line as a program: answers as JSON, messages and exit codes.
+//! Tests of the command-line program: its JSON answers, messages and exit codes.
 //!
-//! It is here and not with the other checks from outside because only the tests of its own package
-//! are given the program. Fixtures and their sources: `tests/peers`.
+//! They belong to this package because Cargo passes the path of a program only to the tests of its own
+//! package. The fixtures and their sources are in `tests/peers`.
 
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
@@ -16,7 +16,7 @@ fn run(args: &[&str]) -> Output {
     Command::new(env!("CARGO_BIN_EXE_halfsplit")).args(args).output().expect("the program")
 }
 
-/// What a command prints with `--json`.
+/// Returns the JSON that a command prints with `--json`.
 fn answer(args: &[&str]) -> Value {
     let output = run(&[args, &["--json"]].concat());
     assert!(output.status.success(), "{args:?}: {}", String::from_utf8_lossy(&output.stderr));
@@ -24,7 +24,7 @@ fn answer(args: &[&str]) -> Value {
     serde_json::from_slice(&output.stdout).expect("JSON")
 }
 
-/// A file for the program to read, in a folder of its own for each test.
+/// A folder with the input files of one test.
 struct Files(PathBuf);
 
 impl Files {
@@ -51,7 +51,7 @@ fn close(what: &str, got: &Value, expected: &Value) {
     assert!(difference <= EXACT, "{what}: {got} against {expected}");
 }
 
-/// One case of a fixture, with virtual evidence in it, through `posteriors --json`.
+/// Asserts that `posteriors --json` agrees with a fixture's case of hard and virtual evidence.
 fn agrees_with_peers(network: &str) {
     let text = std::fs::read_to_string(peers(&format!("fixtures/{network}.json"))).expect("a fixture");
     let fixture: Value = serde_json::from_str(&text).expect("JSON");
@@ -98,7 +98,7 @@ fn next_says_what_the_library_says() {
     let file = JobFile::demo().expect("the demo");
     let machine = Machine::shipped(&file.machine).expect("the mower");
     let expected = Job::new(&machine, &file).and_then(|j| j.assess()).expect("an assessment");
-    // As text, digit for digit: two processes, one answer.
+    // Compared as text: the program and the library agree in every digit.
     let printed = run(&["next", "--job", "demo", "--json"]).stdout;
     let expected = serde_json::to_string_pretty(&expected).expect("JSON") + "\n";
     assert_eq!(String::from_utf8(printed).expect("text"), expected);
@@ -135,7 +135,7 @@ fn sweep_says_what_posteriors_says_with_the_finding() {
     let evidence = files.write("evidence.json", r#"{"asia":"yes"}"#);
     let swept = answer(&["sweep", "--network", &network, "--evidence", &evidence]);
     let leaves = swept["sweep"].as_object().expect("leaves");
-    // The two leaves of the chest clinic: X-ray and shortness of breath.
+    // The two leaves of the network "asia": X-ray and shortness of breath.
     assert_eq!(leaves.keys().map(String::as_str).collect::<Vec<_>>(), ["dysp", "xray"]);
     let before = answer(&["posteriors", "--network", &network, "--evidence", &evidence]);
     for leaf in leaves.keys() {
@@ -156,7 +156,7 @@ fn machines_and_inspect() {
     assert_eq!(list["machines"][0]["id"], "mower-recoil");
     let file = answer(&["inspect", "mower-recoil"]);
     assert_eq!(file["schema"], "halfsplit-machine/2");
-    // What inspect prints is itself a description.
+    // The output of `inspect` is a valid description.
     let copy = Files::new("inspect").write("copy.json", &file.to_string());
     assert_eq!(answer(&["inspect", &copy]), file);
 }
@@ -170,7 +170,7 @@ fn a_link_opens_the_same_job() {
     assert!(linked.fingerprint.is_some() && linked.note.is_none());
 }
 
-/// Files with mistakes, the command they are given to, and what it says.
+/// Runs commands on files with mistakes and checks that each message names the file.
 #[test]
 fn messages_name_the_file() {
     let files = Files::new("messages");
@@ -217,7 +217,7 @@ fn messages_name_the_file() {
         assert_eq!(output.status.code(), Some(2), "{args:?}: {message}");
         assert!(output.stdout.is_empty(), "{args:?}");
         assert!(message.contains(file.as_str()), "{args:?}: {message}");
-        // The same as a value, for programs.
+        // With `--json` the program prints the same message as a JSON value.
         let output = run(&[&args[..], &["--json"]].concat());
         assert_eq!(output.status.code(), Some(2), "{args:?} --json");
         let value: Value = serde_json::from_slice(&output.stdout).expect("JSON");

@@ -1,4 +1,5 @@
-//! Random small networks full of zeros, with findings, for comparing ways to the same answer.
+//! Random small networks with many zero probabilities, and random evidence on them. Tests use them to compare
+//! algorithms that must agree.
 
 #![allow(missing_docs)]
 
@@ -8,18 +9,19 @@ use proptest::prelude::*;
 /// State names.
 pub const NAMES: [&str; 4] = ["s0", "s1", "s2", "s3"];
 
-/// How a variable is drawn. `noise` is read round and round for the numbers of its tables.
+/// A random description of one variable, from which [`network`] builds its table.
 #[derive(Clone)]
 pub struct Draft {
     states: usize,
-    /// Bit i: variable i is a parent, if it comes before.
+    /// Bit i is set if variable i is a parent. Bits of this variable and of later ones are ignored.
     parents: u8,
     noisy_max: bool,
+    /// The random bytes behind the table's entries. They repeat when the table needs more.
     noise: Vec<u8>,
 }
 
 impl Draft {
-    /// The `parents` are bits and the noise is written out, as a failed case prints them.
+    /// Builds a draft from the values that a failed test prints: `parents` as bits, `noise` in full.
     pub fn new(states: usize, parents: u8, noisy_max: bool, noise: Vec<u8>) -> Self {
         Draft { states, parents, noisy_max, noise }
     }
@@ -27,7 +29,7 @@ impl Draft {
 
 impl std::fmt::Debug for Draft {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        // On one line: sixty numbers of noise would bury the rest.
+        // One line: `{:#?}` would print each of the 61 noise bytes on a line of its own.
         let Draft { states, parents, noisy_max, noise } = self;
         write!(
             f,
@@ -36,7 +38,7 @@ impl std::fmt::Debug for Draft {
     }
 }
 
-/// A finding: nothing, a state, or a likelihood.
+/// The evidence on one variable: none, an observed state, or a likelihood.
 #[derive(Debug, Clone)]
 pub enum Clue {
     Nothing,
@@ -44,14 +46,14 @@ pub enum Clue {
     Likelihood([u8; 4]),
 }
 
-/// A network and findings on it.
+/// A network and the evidence on it.
 #[derive(Debug, Clone)]
 pub struct Case {
-    /// The variables.
+    /// One draft for each variable.
     pub drafts: Vec<Draft>,
-    /// What is known of each.
+    /// The evidence on each variable, in the same order.
     pub clues: Vec<Clue>,
-    /// Which findings are built in when the tree is compiled.
+    /// Bit i is set if the evidence on variable i is compiled into the tree.
     pub built_in: u8,
 }
 
@@ -76,13 +78,16 @@ fn case(drafts: impl Strategy<Value = Vec<Draft>>) -> impl Strategy<Value = Case
     })
 }
 
-/// Two to seven variables of two to four states.
+/// Returns a strategy for networks of two to seven variables with two to four states each.
 pub fn small() -> impl Strategy<Value = Case> {
     case(prop::collection::vec(draft(2_usize..=4, u8::MAX), 2..=7))
 }
 
-/// Roots under a noisy-MAX whose table would have 243 entries or more, above the 128 up to which the
-/// rule is written out; then a second rule on some of the same parents and on the first, and a child.
+/// Returns a strategy for networks with a large noisy-MAX node.
+///
+/// The full table of the node has at least 243 entries. The engine expands a noisy-MAX node into a table
+/// only up to 128 entries. A second noisy-MAX node may share parents with the first and have the first as a
+/// parent. A last variable may be a child of both.
 pub fn large_rule() -> impl Strategy<Value = Case> {
     let root = || draft(3_usize..=4, 0);
     let rule = |states| draft(states, 0).prop_map(|d| Draft { noisy_max: true, parents: u8::MAX, ..d });
@@ -94,7 +99,8 @@ pub fn large_rule() -> impl Strategy<Value = Case> {
     )
 }
 
-/// A distribution: a third of the entries zero, the others at least 0.04 of the largest.
+/// Returns a distribution over `states`. About a third of the entries are zero; the others are at least 0.04
+/// of the largest.
 fn distribution(noise: &mut impl Iterator<Item = u8>, states: usize) -> Vec<f64> {
     let mut weights: Vec<f64> =
         noise.take(states).map(|b| if b < 85 { 0.0 } else { f64::from(b - 75) }).collect();
@@ -105,6 +111,7 @@ fn distribution(noise: &mut impl Iterator<Item = u8>, states: usize) -> Vec<f64>
     weights.into_iter().map(|w| w / sum).collect()
 }
 
+/// Builds the network that the drafts describe.
 pub fn network(drafts: &[Draft]) -> Network {
     let mut b = NetworkBuilder::new();
     let mut vars: Vec<VarId> = Vec::new();
@@ -113,9 +120,9 @@ pub fn network(drafts: &[Draft]) -> Network {
         let states = &NAMES[..draft.states];
         let parents: Vec<VarId> =
             vars.iter().enumerate().filter(|(p, _)| draft.parents >> p & 1 == 1).map(|(_, v)| *v).collect();
-        // A written table of many parents would only be slow to draw.
+        // At most three parents for a full table: a larger one takes long to draw and tests nothing more.
         let parents = if draft.noisy_max { &parents[..] } else { &parents[..parents.len().min(3)] };
-        // One more number per round, so that the rows differ.
+        // The offset added to each byte changes, so that the rows differ although the bytes repeat.
         let mut step = 0_u8;
         let mut noise = draft.noise.iter().cycle().map(|b| {
             step = step.wrapping_add(1);
@@ -140,7 +147,7 @@ pub fn network(drafts: &[Draft]) -> Network {
     b.build().expect("a network")
 }
 
-/// All the findings of a case, those that are built in, and the others.
+/// Returns the evidence of a case three times: all of it, the part compiled into the tree, and the rest.
 pub fn findings(case: &Case, network: &Network) -> (Evidence, Evidence, Evidence) {
     let (mut all, mut built_in, mut rest) = (Evidence::new(), Evidence::new(), Evidence::new());
     for ((var, variable), (i, clue)) in network.iter().zip(case.clues.iter().enumerate()) {

@@ -1,7 +1,7 @@
-//! Helpers shared by the checks: building jobs and networks, reading answers, comparing numbers.
+//! Functions shared by the tests: they build jobs and networks, read answers and compare numbers.
 //!
-//! They stop with a message where something is not there at all; what a value should be is said in
-//! the tests.
+//! A function panics with a message if the item it looks for does not exist. The expected values are in the
+//! tests.
 
 pub mod draw;
 pub mod optimum;
@@ -23,46 +23,46 @@ use serde_json::Value;
 /// Asserts that two numbers agree within `tolerance`.
 ///
 /// # Panics
-/// If they do not.
+/// If they differ by more.
 #[track_caller]
 pub fn close(what: &str, got: f64, expected: f64, tolerance: f64) {
     assert!((got - expected).abs() <= tolerance, "{what}: {got} is not {expected} within {tolerance:e}");
 }
 
-/// A length in inches, in millimetres.
+/// Converts a length from inches to millimetres.
 ///
 /// # Panics
-/// Never: both are lengths.
+/// Never: both units are units of length.
 #[must_use]
 pub fn inch(inches: f64) -> f64 {
     Unit::In.convert(inches, Unit::Mm).expect("lengths")
 }
 
-/// Asserts that a number agrees with one printed with so many decimals.
+/// Asserts that `got` rounds to `expected`, a value printed with `decimals` decimals.
 ///
 /// # Panics
-/// If it does not round to it.
+/// If it does not.
 #[track_caller]
 pub fn printed(what: &str, got: f64, expected: f64, decimals: i32) {
     close(what, got, expected, 0.5 * 10_f64.powi(-decimals) * (1.0 + 1e-9));
 }
 
-/// Odds of a probability.
+/// Returns the odds p / (1 - p) of a probability.
 #[must_use]
 pub fn odds(p: f64) -> f64 {
     p / (1.0 - p)
 }
 
-/// A file under `tests/`.
+/// Returns the path of a file under `tests/`.
 #[must_use]
 pub fn path(relative: &str) -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR")).join(relative)
 }
 
-/// The text of a file under `tests/`.
+/// Returns the text of a file under `tests/`.
 ///
 /// # Panics
-/// If it cannot be read.
+/// If the file does not exist.
 #[must_use]
 pub fn text(relative: &str) -> String {
     let path = path(relative);
@@ -72,10 +72,10 @@ pub fn text(relative: &str) -> String {
     })
 }
 
-/// The text of a JSON file under `tests/peers`, plain or gzipped, by its name without the ending.
+/// Returns the text of a JSON file under `tests/peers`, plain or gzipped. `name` has no extension.
 ///
 /// # Panics
-/// If there is none, or it cannot be read.
+/// If the file does not exist or cannot be unpacked.
 #[must_use]
 pub fn peers_text(name: &str) -> String {
     let packed = path(&format!("peers/{name}.json.gz"));
@@ -88,10 +88,10 @@ pub fn peers_text(name: &str) -> String {
     text
 }
 
-/// A published network, by its name.
+/// Returns the published network of this name.
 ///
 /// # Panics
-/// If there is none.
+/// If `tests/peers/networks` has no such network.
 #[must_use]
 pub fn published(name: &str) -> Network {
     Network::from_json(&peers_text(&format!("networks/{name}"))).expect("a network")
@@ -99,20 +99,22 @@ pub fn published(name: &str) -> Network {
 
 // Networks.
 
-/// Adds a variable with the states `yes` and `no`; `p_yes` is the chance of `yes` in each row, all
-/// parents at `yes` first, the last parent changing fastest.
+/// Adds a variable with the states `yes` and `no`, and returns its id.
+///
+/// `p_yes` has the probability of `yes` in each row. In the first row all parents are `yes`; the last parent
+/// changes fastest.
 ///
 /// # Panics
-/// If the table is wrong.
+/// If the table is invalid.
 pub fn yes_no(builder: &mut NetworkBuilder, name: &str, parents: &[VarId], p_yes: &[f64]) -> VarId {
     let table = p_yes.iter().flat_map(|p| [*p, 1.0 - *p]).collect();
     builder.add(name, ["yes", "no"], parents, table).expect("a valid table")
 }
 
-/// Hard evidence from names.
+/// Returns hard evidence from pairs of a variable's name and a state's name.
 ///
 /// # Panics
-/// On a name that the network does not have.
+/// If the network has no such variable or state.
 #[must_use]
 pub fn evidence(network: &Network, found: &[(&str, &str)]) -> Evidence {
     let mut evidence = Evidence::new();
@@ -123,18 +125,18 @@ pub fn evidence(network: &Network, found: &[(&str, &str)]) -> Evidence {
     evidence
 }
 
-/// Everything after some hard evidence.
+/// Returns the posterior of every variable given hard evidence.
 ///
 /// # Errors
-/// Impossible evidence.
+/// If the evidence is impossible.
 pub fn given(network: &Network, found: &[(&str, &str)]) -> Result<Posterior, InferenceError> {
     JunctionTree::compile(network)?.posterior(&evidence(network, found))
 }
 
-/// Probability of a state after some hard evidence.
+/// Returns the probability of a state given hard evidence.
 ///
 /// # Panics
-/// On an unknown name, or impossible evidence.
+/// If a name is unknown or the evidence is impossible.
 #[must_use]
 pub fn p(network: &Network, name: &str, state: &str, found: &[(&str, &str)]) -> f64 {
     let var = network.require(name).expect("a variable of the network");
@@ -142,10 +144,10 @@ pub fn p(network: &Network, name: &str, state: &str, found: &[(&str, &str)]) -> 
     given(network, found).expect("possible evidence").marginal(var)[at]
 }
 
-/// Probability of some hard evidence.
+/// Returns the probability of hard evidence.
 ///
 /// # Panics
-/// On an unknown name, or impossible evidence.
+/// If a name is unknown or the evidence is impossible.
 #[must_use]
 pub fn p_evidence(network: &Network, found: &[(&str, &str)]) -> f64 {
     given(network, found).expect("possible evidence").log_p_evidence().exp()
@@ -153,7 +155,7 @@ pub fn p_evidence(network: &Network, found: &[(&str, &str)]) -> f64 {
 
 // Jobs.
 
-/// The mower that comes with the program.
+/// Returns the mower that is shipped with the program.
 ///
 /// # Panics
 /// If it does not load.
@@ -162,7 +164,7 @@ pub fn mower() -> &'static Machine {
     MOWER.get_or_init(|| Machine::shipped("mower-recoil").expect("the shipped mower"))
 }
 
-/// A job on the mower with all tools.
+/// Returns a job on the mower with these steps and all tools.
 #[must_use]
 pub fn job(steps: &[StepRecord]) -> JobFile {
     JobFile {
@@ -179,10 +181,10 @@ pub fn job(steps: &[StepRecord]) -> JobFile {
     }
 }
 
-/// The demo job cut off after some steps.
+/// Returns the demo job with only its first `steps` steps.
 ///
 /// # Panics
-/// If the demo does not load.
+/// If the demo does not load or has fewer steps.
 #[must_use]
 pub fn demo_after(steps: usize) -> JobFile {
     let mut demo = JobFile::demo().expect("the demo job");
@@ -191,72 +193,72 @@ pub fn demo_after(steps: usize) -> JobFile {
     demo
 }
 
-/// A result with the knowledge that is usual for the check.
+/// Returns the step of a check with this result and the check's usual provenance.
 #[must_use]
 pub fn found(check: &str, result: &str) -> StepRecord {
     StepRecord::Check { check: check.into(), result: Some(result.into()), reading: None, known: None }
 }
 
-/// A result known in a certain way.
+/// Returns the step of a check with this result and this provenance.
 #[must_use]
 pub fn found_as(check: &str, result: &str, known: Provenance) -> StepRecord {
     StepRecord::Check { check: check.into(), result: Some(result.into()), reading: None, known: Some(known) }
 }
 
-/// A number read off.
+/// Returns the step of a check with a measured value.
 #[must_use]
 pub fn read(check: &str, value: f64, unit: Unit) -> StepRecord {
     let reading = ReadingRecord { value: Some(value), over: None, between: None, unit, temperature: None };
     StepRecord::Check { check: check.into(), result: None, reading: Some(reading), known: None }
 }
 
-/// A number known to lie between two.
+/// Returns the step of a check whose reading lies within `span`.
 #[must_use]
 pub fn between(check: &str, span: [f64; 2], unit: Unit) -> StepRecord {
     let reading = ReadingRecord { value: None, over: None, between: Some(span), unit, temperature: None };
     StepRecord::Check { check: check.into(), result: None, reading: Some(reading), known: None }
 }
 
-/// A repair.
+/// Returns the step of a repair.
 #[must_use]
 pub fn repair(id: &str) -> StepRecord {
     StepRecord::Repair { repair: id.into() }
 }
 
-/// A plain attempt.
+/// Returns the step of a start attempt without a bypass.
 #[must_use]
 pub fn attempt(outcome: Outcome) -> StepRecord {
     StepRecord::Attempt { bypass: Vec::new(), outcome }
 }
 
-/// An attempt with one bypass.
+/// Returns the step of a start attempt with one bypass.
 #[must_use]
 pub fn bypass(id: &str, outcome: Outcome) -> StepRecord {
     StepRecord::Attempt { bypass: vec![id.into()], outcome }
 }
 
-/// The answer on a job with the mower.
+/// Returns the assessment of a job on the mower.
 ///
 /// # Panics
-/// If there is none.
+/// If the job cannot be assessed.
 #[must_use]
 #[track_caller]
 pub fn assess(file: &JobFile) -> Assessment {
     assess_on(mower(), file).expect("an assessment")
 }
 
-/// The answer on a job.
+/// Returns the assessment of a job on `machine`.
 ///
 /// # Errors
-/// Whatever is wrong with the job.
+/// If the job is invalid or its findings are impossible.
 pub fn assess_on(machine: &Machine, file: &JobFile) -> Result<Assessment, JobError> {
     Job::new(machine, file)?.assess()
 }
 
-/// The odds of `part/condition` in an answer.
+/// Returns the entry of the cause `part/condition` in an assessment.
 ///
 /// # Panics
-/// If it is not there.
+/// If the assessment does not list the cause.
 #[must_use]
 #[track_caller]
 pub fn cause<'a>(answer: &'a Assessment, id: &str) -> &'a CauseOdds {
@@ -264,54 +266,54 @@ pub fn cause<'a>(answer: &'a Assessment, id: &str) -> &'a CauseOdds {
     found.expect(id)
 }
 
-/// The likeliest cause as `part/condition`.
+/// Returns the most likely cause as `part/condition`.
 #[must_use]
 pub fn leader(answer: &Assessment) -> String {
     answer.causes.first().map_or_else(String::new, |c| format!("{}/{}", c.part, c.condition))
 }
 
-/// A step of the ranking.
+/// Returns the step with this id in the ranking.
 ///
 /// # Panics
-/// If it is not there.
+/// If the step is not in the ranking.
 #[must_use]
 #[track_caller]
 pub fn ranked<'a>(answer: &'a Assessment, id: &str) -> &'a StepAdvice {
     answer.ranking.iter().find(|s| s.id == id).expect(id)
 }
 
-/// Predicted chance of a result of a step in the ranking.
+/// Returns the predicted probability of a result of a step in the ranking.
 ///
 /// # Panics
-/// If it is not there.
+/// If the step is not in the ranking or has no such result.
 #[must_use]
 #[track_caller]
 pub fn predicted(answer: &Assessment, step: &str, result: &str) -> f64 {
     ranked(answer, step).results.iter().find(|r| r.id == result).expect(result).p
 }
 
-// A machine small enough to reckon through by hand.
+// A machine small enough to compute by hand.
 
-/// The small machine of `tests/rust/machines/car.json`, to be changed by a test.
+/// Returns the description of the small machine in `tests/rust/machines/car.json`. Tests may change it.
 ///
 /// # Panics
-/// If the file is broken.
+/// If the file is not valid JSON.
 #[must_use]
 pub fn car_file() -> Value {
     serde_json::from_str(&text("rust/machines/car.json")).expect("valid JSON")
 }
 
-/// A machine from a changed description.
+/// Builds a machine from a description.
 ///
 /// # Panics
-/// If it is not valid.
+/// If the description is invalid.
 #[must_use]
 #[track_caller]
 pub fn machine(file: &Value) -> Machine {
     Machine::from_json(&file.to_string()).expect("a valid description")
 }
 
-/// A job on the small machine.
+/// Returns a job on the machine of [`car_file`] with these steps.
 #[must_use]
 pub fn car_job(steps: &[StepRecord]) -> JobFile {
     JobFile { machine: "car".into(), ..job(steps) }

@@ -1,8 +1,8 @@
-//! The best way through a [`Small`] machine, and what the advice comes to on it, by adding up all that can
-//! come out.
+//! The least expected cost on a [`Small`] machine and the expected cost of the advice, both by enumeration of
+//! all results.
 //!
-//! Nothing of the engine is in here but the advice that is followed: beliefs are lists of all states of the
-//! machine with their chances, revised by Bayes' rule.
+//! This module takes only the advice from the engine. A belief is a list of all states of the machine with
+//! their probabilities, updated by Bayes' rule.
 
 use std::collections::HashMap;
 
@@ -12,17 +12,17 @@ use halfsplit::job::{Job, JobFile, Outcome, StepRecord};
 use crate::small::{Place, Small, State};
 use crate::{attempt, bypass, found, job, repair};
 
-/// Everything known on the way: chances of all states, which checks would show what they showed, and whether
-/// the machine is open.
+/// A state of knowledge: the belief, the checks whose result is known, and whether the machine is open.
 #[derive(Debug, Clone)]
 struct Known {
-    /// By world, those that are possible, in order.
+    /// The possible worlds by index, in ascending order, with their probabilities.
     chances: Vec<(u16, f64)>,
+    /// Bit i is set if the result of check i is known: another look would show the same.
     seen: u32,
     open: bool,
 }
 
-/// Something done.
+/// An action.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Act {
     Check(usize),
@@ -31,28 +31,29 @@ enum Act {
     Repair(usize),
 }
 
-/// A machine laid out for reckoning.
+/// The tables of a machine that the computation uses. A world is a state of the whole machine.
 #[derive(Debug)]
 pub struct Layout<'s> {
     small: &'s Small,
     worlds: Vec<Vec<State>>,
+    /// Prior probability of each world.
     at_first: Vec<f64>,
-    /// By act and world: chance of every result.
+    /// Probability of every result, by act and world.
     shown: Vec<Vec<Vec<f64>>>,
-    /// By repair and world: worlds after it, with chances.
+    /// The worlds after a repair with their probabilities, by repair and world.
     after: Vec<Vec<Vec<(usize, f64)>>>,
-    /// By world: the least that it costs somebody who knows it; with the machine shut, and open.
+    /// Lower bound on the cost, by world; first with the machine shut, then with it open.
     floor: [Vec<f64>; 2],
 }
 
-/// Chances below this are rounding.
+/// Probabilities up to this value count as zero: they are rounding errors.
 const NOTHING: f64 = 1e-12;
 
 impl<'s> Layout<'s> {
-    /// Lays a machine out.
+    /// Computes the tables of a machine.
     #[must_use]
     pub fn new(small: &'s Small) -> Self {
-        // Repairs lead to states that none comes in, such as a part made sound.
+        // A repair can lead to a world of prior probability zero, so the list of worlds grows.
         let (mut worlds, mut at_first): (Vec<_>, Vec<_>) = small.worlds().into_iter().unzip();
         let mut places: HashMap<Vec<State>, usize> = worlds.iter().cloned().zip(0..).collect();
         let mut after: Vec<Vec<Vec<(usize, f64)>>> = vec![Vec::new(); small.repairs.len()];
@@ -120,8 +121,11 @@ impl<'s> Layout<'s> {
         }
     }
 
-    /// No way is cheaper than that of somebody who knows what is wrong: repairs for all of it, each again until
-    /// it takes, the machine opened once at least, and an attempt; or giving up.
+    /// Returns a lower bound on the cost in `world`: the cost for somebody who knows all faults.
+    ///
+    /// That person either hands the machine over, or repairs all acting faults and starts the machine. The
+    /// bound counts each repair until it succeeds, attempts until the machine starts, and one opening if
+    /// a repair needs it.
     fn floor(&self, world: &[State], open: bool) -> f64 {
         let wrong: Vec<Place> =
             world.iter().enumerate().filter_map(|(p, s)| s.filter(|s| s.1).map(|s| (p, s.0))).collect();
@@ -149,7 +153,9 @@ impl<'s> Layout<'s> {
         }
     }
 
-    /// What may come out, with its chance and what is known then. A running engine is the end and not in it.
+    /// Returns every result of `act` with its probability and the state of knowledge after it.
+    ///
+    /// The outcome "runs" of an attempt without a bypass ends the job and is left out.
     fn outlook(&self, known: &Known, act: Act) -> Vec<(usize, f64, Known)> {
         let small = self.small;
         let (mut seen, mut open) = (known.seen, known.open);
@@ -162,7 +168,7 @@ impl<'s> Layout<'s> {
             Act::Repair(r) => {
                 let mend = &small.repairs[r];
                 open |= mend.open;
-                // A part that was worked on is looked at anew, whether or not the repair took.
+                // After a repair on a part, the results of the checks on that part are unknown again.
                 let touched = |look: &crate::small::Look| {
                     look.at.iter().any(|(part, _)| mend.cures.iter().any(|(p, _)| p == part))
                 };
@@ -194,7 +200,7 @@ impl<'s> Layout<'s> {
             .collect()
     }
 
-    /// What is known when a machine came in and did not start.
+    /// Returns each failed outcome of the first attempt with its probability and the knowledge after it.
     fn brought(&self) -> Vec<(usize, f64, Known)> {
         let unseen = Known { chances: possible(&self.at_first), seen: 0, open: false };
         let mut outcomes = self.outlook(&unseen, Act::Attempt);
@@ -203,8 +209,10 @@ impl<'s> Layout<'s> {
         outcomes
     }
 
-    /// Least expected cost on machines that did not start, between two bounds: until they are as close as `within`
-    /// (a share), or so many states of knowledge were looked at.
+    /// Returns bounds on the least expected cost for machines that did not start.
+    ///
+    /// The search ends when the gap is at most the share `within` of the lower bound, or after `most` walks
+    /// or states of knowledge.
     #[must_use]
     pub fn optimum(&self, ways: Ways, within: f64, most: usize) -> Bounds {
         let mut search = Search { layout: self, ways, nodes: Vec::new(), places: HashMap::new() };
@@ -221,16 +229,18 @@ impl<'s> Layout<'s> {
         bounds
     }
 
+    /// Returns a lower bound on the expected cost: the mean of the bounds of the worlds.
     fn least(&self, known: &Known) -> f64 {
         let floor = &self.floor[usize::from(known.open)];
         known.chances.iter().map(|(world, p)| p * floor[usize::from(*world)]).sum()
     }
 
-    /// Expected cost of following the advice to its end on machines that did not start; `on_the_way` sees every
-    /// answer with the chance of every fault to act.
+    /// Returns the expected cost of the advice, followed to the end on machines that did not start.
+    ///
+    /// Calls `on_the_way` with every assessment and a function that returns a fault's probability of acting.
     ///
     /// # Panics
-    /// If the engine finds fault with a job.
+    /// If the engine rejects a job.
     pub fn advised(&self, mut on_the_way: impl FnMut(&Assessment, &dyn Fn(Place) -> f64)) -> f64 {
         let machine = self.small.machine();
         let mut cost = 0.0;
@@ -272,7 +282,7 @@ impl<'s> Layout<'s> {
                     self.go_on(reached * p, then, longer, &mut cost, &mut to_do);
                     continue;
                 }
-                // A try comes right after the repair: that is what the advice prices.
+                // The advice includes an attempt right after this repair in its cost.
                 cost += reached * self.small.attempt;
                 for (outcome, p, tried) in self.outlook(&then, Act::Attempt) {
                     let mut tried_file = longer.clone();
@@ -284,7 +294,7 @@ impl<'s> Layout<'s> {
         cost
     }
 
-    /// What hardly ever comes is not followed any more, and counts as given up.
+    /// Adds a job to `to_do`. A very improbable or very long job counts as handed over instead.
     fn go_on(
         &self,
         reached: f64,
@@ -303,26 +313,26 @@ impl<'s> Layout<'s> {
     }
 }
 
-/// Those of some chances that are more than rounding, with their places.
+/// Returns the probabilities above [`NOTHING`] with their indices.
 fn possible(all: &[f64]) -> Vec<(u16, f64)> {
     all.iter().zip(0..).filter(|(p, _)| **p > NOTHING).map(|(p, at)| (at, *p)).collect()
 }
 
-/// Ways through a machine.
+/// The set of plans that the search considers.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Ways {
-    /// A try to start after every repair, as the published examples have it.
+    /// Plans with a start attempt after every repair, as in the published examples.
     TryAfterRepair,
-    /// Anything, such as two repairs while the machine is open, as the advice has it.
+    /// All plans, for example two repairs while the machine is open, as in the advice.
     Any,
 }
 
-/// Where a value lies.
+/// Lower and upper bound on a value.
 #[derive(Debug, Clone, Copy)]
 pub struct Bounds {
-    /// At least here.
+    /// Lower bound.
     pub low: f64,
-    /// At most here.
+    /// Upper bound.
     pub high: f64,
 }
 
@@ -332,22 +342,24 @@ impl Bounds {
     }
 }
 
-/// Something that can be done: its price, and what may come out, with its chance.
+/// An action: its price, and the probability and the node of every result.
 type Choice = (f64, Vec<(f64, usize)>);
 
-/// Something that can be known on the way.
+/// A node of the search: a state of knowledge with bounds on its expected cost.
 struct Node {
     known: Known,
     bounds: Bounds,
-    /// What can be done and is not ruled out; none before it was asked for.
+    /// The actions that may still be optimal; `None` before the node is expanded.
     acts: Option<Vec<Choice>>,
 }
 
-/// Chances of worlds, rounded; checks seen; whether it is open.
+/// The key of a node: rounded probabilities of the worlds, known checks, and whether the machine is open.
 type Key = (Vec<(u16, u64)>, u32, bool);
 
-/// Heuristic search between two bounds: goes where the lower bound is least and the uncertainty largest, and
-/// brings back what it found (Smith and Simmons 2004, "Heuristic search value iteration for POMDPs").
+/// Heuristic search value iteration (Smith and Simmons 2004, "Heuristic search value iteration for POMDPs").
+///
+/// Each walk takes the action with the least lower bound and the result with the largest weighted gap, and
+/// then updates the bounds of the nodes that it passed.
 struct Search<'a, 's> {
     layout: &'a Layout<'s>,
     ways: Ways,
@@ -356,6 +368,7 @@ struct Search<'a, 's> {
 }
 
 impl Search<'_, '_> {
+    /// Returns the index of the node for this knowledge, and adds the node if it is new.
     fn node(&mut self, known: Known) -> usize {
         let key = known.chances.iter().map(|(w, p)| (*w, (p * 1e11).round() as u64)).collect();
         let bounds = Bounds { low: self.layout.least(&known), high: self.layout.small.hand_over };
@@ -366,12 +379,13 @@ impl Search<'_, '_> {
         })
     }
 
+    /// Returns the mean bounds of some nodes, weighted by probability.
     fn mean(&self, of: &[(f64, usize)]) -> Bounds {
         let sum = |get: fn(Bounds) -> f64| of.iter().map(|(p, at)| p * get(self.nodes[*at].bounds)).sum();
         Bounds { low: sum(|b| b.low), high: sum(|b| b.high) }
     }
 
-    /// One way through, and back.
+    /// Walks down from the roots, and updates the bounds on the way back.
     fn walk(&mut self, roots: &[(f64, usize)], precision: f64) {
         const LONGEST: usize = 60;
         const RARE: f64 = 1e-9;
@@ -399,7 +413,7 @@ impl Search<'_, '_> {
         of.iter().max_by(|a, b| weight(a).total_cmp(&weight(b))).copied()
     }
 
-    /// Finds out what can be done.
+    /// Expands a node: lists the actions that may be optimal, and adds the nodes of their results.
     fn open(&mut self, at: usize) {
         if self.nodes[at].acts.is_some() {
             return;
@@ -419,7 +433,7 @@ impl Search<'_, '_> {
                         outlook.iter().flat_map(|(_, _, then)| layout.outlook(then, Act::Attempt)).collect();
                 }
             } else if outlook.first().is_some_and(|(_, p, _)| *p > 1.0 - NOTHING) {
-                // What is known to come out tells nothing.
+                // A result that is certain gives no information.
                 continue;
             }
             let least: f64 = outlook.iter().map(|(_, p, then)| p * layout.least(then)).sum();
@@ -430,7 +444,7 @@ impl Search<'_, '_> {
         self.nodes[at].acts = Some(acts);
     }
 
-    /// Brings the bounds up to what is known of what may come.
+    /// Updates the bounds of a node from the bounds of the nodes that follow it.
     fn revise(&mut self, at: usize) {
         let Some(mut acts) = self.nodes[at].acts.take() else { return };
         let hand_over = self.layout.small.hand_over;
@@ -442,7 +456,7 @@ impl Search<'_, '_> {
             bounds.low = bounds.low.min(price + mean.low);
             bounds.high = bounds.high.min(price + mean.high);
         }
-        // What cannot be the best is not looked at again.
+        // An action whose lower bound exceeds the upper bound of the node cannot be optimal.
         let mut low = lows.iter();
         acts.retain(|_| low.next().is_none_or(|low| *low <= bounds.high));
         let node = &mut self.nodes[at];
@@ -452,7 +466,7 @@ impl Search<'_, '_> {
     }
 }
 
-/// Steps of a job on a small machine.
+/// Returns a job on a small machine with these steps.
 #[must_use]
 pub fn small_job(steps: &[StepRecord]) -> JobFile {
     JobFile { machine: "small".into(), ..job(steps) }

@@ -1,56 +1,56 @@
-//! Machines small enough that the best way through them can be found by trying everything.
+//! Machines small enough that a search over all plans finds the optimal one.
 //!
-//! What such a machine is lives twice: as a description for the engine ([`Small::file`]), and as the list of
-//! all states it can be in with what is likely to be seen in each ([`Small::worlds`], `optimum.rs`), which
-//! has nothing in common with the engine.
+//! A small machine has two independent models. The engine reads its description ([`Small::file`]). The search
+//! in `optimum.rs` uses the list of all its states ([`Small::worlds`]) with the probabilities of the results
+//! in each state, and does not use the engine's algorithms.
 
 use halfsplit::job::Outcome;
 use halfsplit::machine::Machine;
 use serde_json::{Value, json};
 
-/// A machine.
+/// A small machine. A minute of work costs 1, so a price is also a number of minutes.
 #[derive(Debug, Clone)]
 pub struct Small {
-    /// By part: what can be wrong with it, one at a time.
+    /// The faults of each part. A part has at most one fault at a time.
     pub parts: Vec<Vec<Fault>>,
-    /// What can be looked at.
+    /// The checks.
     pub checks: Vec<Look>,
-    /// Starts with something lifted.
+    /// The start attempts with a bypass.
     pub bypasses: Vec<Lift>,
-    /// What can be made good.
+    /// The repairs.
     pub repairs: Vec<Mend>,
-    /// Price of opening the machine, which a start attempt closes.
+    /// Price of opening the machine. A start attempt closes it again.
     pub open: f64,
     /// Price of a start attempt.
     pub attempt: f64,
-    /// Chance that a machine with nothing wrong runs at an attempt; else it does nothing.
+    /// Probability that a machine without an acting fault runs at an attempt. Otherwise it does nothing.
     pub starts: f64,
-    /// Price of giving up.
+    /// Price of handing the machine over.
     pub hand_over: f64,
 }
 
-/// Something that can be wrong, with its shares of machines. It always acts in the same way.
+/// A fault of a part, with its prior probabilities. An acting fault always has the same outcome.
 #[derive(Debug, Clone)]
 pub struct Fault {
-    /// There, and does not matter.
+    /// Probability that the fault is present and harmless.
     pub harmless: f64,
-    /// There, and stops the engine.
+    /// Probability that the fault is present and stops the engine.
     pub acting: f64,
-    /// What the engine does then.
+    /// Outcome of an attempt if the fault acts.
     pub outcome: Outcome,
 }
 
-/// A part and one of its faults, by their places.
+/// A fault: the index of its part and its index among the faults of the part.
 pub type Place = (usize, usize);
 
-/// A check: whether any of some faults is there.
+/// A check that shows whether any of some faults is present.
 #[derive(Debug, Clone)]
 pub struct Look {
-    /// The faults.
+    /// The faults that the check can show.
     pub at: Vec<Place>,
-    /// Whether it shows only those that act.
+    /// Whether the check shows a fault only if it acts.
     pub acting_only: bool,
-    /// Chance of every result if one of them is there, and if none is.
+    /// Probability of every result: first if one of the faults is present, then if none is.
     pub shows: [Vec<f64>; 2],
     /// Price.
     pub price: f64,
@@ -61,18 +61,18 @@ pub struct Look {
 /// A start attempt during which some faults do not act.
 #[derive(Debug, Clone)]
 pub struct Lift {
-    /// The faults.
+    /// The faults that do not act.
     pub of: Vec<Place>,
-    /// Price, the attempt included.
+    /// Price, including the attempt.
     pub price: f64,
 }
 
 /// A repair.
 #[derive(Debug, Clone)]
 pub struct Mend {
-    /// What it makes good.
+    /// The faults that it cures.
     pub cures: Vec<Place>,
-    /// Chance that it takes, for each part on its own.
+    /// Probability that the repair succeeds, independently for each part.
     pub takes: f64,
     /// Price.
     pub price: f64,
@@ -80,11 +80,11 @@ pub struct Mend {
     pub open: bool,
 }
 
-/// What a part is like: sound, or with a fault that acts or does not.
+/// The state of a part: `None` if it is sound, or the index of its fault and whether the fault acts.
 pub type State = Option<(usize, bool)>;
 
 impl Small {
-    /// Every state that the machine can be in when it comes, with its chance.
+    /// Returns every possible state of the machine as it comes in, with its probability.
     #[must_use]
     pub fn worlds(&self) -> Vec<(Vec<State>, f64)> {
         let mut worlds = vec![(Vec::new(), 1.0)];
@@ -104,7 +104,7 @@ impl Small {
         worlds
     }
 
-    /// Chance of every outcome of an attempt on a machine in this state, some faults lifted.
+    /// Returns the probability of every outcome of an attempt in this state. The `lifted` faults do not act.
     #[must_use]
     pub fn outcomes(&self, world: &[State], lifted: &[Place]) -> [f64; 4] {
         let acts = |(part, state): (usize, &State)| match state {
@@ -121,7 +121,7 @@ impl Small {
         chances
     }
 
-    /// Chance of every result of a check on a machine in this state.
+    /// Returns the probability of every result of a check in this state.
     #[must_use]
     pub fn results(&self, check: usize, world: &[State]) -> &[f64] {
         let look = &self.checks[check];
@@ -131,17 +131,17 @@ impl Small {
         &look.shows[usize::from(!there)]
     }
 
-    /// The machine for the engine; a minute costs 1.
+    /// Builds the machine for the engine.
     ///
     /// # Panics
-    /// If it is not valid.
+    /// If the description is invalid.
     #[must_use]
     #[track_caller]
     pub fn machine(&self) -> Machine {
         Machine::from_json(&self.file().to_string()).expect("a valid description")
     }
 
-    /// Its description.
+    /// Returns the description that the engine reads.
     #[must_use]
     pub fn file(&self) -> Value {
         const SOURCE: &str = "made up";

@@ -1,8 +1,8 @@
-//! What the trade says of engines that do not start, as tables of our own; and a machine of which nothing
-//! is known but that.
+//! The experience of the trade with engines that do not start, as a table, and the network of a machine that
+//! did not start.
 //!
-//! All figures are common practice, no counted source: opening values of the trade, in percent of
-//! no-starts, in minutes of hands-on work, in dollars of the 2020s.
+//! The figures are estimates from common practice, not counts. Shares are in percent of the engines that do
+//! not start, times in minutes of hands-on work, prices in dollars of the 2020s.
 
 use halfsplit::job::{Job, JobFile, Outcome};
 use halfsplit::machine::Machine;
@@ -10,12 +10,14 @@ use halfsplit_bayes::{Evidence, JunctionTree, Network, Posterior, VarId};
 
 use crate::{attempt, job};
 
-/// What stands as one fault in the trade, as our conditions; its share of what stops engines that do
-/// not start, and the share of these in which it is found and not the reason, in percent; minutes of
-/// the repair, and the price of its parts: low, typical, high.
+/// A fault as the trade names it.
+///
+/// The fields are: the conditions of the mower that it covers; the percentage of no-starts that it causes;
+/// the percentage of no-starts in which it is present but not the cause; the minutes of the repair; and the
+/// low, typical and high price of the repair's parts.
 pub type Fault = (&'static [&'static str], f64, f64, f64, [f64; 3]);
 
-/// Every fault of the mower.
+/// All faults of the mower.
 #[rustfmt::skip]
 pub const FAULTS: [Fault; 45] = [
     (&["tank/empty"], 3.2, 1.0, 3.0, [0.0, 3.0, 8.0]),
@@ -65,21 +67,21 @@ pub const FAULTS: [Fault; 45] = [
     (&["crank/broken"], 0.4, 0.3, 0.0, [0.0, 0.0, 300.0]),
 ];
 
-/// A condition among engines that do not start.
+/// The shares of one condition among engines that do not start.
 pub struct Share {
-    /// `part/condition`.
+    /// The condition as `part/condition`.
     pub id: String,
-    /// Its group.
+    /// The subsystem of the part.
     pub subsystem: String,
-    /// Whether it stands for what is not listed.
+    /// Whether the part stands for all causes that are not listed.
     pub left_over: bool,
-    /// Share of all that stops them, in percent.
+    /// Percentage of no-starts that this condition causes.
     pub cause: f64,
-    /// Share of the engines in which it is found and does not stop them, in percent.
+    /// Percentage of the engines in which the condition is present but harmless.
     pub there: f64,
 }
 
-/// A machine after a start that failed in one way or another, and everything that could be found next.
+/// The network of a machine after one failed start attempt, with the results of all possible next steps.
 pub struct NoStart {
     network: Network,
     tree: JunctionTree,
@@ -87,8 +89,10 @@ pub struct NoStart {
 }
 
 impl NoStart {
+    /// Builds the network of `machine` and the evidence that it does not start.
+    ///
     /// # Panics
-    /// If the machine has no network.
+    /// If the network cannot be built.
     #[must_use]
     pub fn of(machine: &Machine) -> Self {
         let file = JobFile { machine: machine.id().into(), ..job(&[attempt(Outcome::Nothing)]) };
@@ -100,42 +104,42 @@ impl NoStart {
         NoStart { network, tree, found }
     }
 
-    /// What is known: that it does not start.
+    /// Returns the evidence that the machine does not start.
     #[must_use]
     pub fn found(&self) -> Evidence {
         self.found.clone()
     }
 
-    /// The odds of everything.
+    /// Returns the posterior of every variable given the evidence.
     ///
     /// # Panics
-    /// On impossible evidence.
+    /// If the evidence is impossible.
     #[must_use]
     pub fn given(&self, evidence: &Evidence) -> Posterior {
         self.tree.posterior(evidence).expect("possible")
     }
 
-    /// Adds that a context is in a state.
+    /// Adds the evidence that a context variable is in a state.
     ///
     /// # Panics
-    /// On an unknown name.
+    /// If a name is unknown.
     pub fn context(&self, evidence: &mut Evidence, context: &str, state: &str) {
         let var = self.network.require(context).expect("a context");
         evidence.observe(&self.network, var, state).expect("a state");
     }
 
-    /// Adds, for each of some parts, that one of the `part/condition` acts, or that none does.
+    /// Adds the evidence that each `part/condition` of `ids` acts, or, if `act` is false, that it does not.
     ///
     /// # Panics
-    /// On an unknown name.
+    /// If a part is unknown.
     pub fn acting(&self, evidence: &mut Evidence, ids: &[&str], act: bool) {
         self.weigh(evidence, ids, |condition, state| (state == format!("{condition}/acting")) == act);
     }
 
-    /// Adds that a `part/condition` is there, whether it acts or not.
+    /// Adds the evidence that a `part/condition` is present, acting or harmless.
     ///
     /// # Panics
-    /// On an unknown name.
+    /// If the part is unknown.
     pub fn present(&self, evidence: &mut Evidence, id: &str) {
         self.weigh(evidence, &[id], |condition, state| state.starts_with(&format!("{condition}/")));
     }
@@ -154,10 +158,10 @@ impl NoStart {
         self.network.require(&format!("part {part}")).expect("a part")
     }
 
-    /// Chances, in percent, that `part/condition` acts, and that it is there and does not.
+    /// Returns the probabilities, in percent, that `part/condition` acts and that it is present but harmless.
     ///
     /// # Panics
-    /// On an unknown name.
+    /// If the part is unknown.
     #[must_use]
     pub fn chances(&self, posterior: &Posterior, id: &str) -> (f64, f64) {
         let (part, condition) = id.split_once('/').expect("part/condition");
@@ -170,10 +174,10 @@ impl NoStart {
         (of("acting"), of("harmless"))
     }
 
-    /// Every condition of the machine: its share of what stops such engines, and how often it is merely there.
+    /// Returns the shares of every condition of the machine, as a cause and as harmless.
     ///
     /// # Panics
-    /// If this is not about the machine.
+    /// If `machine` is not the machine of this network.
     #[must_use]
     pub fn shares(&self, machine: &Machine) -> Vec<Share> {
         let posterior = self.given(&self.found);
@@ -196,10 +200,10 @@ impl NoStart {
         all
     }
 
-    /// Chances, in percent, of the results of a check, by groups.
+    /// Returns the probability, in percent, of each group of results of a check.
     ///
     /// # Panics
-    /// On an unknown name.
+    /// If a name is unknown.
     #[must_use]
     pub fn results(&self, posterior: &Posterior, check: &str, groups: &[&[&str]]) -> Vec<f64> {
         let leaf = starting_with(&self.network, &format!("next: {check} #"));

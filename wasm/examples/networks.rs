@@ -1,5 +1,5 @@
-//! Any network in an engine for the web: what `npm --prefix tests run networks` times beside the native engine.
-//! The tasks are those of `bench_work` (tests/bench).
+//! The WebAssembly side of the benchmark `npm --prefix tests run networks`, which also times the native
+//! engine. It runs the tasks of `bench_work` (tests/bench) on any network.
 
 use halfsplit_bayes::{
     Evidence, EvidenceFile, JunctionTree, Network, NetworkFile, Posterior, VarId, Workspace, predictions,
@@ -7,7 +7,7 @@ use halfsplit_bayes::{
 use serde_json::Value;
 use wasm_bindgen::prelude::*;
 
-/// A network, sets of evidence on it, and what is needed to answer with them.
+/// A network, sets of evidence on it, and its compiled junction tree.
 #[wasm_bindgen]
 #[derive(Debug)]
 pub struct Questions {
@@ -19,10 +19,10 @@ pub struct Questions {
 
 #[wasm_bindgen]
 impl Questions {
-    /// Reads `{"network": .., "sets": [..]}` and compiles.
+    /// Reads `{"network": .., "sets": [..]}` and compiles the network.
     ///
     /// # Errors
-    /// Anything wrong with the text.
+    /// If the text is not valid, or the network or the evidence in it.
     #[wasm_bindgen(constructor)]
     pub fn new(work: &str) -> Result<Self, JsError> {
         let mut work: Value = serde_json::from_str(work)?;
@@ -33,21 +33,22 @@ impl Questions {
         Ok(Questions { work: tree.workspace(), network, sets, tree })
     }
 
-    /// A tree and the first answer, nothing found.
+    /// Compiles a tree, computes the posterior without evidence, and returns its checksum.
     ///
     /// # Errors
-    /// A network that is too large.
+    /// If the network is too large.
     pub fn compile(&self) -> Result<f64, JsError> {
         let nothing = Evidence::new();
         let answer = JunctionTree::compile(&self.network)?.posterior(&nothing)?;
         Ok(self.check(&answer, &nothing))
     }
 
-    /// All marginals given each set but the first, so many times over: the clock of a browser is too coarse for
-    /// one.
+    /// Computes all marginals given each set but the first, and returns the sum of their checksums.
+    ///
+    /// Repeats the computation `rounds` times: the clock of a browser is too coarse to time a single one.
     ///
     /// # Errors
-    /// Evidence that is impossible.
+    /// If the evidence is impossible.
     pub fn answers(&mut self, rounds: usize) -> Result<f64, JsError> {
         let mut sum = 0.0;
         for _ in 0..rounds {
@@ -60,10 +61,10 @@ impl Questions {
         Ok(sum)
     }
 
-    /// The sweep over all leaves given the first set.
+    /// Computes the predictions for all leaves given the first set, and returns their checksum.
     ///
     /// # Errors
-    /// Evidence that is impossible.
+    /// If the evidence is impossible.
     pub fn sweep(&self) -> Result<f64, JsError> {
         let given = &self.sets[0];
         let told = predictions(&self.network, given)?.into_iter().flat_map(|outlook| {
@@ -73,7 +74,7 @@ impl Questions {
         Ok(told.map(|(_, marginal)| sum(&marginal)).sum())
     }
 
-    /// A number that tells answers apart: every probability times the place of its state.
+    /// Returns a checksum of a posterior: the sum of all probabilities, each times the number of its state.
     fn check(&self, answer: &Posterior, evidence: &Evidence) -> f64 {
         let asked = |var: &VarId| evidence.get(*var).is_none();
         let vars = self.network.iter().map(|(var, _)| var).filter(asked);

@@ -1,4 +1,4 @@
-//! The engine in a browser says the same as on the machine that it was built on.
+//! Test that the engine in a browser gives the same answers as the native engine.
 
 #![cfg(target_arch = "wasm32")]
 #![allow(missing_docs)]
@@ -11,11 +11,13 @@ use wasm_bindgen_test::{console_log, wasm_bindgen_test, wasm_bindgen_test_config
 
 wasm_bindgen_test_configure!(run_in_browser);
 
-/// What `cargo run -p halfsplit-tests --bin alike` printed; the test's script puts it here.
+/// The output of `cargo run -p halfsplit-tests --bin alike`, which the test script passes in this variable.
 const THERE: Option<&str> = option_env!("HALFSPLIT_ALIKE");
 
-/// Sums of some hundred numbers of up to a few hundred each: the two may round each step of the way otherwise, in
-/// logarithms above all, but not by more.
+/// Relative tolerance of the sums.
+///
+/// Each sum has a few hundred terms of up to a few hundred each. The two engines may round differently,
+/// mostly in logarithms.
 const SUM: f64 = 1e-9;
 
 #[wasm_bindgen_test]

@@ -1,4 +1,4 @@
-//! The engine as the page sees it, in a real browser.
+//! Tests of the engine's interface to the page, in a real browser.
 
 #![cfg(target_arch = "wasm32")]
 #![allow(missing_docs, clippy::panic)]
@@ -16,7 +16,7 @@ use halfsplit_wasm::{
 
 wasm_bindgen_test_configure!(run_in_browser);
 
-/// The mower as the page fetches it: whole, its blocks put together.
+/// Returns the description of the mower as the page fetches it, with its blocks merged.
 fn mower() -> String {
     let machine = halfsplit::machine::Machine::shipped("mower-recoil").expect("it is shipped");
     serde_json::to_string(machine.file()).expect("a description is JSON")
@@ -36,7 +36,7 @@ fn number(value: &JsValue, path: &str) -> f64 {
     get(value, path).as_f64().unwrap_or_else(|| panic!("no number at {path}"))
 }
 
-/// Any value as what the page would pass for a job.
+/// Returns any JSON value typed as a job, as the page could pass it.
 fn as_job(json: &str) -> Ts<JobFile> {
     Ts::new_unchecked(JSON::parse(json).expect("the test's own JSON"))
 }
@@ -48,7 +48,7 @@ fn trouble(result: Result<impl Sized, Trouble>) -> JsValue {
     }
 }
 
-/// Hands the mower over, as the page does before it asks anything about it.
+/// Loads the mower into the engine, as the page does before any question about it.
 fn load_mower() {
     load_machine(&mower()).expect("the shipped mower is valid");
 }
@@ -60,7 +60,7 @@ fn the_demo_job_comes_out_as_on_the_command_line() {
     let mut session =
         AdviceSession::new(as_job(&file.to_json().expect("a job is JSON"))).expect("it can be assessed");
     let first = session.assessment().expect("plain data").js_value();
-    // Piece by piece; once a round is over, the answer is that of the round.
+    // The lookahead proceeds step by step. The assessment always includes the last complete round.
     let mut ahead = get(&first, "lookahead");
     assert!(number(&ahead, "done") < number(&ahead, "of"), "{ahead:?}");
     while number(&ahead, "done") < number(&ahead, "of") {
@@ -82,7 +82,7 @@ fn the_demo_job_comes_out_as_on_the_command_line() {
     assert_eq!(text(&leader, "part"), "stop-lead");
 }
 
-/// Size of the engine's memory.
+/// Returns the size of the engine's memory in bytes.
 fn memory_bytes() -> f64 {
     number(&wasm_bindgen::memory(), "buffer.byteLength")
 }
@@ -115,7 +115,7 @@ fn reasons_are_those_of_the_command_line_and_firmness_comes_piece_by_piece() {
     assert_eq!(text(&here, "leader.condition"), leader.condition);
     assert!((number(&here, "leader.p") - leader.p).abs() < 1e-12);
 
-    // Three steps of the analysis of one job; another analysis begins anew.
+    // Three steps of one analysis make progress; a new analysis of the same job starts from the beginning.
     let begin = |given: &str| SensitivityAnalysis::new(as_job(given)).expect("possible");
     let piece = |analysis: &mut SensitivityAnalysis| {
         let so_far = analysis.step().expect("possible").js_value();
@@ -146,7 +146,7 @@ fn a_link_reopens_the_same_job() {
 #[wasm_bindgen_test]
 fn values_are_plain_objects_and_lists() {
     let given = r#"{"machine":"mower-recoil","rate_per_hour":40,"machine_value":0.30000000000000004,"settings":{"a":"b"},"steps":[]}"#;
-    // A byte order mark, as some editors put before a file.
+    // The text starts with a byte order mark, which some editors add to a file.
     let job = parse_job(&format!("\u{feff}{given}")).expect("a job").js_value();
     assert_eq!(JSON::stringify(&job).expect("plain data"), given);
     assert!(!get(&job, "settings").is_instance_of::<js_sys::Map>());
@@ -190,7 +190,7 @@ fn errors_are_values_with_their_place_rule_and_figures() {
     assert_eq!(get(&off, "rule.given").as_f64(), Some(900.0));
     assert_eq!(get(&off, "rule.highest").as_f64(), Some(300.0));
 
-    // The mower is never that sure of anything; the textbook's car is.
+    // No findings on the mower are impossible; findings on the textbook's car can be.
     load_machine(include_str!("../../tests/rust/machines/car.json")).expect("a valid description");
     let excluded = trouble(AdviceSession::new(as_job(
         r#"{"machine":"car","steps":[{"do":"check","check":"dial","result":"full"},
