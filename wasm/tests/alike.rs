@@ -7,6 +7,9 @@
 mod said;
 
 use halfsplit::machine::Machine;
+use js_sys::{Function, Promise, Reflect};
+use wasm_bindgen::{JsCast as _, JsValue};
+use wasm_bindgen_futures::JsFuture;
 use wasm_bindgen_test::{console_log, wasm_bindgen_test, wasm_bindgen_test_configure};
 
 wasm_bindgen_test_configure!(run_in_browser);
@@ -20,12 +23,28 @@ const THERE: Option<&str> = option_env!("HALFSPLIT_ALIKE");
 /// mostly in logarithms.
 const SUM: f64 = 1e-9;
 
+/// Number of jobs after which the browser gets a turn.
+const PIECE: u64 = 20;
+
+/// Gives the browser a turn. Its driver gives up on a page that does not answer for 30 s.
+async fn give_the_browser_a_turn() {
+    let promise = Promise::new(&mut |resolve, _| {
+        let timer =
+            Reflect::get(&js_sys::global(), &JsValue::from("setTimeout")).expect("a browser has timers");
+        timer.unchecked_into::<Function>().call1(&JsValue::NULL, &resolve).expect("a timer starts");
+    });
+    JsFuture::from(promise).await.expect("a timer ends");
+}
+
 #[wasm_bindgen_test]
-fn a_thousand_jobs_come_out_alike() {
+async fn a_thousand_jobs_come_out_alike() {
     let there = THERE.expect("HALFSPLIT_ALIKE: what `cargo run -p halfsplit-tests --bin alike` prints");
     let machines = Machine::all_shipped().expect("the machines that come with the program");
     let (mut compared, mut same_bits, mut otherwise) = (0, 0, Vec::new());
     for (number, (mark, sum)) in (0..said::JOBS).zip(said::read(there)) {
+        if number % PIECE == 0 {
+            give_the_browser_a_turn().await;
+        }
         let here = said::said(&machines, number);
         if here.0 != mark {
             otherwise.push(format!("job {number}: other words, or in another order"));
