@@ -183,6 +183,33 @@ export async function beforeWorker(
   return () => count;
 }
 
+/**
+ * Makes the worker block in `advise` as long as a test wants, so that the test does not depend on speed. `hold` makes
+ * the coming calls wait and returns the function that releases them; `started` counts the workers.
+ */
+export async function holdableAdvice(
+  page: Page,
+): Promise<{ readonly hold: () => () => void; readonly started: () => number }> {
+  let held = Promise.resolve();
+  await page.route('**/held', async (route) => {
+    await held;
+    await route.fulfill({ body: '' });
+  });
+  const waits = `self.addEventListener("message", (event) => {
+    if (event.data.call !== "advise") return;
+    const request = new XMLHttpRequest();
+    request.open("GET", "/held", false);
+    request.send();
+  });`;
+  const started = await beforeWorker(page, waits, () => true);
+  const hold = (): (() => void) => {
+    let release = (): void => {};
+    held = new Promise((resolve) => (release = resolve));
+    return release;
+  };
+  return { hold, started };
+}
+
 /** Makes every piece of the lookahead take `ms` milliseconds; the worker answers other calls meanwhile. */
 export async function lookingSlowly(page: Page, ms: number): Promise<void> {
   const wait = `self.addEventListener("message", (event) => {

@@ -8,6 +8,7 @@ import {
   causes,
   choose,
   DEMO_STEPS,
+  holdableAdvice,
   lines,
   nextStep,
   odds,
@@ -46,25 +47,11 @@ async function recovers(page: Page, why: string): Promise<void> {
 }
 
 test('the page keeps moving while the engine thinks', async ({ page }) => {
-  // The worker blocks in every `advise` until a request is answered, so that the test does not depend on
-  // speed.
-  let held = Promise.resolve();
-  await page.route('**/held', async (route) => {
-    await held;
-    await route.fulfill({ body: '' });
-  });
-  const waits = `self.addEventListener("message", (event) => {
-    if (event.data.call !== "advise") return;
-    const request = new XMLHttpRequest();
-    request.open("GET", "/held", false);
-    request.send();
-  });`;
-  const started = await beforeWorker(page, waits, () => true);
+  const { hold, started } = await holdableAdvice(page);
   await openDemo(page);
   await choose(page, STEP);
   expect(page.workers()).toHaveLength(1);
-  let release = () => {};
-  held = new Promise((resolve) => (release = resolve));
+  const release = hold();
   const asked = page.waitForRequest('**/held');
   await nextStep(page).locator('.stub-name').last().click();
   await asked;

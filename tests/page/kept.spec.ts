@@ -1,10 +1,10 @@
 // Keeping: input survives a reload, a crash and other windows.
 
 import {
-  beforeWorker,
   button,
   choose,
   DEMO_STEPS,
+  holdableAdvice,
   lines,
   nextStep,
   odds,
@@ -211,25 +211,12 @@ test('changed in two windows at once, both are kept', async ({ page, context }) 
 });
 
 test('a job that is taken up while a step of another one is worked out gets none of it', async ({ page }) => {
-  // The worker blocks in every `advise` until a request is answered.
-  let held = Promise.resolve();
-  await page.route('**/held', async (route) => {
-    await held;
-    await route.fulfill({ body: '' });
-  });
-  const waits = `self.addEventListener("message", (event) => {
-    if (event.data.call !== "advise") return;
-    const request = new XMLHttpRequest();
-    request.open("GET", "/held", false);
-    request.send();
-  });`;
-  await beforeWorker(page, waits, () => true);
+  const { hold } = await holdableAdvice(page);
   await startJob(page);
   await button(page, 'Another job').click();
   await button(page, 'Open the demo job').click();
   await settled(page, DEMO_STEPS);
-  let release = () => {};
-  held = new Promise((resolve) => (release = resolve));
+  const release = hold();
   await choose(page, 'Look at the air filter');
   await button(nextStep(page), 'packed solid').click();
   await expect(lines(page)).toHaveCount(DEMO_STEPS + 1);
