@@ -27,6 +27,7 @@ mod obstacle;
 mod plan;
 mod planner;
 mod possible;
+mod precedence;
 mod rank;
 mod reason;
 mod render;

@@ -77,6 +77,8 @@ pub(super) struct Gain {
 #[derive(Debug)]
 pub(super) struct ObserveRepairs {
     pub(super) all: Vec<ObserveRepair>,
+    /// By observation: gain for its cost if the repair that its result points to follows it.
+    pub(super) values: Vec<f64>,
     /// By set of the posterior: all its causes.
     whole: Vec<Subset>,
     /// The repairs that cure something of each set, set after set.
@@ -105,6 +107,7 @@ impl ObserveRepairs {
     pub(super) fn new(costs: &Costs, sets: &[CauseSet], p: &[f64], observables: &[Observable]) -> Self {
         let mut chosen = ObserveRepairs::without_gains(costs, sets);
         let before = chosen.repair_gains(costs, p);
+        let mut values = Vec::with_capacity(observables.len());
         let valued = observables.iter().enumerate().filter_map(|(observation, observable)| {
             let mut candidate = ObserveRepair {
                 observation,
@@ -120,10 +123,12 @@ impl ObserveRepairs {
                 candidate.target(costs, p, result, &before, &after);
             }
             let value = chosen.value(&mut candidate, costs, p);
+            values.push(value);
             (value > 0.0).then_some((value, candidate))
         });
         let best = largest_first(valued.collect(), |(value, _)| *value).into_iter().take(MOST);
         chosen.all = best.map(|(_, candidate)| candidate).collect();
+        chosen.values = values;
         chosen.compute_gains(costs);
         chosen
     }
@@ -140,6 +145,7 @@ impl ObserveRepairs {
         }
         ObserveRepairs {
             all: Vec::new(),
+            values: Vec::new(),
             whole: sets.iter().map(|set| subset(*set, *set)).collect(),
             cures,
             cures_begin,

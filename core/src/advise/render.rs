@@ -6,6 +6,7 @@ use super::candidate::{
 };
 use super::context::RankingContext;
 use super::cost::Cost;
+use super::precedence::Precedence;
 use super::reason::{self, BeforeStep};
 use super::steps::{self, ActionFacts};
 use super::{estimate, rank};
@@ -25,11 +26,16 @@ pub(super) struct Ranking {
 }
 
 /// Ranks candidates and the ways to stop.
-pub(super) fn ranking(machine: &Machine, context: &RankingContext, candidates: &[Candidate]) -> Ranking {
+pub(super) fn ranking(
+    machine: &Machine,
+    context: &RankingContext,
+    candidates: &[Candidate],
+    precedence: &Precedence,
+) -> Ranking {
     let renderer = Renderer { machine, context };
     let stops = rank::stops(context);
     let all: Vec<&Candidate> = candidates.iter().chain(&stops).collect();
-    let places = rank::best_first(&all, |candidate| renderer.key(candidate));
+    let places = precedence.order(machine, context, &all, |candidate| renderer.key(candidate));
     let plan_cost = context.repairs_only_cost();
     let leader = context.leader(&context.posterior.sets, &context.posterior.p);
     let now = BeforeStep { plan_cost, leader: renderer.leader(leader) };

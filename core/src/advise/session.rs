@@ -7,6 +7,7 @@ use super::answer::{Assessment, JobStatus, LookaheadProgress};
 use super::candidate::Candidate;
 use super::context::RankingContext;
 use super::lookahead::Lookahead;
+use super::precedence::Precedence;
 use super::sets::SetPosterior;
 use super::{conclusion, left_out, obstacle, rank, render, steps, verdict};
 use crate::job::{Action, FindingsNetwork, Job, JobError, JobFile, LookaheadNetwork};
@@ -47,6 +48,7 @@ pub struct AdviceSession<M = Arc<Machine>> {
 struct Work {
     context: RankingContext,
     candidates: Vec<Candidate>,
+    precedence: Precedence,
     lookahead: Lookahead,
 }
 
@@ -87,7 +89,7 @@ impl<M: Borrow<Machine>> AdviceSession<M> {
 
     /// Refines at most some more candidates. Returns whether the lookahead is unfinished.
     fn look_ahead(&mut self, most: usize) -> bool {
-        let Some(Work { context, candidates, lookahead }) = &mut self.work else { return false };
+        let Some(Work { context, candidates, lookahead, .. }) = &mut self.work else { return false };
         lookahead.step(context, candidates, most);
         let before = std::mem::replace(&mut self.assessment.lookahead, lookahead.progress());
         if self.assessment.lookahead.rounds > before.rounds {
@@ -99,9 +101,9 @@ impl<M: Borrow<Machine>> AdviceSession<M> {
 
     /// Enters the present ranking into the assessment.
     fn rank(&mut self) {
-        let Some(Work { context, candidates, .. }) = &self.work else { return };
+        let Some(Work { context, candidates, precedence, .. }) = &self.work else { return };
         let machine = self.machine.borrow();
-        let ranked = render::ranking(machine, context, candidates);
+        let ranked = render::ranking(machine, context, candidates, precedence);
         let assessment = &mut self.assessment;
         assessment.conclusions = conclusion::conclusions(machine, &assessment.causes, &ranked.steps);
         assessment.next = ranked.steps.first().cloned();
@@ -177,11 +179,12 @@ fn begin(job: &Job) -> Result<(Assessment, Option<Work>), JobError> {
             None => offered.push(action),
         }
     }
+    let precedence = Precedence::new(job, &assessment.causes, &assessment.abnormal);
     let context = RankingContext::new(job, sets, offered);
     let candidates = rank::candidates(job, &context);
     let lookahead = Lookahead::new(&candidates);
     assessment.lookahead = lookahead.progress();
-    Ok((assessment, Some(Work { context, candidates, lookahead })))
+    Ok((assessment, Some(Work { context, candidates, precedence, lookahead })))
 }
 
 /// Every possible next action of the job: checks, start attempts, repairs.
