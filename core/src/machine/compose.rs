@@ -175,17 +175,21 @@ impl Whole {
                                 pieces.$known[at] = patched(&place, &pieces.$known[at], patch)?;
                                 self.origins.0.insert((stringify!($known), id.clone()), place);
                             })*
-                            "attempt" => {
-                                let Some(attempt) = &pieces.attempt else {
-                                    return Err(MachineError::rule(&place, "no block has an attempt"));
-                                };
-                                // A machine has one attempt without an id; the field of the attempt takes the
+                            "attempt" | "defaults" => {
+                                // A machine has these once, without an id; the name of a field takes the
                                 // place of the id.
+                                let place = format!("{name}: changes.{list}");
                                 let field = Value::Object([(id.clone(), patch.clone())].into_iter().collect());
-                                pieces.attempt = Some(patched(&place, attempt, &field)?);
+                                if list == "attempt" {
+                                    pieces.attempt = Some(patched_once(&place, pieces.attempt.as_ref(), &field)?);
+                                    self.origins.0.insert(("attempt", String::new()), place);
+                                } else {
+                                    pieces.defaults = Some(patched_once(&place, pieces.defaults.as_ref(), &field)?);
+                                    self.origins.0.insert(("defaults", String::new()), place);
+                                }
                             }
                             _ => {
-                                let lists = [$(stringify!($known)),*, "attempt"];
+                                let lists = [$(stringify!($known)),*, "attempt", "defaults"];
                                 return Err(NoSuchId::new(format!("{name}: changes"), "list", list, lists).into());
                             }
                         }
@@ -228,6 +232,14 @@ impl Whole {
         }
         pieces.parts.retain(|p| !p.conditions.is_empty());
         Ok(())
+    }
+}
+
+/// The one item of its kind after a merge patch is applied.
+fn patched_once<T: Serialize + DeserializeOwned>(place: &str, item: Option<&T>, patch: &Value) -> Result<T> {
+    match item {
+        Some(item) => patched(place, item, patch),
+        None => Err(MachineError::rule(place, "no block states what is changed here")),
     }
 }
 
