@@ -386,7 +386,11 @@ fn every_warning_says_when_to_stop_and_hand_over() {
         ("fault-lamp", "injection"),
         ("lead-off", "cannot find the plug lead"),
         ("lead-off", "under 16"),
-        ("hot", "Alone with a machine too hot"),
+        ("hot", "Too hot to touch"),
+        ("no-mouth", "do not make them vomit"),
+        ("bridge", "every safety switch"),
+        ("cranked-by-helper", "off and earthed"),
+        ("cranked-by-helper", "wheels chocked"),
         ("shock", "heart device"),
         ("waste", "local rules"),
         // 16 CFR 1205.5(a)(1)(iii): a blade stops within 3.0 s.

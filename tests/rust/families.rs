@@ -3,8 +3,10 @@
 //!
 //! All figures are common practice without a counted source.
 
+use halfsplit::job::{JobFile, Outcome, StepRecord};
 use halfsplit::machine::Machine;
 use halfsplit_tests::trade::{FAULTS, NoStart};
+use halfsplit_tests::{assess_on, attempt, cause, found, job};
 
 /// A kind of machine, by its differences from a walk-behind mower in the trade.
 struct Kind {
@@ -124,5 +126,26 @@ fn every_kind_has_its_own_checks() {
             let as_on_the_mower = halfsplit_tests::mower().file().checks.iter().find(|c| c.id == *id);
             assert!(as_on_the_mower != Some(check), "{}: {id} is the mower's", kind.machine);
         }
+    }
+}
+
+#[test]
+fn the_look_at_the_controls_of_a_generator_can_say_all_that_it_names() {
+    let machine = Machine::shipped("generator-portable").expect("the generator");
+    let after = |steps: Vec<StepRecord>| {
+        assess_on(&machine, &JobFile { machine: machine.id().into(), ..job(&steps) }).expect("an answer")
+    };
+    let failed = || attempt(Outcome::Nothing);
+    for (result, id) in [
+        ("in-stop", "control/in-stop"),
+        ("tap-shut", "fuel-line/tap-shut"),
+        ("loads-on", "load/connected"),
+        ("mismatch", "cable/misset"),
+    ] {
+        let before = cause(&after(vec![failed()]), id).p_present;
+        let look = after(vec![failed(), found("control-look", result)]);
+        let others = after(vec![failed(), found("control-look", "right")]);
+        let (seen, not_seen) = (cause(&look, id).p_was_present, cause(&others, id).p_was_present);
+        assert!(seen > 3.0 * before && not_seen < before, "{result}: {before} to {seen} or {not_seen}");
     }
 }
