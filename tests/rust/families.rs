@@ -129,6 +129,30 @@ fn every_kind_has_its_own_checks() {
     }
 }
 
+/// What it costs to hand a machine over: what a shop charges for the usual repair, or what a used replacement costs, in
+/// dollars of the 2020s.
+const HAND_OVER: [(&str, f64); 5] = [
+    ("mower-recoil", 300.0),
+    ("two-stroke-handheld", 150.0),
+    ("generator-portable", 400.0),
+    ("snow-thrower", 600.0),
+    ("riding-mower", 1000.0),
+];
+
+#[test]
+fn handing_over_costs_what_it_costs_for_that_kind_of_machine() {
+    for (id, cost) in HAND_OVER {
+        let machine = Machine::shipped(id).expect(id);
+        let file = machine.file();
+        assert_eq!(file.defaults.hand_over_cost, cost, "{id}");
+        assert_eq!(file.defaults.rate_per_hour, 60.0, "{id}");
+        let sourced =
+            file.sources.iter().any(|s| s.starts_with("Cost of handing over: ") && s.contains("no source"));
+        assert!(sourced, "{id} does not say where the figure comes from");
+    }
+    assert_eq!(Machine::all_shipped().expect("the shipped machines").len(), HAND_OVER.len());
+}
+
 #[test]
 fn the_look_at_the_controls_of_a_generator_can_say_all_that_it_names() {
     let machine = Machine::shipped("generator-portable").expect("the generator");
