@@ -176,17 +176,9 @@ impl Whole {
                                 self.origins.0.insert((stringify!($known), id.clone()), place);
                             })*
                             "attempt" | "defaults" => {
-                                // A machine has these once, without an id; the name of a field takes the
-                                // place of the id.
                                 let place = format!("{name}: changes.{list}");
-                                let field = Value::Object([(id.clone(), patch.clone())].into_iter().collect());
-                                if list == "attempt" {
-                                    pieces.attempt = Some(patched_once(&place, pieces.attempt.as_ref(), &field)?);
-                                    self.origins.0.insert(("attempt", String::new()), place);
-                                } else {
-                                    pieces.defaults = Some(patched_once(&place, pieces.defaults.as_ref(), &field)?);
-                                    self.origins.0.insert(("defaults", String::new()), place);
-                                }
+                                let changed = change_once(pieces, list, id, patch, &place)?;
+                                self.origins.0.insert((changed, String::new()), place);
                             }
                             _ => {
                                 let lists = [$(stringify!($known)),*, "attempt", "defaults"];
@@ -233,6 +225,23 @@ impl Whole {
         pieces.parts.retain(|p| !p.conditions.is_empty());
         Ok(())
     }
+}
+
+/// The name of what was changed: a field of the attempt or of the defaults, which a machine has once and without an id.
+fn change_once(
+    pieces: &mut Pieces,
+    list: &str,
+    field: &str,
+    patch: &Value,
+    place: &str,
+) -> Result<&'static str> {
+    let patch = Value::Object([(field.to_owned(), patch.clone())].into_iter().collect());
+    if list == "attempt" {
+        pieces.attempt = Some(patched_once(place, pieces.attempt.as_ref(), &patch)?);
+        return Ok("attempt");
+    }
+    pieces.defaults = Some(patched_once(place, pieces.defaults.as_ref(), &patch)?);
+    Ok("defaults")
 }
 
 /// The one item of its kind after a merge patch is applied.
