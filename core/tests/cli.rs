@@ -112,6 +112,37 @@ fn next_says_what_the_library_says() {
 }
 
 #[test]
+fn next_gives_the_warnings_of_the_step_and_says_what_overrides_it() {
+    let files = Files::new("warnings");
+    let mut warned = 0;
+    for machine in Machine::all_shipped().expect("the shipped machines") {
+        let job = files.write("job.json", &json!({ "machine": machine.id() }).to_string());
+        let id = answer(&["next", "--job", &job])["next"]["id"].as_str().expect("a step").to_owned();
+        let text = String::from_utf8(run(&["next", "--job", &job]).stdout).expect("text");
+        let file = machine.file();
+        let cautions = match file.checks.iter().find(|c| c.id == id) {
+            Some(check) => {
+                let setups = file.setups.iter().filter(|s| check.setups.contains(&s.id));
+                setups.flat_map(|s| &s.cautions).chain(&check.cautions).collect::<Vec<_>>()
+            }
+            None => file.attempt.cautions.iter().collect(),
+        };
+        for caution in file.cautions.iter().filter(|c| cautions.contains(&&c.id)) {
+            assert!(text.contains(&format!("Caution: {}\n", caution.text)), "{id}: {}\n{text}", caution.id);
+            assert!(
+                text.contains(&format!("When to stop: {}\n", caution.stop)),
+                "{id}: {}\n{text}",
+                caution.id
+            );
+            warned += 1;
+        }
+        let deferral = "The maker's manual, local rules and licensed practice come first.\n";
+        assert_eq!(text.matches(deferral).count(), 1, "{id}\n{text}");
+    }
+    assert!(warned > 0, "no first step of any machine has a warning");
+}
+
+#[test]
 fn why_says_what_the_library_says() {
     let file = JobFile::demo().expect("the demo");
     let machine = Machine::shipped(&file.machine).expect("the mower");

@@ -79,17 +79,10 @@ const CHECKS: [&str; 55] = [
     "battery-rest-volts",
 ];
 
-/// Every attempt of the trade except the plain one, by the place on the machine.
-const BYPASSES: [&str; 8] = [
-    "dose",
-    "test-can",
-    "good-plug",
-    "stop-lead-off",
-    "filter-off",
-    "brake-lever-by-hand",
-    "cap-loose",
-    "flood-start",
-];
+/// Every attempt of the trade except the plain one, by the place on the machine. One is left out on purpose: the
+/// brake lever held by hand at the engine puts a hand over a turning blade.
+const BYPASSES: [&str; 7] =
+    ["dose", "test-can", "good-plug", "stop-lead-off", "filter-off", "cap-loose", "flood-start"];
 
 fn name(part: &str, condition: &str) -> String {
     format!("{part}/{condition}")
@@ -342,9 +335,6 @@ const ATTEMPTS: &[(&str, &[&str], [f64; 4])] = &[
     ("filter-off", AIR, [10.0, 10.0, 5.0, 75.0]),
     ("filter-off", &["cylinder/flooded"], [58.0, 22.0, 8.0, 12.0]),
     ("filter-off", LEAN, [35.0, 25.0, 33.0, 7.0]),
-    ("brake-lever-by-hand", &["brake/misset"], [8.0, 8.0, 5.0, 79.0]),
-    ("brake-lever-by-hand", &["control/in-stop"], [5.0, 6.0, 4.0, 85.0]),
-    ("brake-lever-by-hand", COIL, [97.0, 2.0, 0.5, 0.5]),
     ("cap-loose", &["tank-cap/blocked"], [8.0, 7.0, 10.0, 75.0]),
     ("cap-loose", &["coil/weak-hot"], [75.0, 15.0, 5.0, 5.0]),
     ("cap-loose", LEAN, [35.0, 25.0, 35.0, 5.0]),

@@ -386,7 +386,11 @@ fn every_warning_says_when_to_stop_and_hand_over() {
         ("fault-lamp", "injection"),
         ("lead-off", "cannot find the plug lead"),
         ("lead-off", "under 16"),
-        ("hot", "Alone with a machine too hot"),
+        ("hot", "Too hot to touch"),
+        ("no-mouth", "do not make them vomit"),
+        ("bridge", "every safety switch"),
+        ("cranked-by-helper", "off and earthed"),
+        ("cranked-by-helper", "wheels chocked"),
         ("shock", "heart device"),
         ("waste", "local rules"),
         // 16 CFR 1205.5(a)(1)(iii): a blade stops within 3.0 s.
@@ -462,11 +466,48 @@ fn mistakes_in_blocks_and_families_name_the_file() {
             json!({"changes": {"parts": {"nothing": {}}}}),
             "at f.json: changes.parts.nothing: there is no item",
         ),
+        (json!({"changes": {"prices": {"hour": 50}}}), "at f.json: changes: there is no list \"prices\""),
+        (
+            json!({"changes": {"defaults": {"hand_over": 5}}}),
+            "at f.json: changes.defaults.hand_over: unknown field",
+        ),
+        (
+            json!({"changes": {"defaults": {"hand_over_cost": -5}}}),
+            "at f.json: changes.defaults.hand_over_cost: -5 is not above 0",
+        ),
         (json!({"colour": 1}), "at f.json: colour: unknown field"),
     ] {
         let told = message(&library, more);
         assert!(told.starts_with(wanted), "{told}");
     }
+}
+
+#[test]
+fn a_family_states_what_is_done_once_in_its_own_way() {
+    let car = halfsplit_tests::car_file();
+    let fields =
+        ["trust", "subsystems", "parts", "context", "functions", "checks", "attempt", "bypasses", "repairs"];
+    let mut has = json!({});
+    for field in fields.iter().chain(&["tools", "cautions", "setups", "defaults"]) {
+        has[field] = car[field].clone();
+    }
+    let compose = |has: &Value, changes: Value| {
+        let block = json!({"schema": "halfsplit-block/1", "id": "b", "about": "", "has": has}).to_string();
+        let family = json!({"schema": "halfsplit-family/1", "id": "f", "name": "f", "about": "", "blocks": ["b"],
+            "changes": changes});
+        let library = Library::from_texts([("b.json", block.as_str())]).expect("a library");
+        library.compose("f.json", &family.to_string())
+    };
+    let changes = json!({"defaults": {"hand_over_cost": 75}, "attempt": {"how": "as its maker says"}});
+    let (plain, own) = (compose(&has, json!({})).expect("a machine"), compose(&has, changes.clone()));
+    let own = own.expect("a machine");
+    assert_eq!(own.defaults.hand_over_cost, 75.0);
+    assert_eq!(own.defaults.rate_per_hour, plain.defaults.rate_per_hour, "what is not named stays");
+    assert_eq!(own.attempt.how, "as its maker says");
+    assert_eq!(own.attempt.law, plain.attempt.law);
+    has.as_object_mut().expect("an object").remove("defaults");
+    let error = compose(&has, changes).expect_err("nothing to change").to_string();
+    assert_eq!(error, "at f.json: changes.defaults: no block states what is changed here");
 }
 
 #[test]

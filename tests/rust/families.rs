@@ -3,8 +3,10 @@
 //!
 //! All figures are common practice without a counted source.
 
+use halfsplit::job::{JobFile, Outcome, StepRecord};
 use halfsplit::machine::Machine;
 use halfsplit_tests::trade::{FAULTS, NoStart};
+use halfsplit_tests::{assess_on, attempt, cause, found, job};
 
 /// A kind of machine, by its differences from a walk-behind mower in the trade.
 struct Kind {
@@ -124,5 +126,50 @@ fn every_kind_has_its_own_checks() {
             let as_on_the_mower = halfsplit_tests::mower().file().checks.iter().find(|c| c.id == *id);
             assert!(as_on_the_mower != Some(check), "{}: {id} is the mower's", kind.machine);
         }
+    }
+}
+
+/// What it costs to hand a machine over: what a shop charges for the usual repair, or what a used replacement costs, in
+/// dollars of the 2020s.
+const HAND_OVER: [(&str, f64); 5] = [
+    ("mower-recoil", 300.0),
+    ("two-stroke-handheld", 150.0),
+    ("generator-portable", 400.0),
+    ("snow-thrower", 600.0),
+    ("riding-mower", 1000.0),
+];
+
+#[test]
+fn handing_over_costs_what_it_costs_for_that_kind_of_machine() {
+    for (id, cost) in HAND_OVER {
+        let machine = Machine::shipped(id).expect(id);
+        let file = machine.file();
+        assert_eq!(file.defaults.hand_over_cost, cost, "{id}");
+        assert_eq!(file.defaults.rate_per_hour, 60.0, "{id}");
+        let sourced =
+            file.sources.iter().any(|s| s.starts_with("Cost of handing over: ") && s.contains("no source"));
+        assert!(sourced, "{id} does not say where the figure comes from");
+    }
+    assert_eq!(Machine::all_shipped().expect("the shipped machines").len(), HAND_OVER.len());
+}
+
+#[test]
+fn the_look_at_the_controls_of_a_generator_can_say_all_that_it_names() {
+    let machine = Machine::shipped("generator-portable").expect("the generator");
+    let after = |steps: Vec<StepRecord>| {
+        assess_on(&machine, &JobFile { machine: machine.id().into(), ..job(&steps) }).expect("an answer")
+    };
+    let failed = || attempt(Outcome::Nothing);
+    for (result, id) in [
+        ("in-stop", "control/in-stop"),
+        ("tap-shut", "fuel-line/tap-shut"),
+        ("loads-on", "load/connected"),
+        ("mismatch", "cable/misset"),
+    ] {
+        let before = cause(&after(vec![failed()]), id).p_present;
+        let look = after(vec![failed(), found("control-look", result)]);
+        let others = after(vec![failed(), found("control-look", "right")]);
+        let (seen, not_seen) = (cause(&look, id).p_was_present, cause(&others, id).p_was_present);
+        assert!(seen > 3.0 * before && not_seen < before, "{result}: {before} to {seen} or {not_seen}");
     }
 }

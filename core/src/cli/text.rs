@@ -116,34 +116,37 @@ fn closing(out: &mut String, a: &Assessment) {
     }
 }
 
-/// Instructions and cautions for a step, from the machine description.
+/// Instructions, cautions and limits of a step, from the machine description; empty for stopping.
 fn how(machine: &Machine, step: &StepAdvice) -> Vec<String> {
     let file = machine.file();
-    let (how, cautions, setups): (&str, &[String], &[String]) =
-        if let Some(c) = file.checks.iter().find(|c| c.id == step.id) {
-            (&c.how, &c.cautions, &c.setups)
-        } else if let Some(b) = file.bypasses.iter().find(|b| b.id == step.id) {
-            (&b.how, &b.cautions, &b.setups)
-        } else if let Some(r) = file.repairs.iter().find(|r| r.id == step.id) {
-            (&r.how, &r.cautions, &r.setups)
-        } else if step.id == "attempt" {
-            (&file.attempt.how, &file.attempt.cautions, &[])
-        } else {
-            return Vec::new();
-        };
-    let opening = file.setups.iter().filter(|s| setups.contains(&s.id));
+    let Some((how, cautions, setups)) = described(file, &step.id) else { return Vec::new() };
     let mut lines = vec![format!("How: {how}")];
-    let mut ids: Vec<&String> = Vec::new();
-    for setup in opening {
+    let mut ids: Vec<&String> = cautions.iter().collect();
+    for setup in file.setups.iter().filter(|s| setups.contains(&s.id)) {
         lines.push(format!("Before: {}", setup.name));
         ids.extend(&setup.cautions);
     }
-    ids.extend(cautions);
-    ids.dedup();
-    lines.extend(
-        file.cautions.iter().filter(|c| ids.contains(&&c.id)).map(|c| format!("Caution: {}", c.text)),
-    );
+    for caution in file.cautions.iter().filter(|c| ids.contains(&&c.id)) {
+        lines.push(format!("Caution: {}", caution.text));
+        if !caution.stop.is_empty() {
+            lines.push(format!("  When to stop: {}", caution.stop));
+        }
+    }
+    lines.push(words::DEFERRAL.to_owned());
     lines
+}
+
+/// The instructions of a step with the ids of its cautions and its set-up work; none if it is no step of the machine.
+fn described<'a>(file: &'a MachineFile, id: &str) -> Option<(&'a str, &'a [String], &'a [String])> {
+    if let Some(c) = file.checks.iter().find(|c| c.id == id) {
+        Some((&c.how, &c.cautions, &c.setups))
+    } else if let Some(b) = file.bypasses.iter().find(|b| b.id == id) {
+        Some((&b.how, &b.cautions, &b.setups))
+    } else if let Some(r) = file.repairs.iter().find(|r| r.id == id) {
+        Some((&r.how, &r.cautions, &r.setups))
+    } else {
+        (id == "attempt").then_some((&file.attempt.how, &file.attempt.cautions, &[]))
+    }
 }
 
 /// Minutes and parts of a step; the cost of stopping.

@@ -7,6 +7,9 @@ use halfsplit_bayes::support::order::rounded;
 /// A smaller saving is said without its amount.
 const WORTH_A_NUMBER: f64 = 0.5;
 
+/// What overrides every instruction.
+pub(crate) const DEFERRAL: &str = "The maker's manual, local rules and licensed practice come first.";
+
 /// The reason for a step.
 pub(crate) fn reason(reason: &Reason) -> String {
     match reason {

@@ -202,7 +202,7 @@ mod tests {
             assert!(place(&edge.from) < place(&edge.to), "{edge:?}");
         }
         assert_eq!(graph.nodes.iter().filter(|n| n.kind == NodeKind::Cause).count(), 6);
-        assert_eq!(graph.nodes.iter().filter(|n| n.kind == NodeKind::Attempt).count(), 5);
+        assert_eq!(graph.nodes.iter().filter(|n| n.kind == NodeKind::Attempt).count(), 4);
         let spark = place("step 11");
         assert_eq!(graph.nodes[spark].kind, NodeKind::Finding);
         assert!(

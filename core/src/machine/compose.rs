@@ -175,17 +175,13 @@ impl Whole {
                                 pieces.$known[at] = patched(&place, &pieces.$known[at], patch)?;
                                 self.origins.0.insert((stringify!($known), id.clone()), place);
                             })*
-                            "attempt" => {
-                                let Some(attempt) = &pieces.attempt else {
-                                    return Err(MachineError::rule(&place, "no block has an attempt"));
-                                };
-                                // A machine has one attempt without an id; the field of the attempt takes the
-                                // place of the id.
-                                let field = Value::Object([(id.clone(), patch.clone())].into_iter().collect());
-                                pieces.attempt = Some(patched(&place, attempt, &field)?);
+                            "attempt" | "defaults" => {
+                                let place = format!("{name}: changes.{list}");
+                                let changed = change_once(pieces, list, id, patch, &place)?;
+                                self.origins.0.insert((changed, String::new()), place);
                             }
                             _ => {
-                                let lists = [$(stringify!($known)),*, "attempt"];
+                                let lists = [$(stringify!($known)),*, "attempt", "defaults"];
                                 return Err(NoSuchId::new(format!("{name}: changes"), "list", list, lists).into());
                             }
                         }
@@ -228,6 +224,31 @@ impl Whole {
         }
         pieces.parts.retain(|p| !p.conditions.is_empty());
         Ok(())
+    }
+}
+
+/// The name of what was changed: a field of the attempt or of the defaults, which a machine has once and without an id.
+fn change_once(
+    pieces: &mut Pieces,
+    list: &str,
+    field: &str,
+    patch: &Value,
+    place: &str,
+) -> Result<&'static str> {
+    let patch = Value::Object([(field.to_owned(), patch.clone())].into_iter().collect());
+    if list == "attempt" {
+        pieces.attempt = Some(patched_once(place, pieces.attempt.as_ref(), &patch)?);
+        return Ok("attempt");
+    }
+    pieces.defaults = Some(patched_once(place, pieces.defaults.as_ref(), &patch)?);
+    Ok("defaults")
+}
+
+/// The one item of its kind after a merge patch is applied.
+fn patched_once<T: Serialize + DeserializeOwned>(place: &str, item: Option<&T>, patch: &Value) -> Result<T> {
+    match item {
+        Some(item) => patched(place, item, patch),
+        None => Err(MachineError::rule(place, "no block states what is changed here")),
     }
 }
 

@@ -59,7 +59,8 @@ authored! {
         /// The shift of the rates; the rates of the blocks where absent.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         pub rates: Option<RateShift>,
-        /// By list (`checks`, `repairs`, ...) and id: a merge patch (RFC 7396) for an item of a block.
+        /// By list (`checks`, `repairs`, ...) and id: a merge patch (RFC 7396) for an item of a block. A machine
+        /// has `attempt` and `defaults` once, so there the name of a field takes the place of the id.
         #[serde(default)]
         pub changes: BTreeMap<String, BTreeMap<String, Value>>,
         /// Items that this machine has in addition to the blocks.

@@ -270,7 +270,7 @@ mod tests {
         assert!(there.contains(&"filter"), "{there:?}");
         // A condition that has been repaired is not left to repair.
         assert!(sheet.mend.iter().all(|m| !m.condition.mended && !m.repairs.is_empty()), "{:?}", sheet.mend);
-        assert_eq!(sheet.bypasses.len(), 2);
+        assert_eq!(sheet.bypasses.len(), 1);
     }
 
     #[test]

@@ -356,7 +356,7 @@ export const de: Words = {
     texts: [
       "Mit dem eigenen Bedienteil abstellen und sehen, dass Messer oder Werkzeug in der Zeit der Anleitung stillstehen.",
       "Noch einmal warm starten, und am nächsten Tag kalt: ein ersoffener Motor oder eine Spule, die warm versagt, verbirgt sich bis dahin. Erst dann ist der Auftrag abgeschlossen.",
-      "Wo es nicht schadet, den Grund wiederherstellen (die alte Kerze hinein, den Hebel, wie er stand) und sehen, dass der Motor wieder stehen bleibt; dann wieder beheben.",
+      "War die Kerze oder ein Bedienteil der Grund: einmal wiederherstellen und sehen, dass der Motor wieder stehen bleibt; dann wieder beheben. Nie mit Passfeder, Messer, Bremse, Kraftstoff oder Kabeln.",
       "An Tank, Leitung und Vergaser nach austretendem Kraftstoff sehen.",
     ],
     mend: "Was noch instand zu setzen ist",

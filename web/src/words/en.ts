@@ -372,7 +372,7 @@ export const en = {
     texts: [
       "Stop it with its own control, and see that the blade or tool stops in the time the manual gives.",
       "Start it again warm, and cold the next day: a flood, or a coil that fails warm, can hide until then. Only then is the job closed.",
-      "Where it does no harm, put back what was the reason (the old plug in, the control as it was) and see it stop the engine again; then mend it again.",
+      "If the reason was the plug or a control, put it back as it was once and see it stop the engine again; then mend it again. Never do this with a key, a blade, a brake, fuel or wiring.",
       "Look for fuel weeping at the tank, the line and the carburettor.",
     ],
     mend: "What else to mend",
