@@ -285,11 +285,30 @@ pub enum Obstacle {
         /// The findings.
         any_of: Vec<RequiredFinding>,
     },
+    /// The step waits until another step is done.
+    Waits {
+        /// The reason, from the machine description.
+        why: String,
+        /// The steps of which one must be done first, the best in front.
+        until: Vec<RequiredStep>,
+    },
     /// The step would be unwise or unsafe as things are.
     HeldOff {
         /// The reason, from the machine description.
         why: String,
     },
+}
+
+/// A step that must be done first.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+pub struct RequiredStep {
+    /// The kind of step.
+    pub kind: StepKind,
+    /// Id of the check or repair.
+    pub id: String,
+    /// Name for people.
+    pub name: String,
 }
 
 /// A check that must be made first, and its results that count.

@@ -15,8 +15,7 @@ use halfsplit_bayes::support::parallel;
 /// Number of repairs and number of observations that are refined. The others are so far behind that no
 /// refinement is likely to put them in the lead.
 const REPAIRS: usize = 4;
-const OBSERVATIONS: usize = 24;
-const LATER: usize = 6;
+const OBSERVATIONS: usize = 4;
 /// Observations in a row after the candidate, before the plan is followed.
 const ROUNDS: usize = 2;
 /// A candidate that costs more than the best by a larger share than this is not refined after the first round.
@@ -58,7 +57,7 @@ impl Lookahead {
         // of the observation after it.
         let tells = |c: &Candidate, attempt: bool| matches!(c, Candidate::Observe(o) if o.is_attempt == attempt && !o.tells_nothing());
         let observations = places(&|c| tells(c, false), OBSERVATIONS);
-        let later = observations.iter().take(LATER).filter_map(|at| match &candidates[*at] {
+        let later = observations.iter().filter_map(|at| match &candidates[*at] {
             Candidate::Observe(observe) => Some(observe.observation),
             _ => None,
         });

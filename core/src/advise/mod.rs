@@ -20,6 +20,7 @@ mod context;
 mod cost;
 mod ends;
 mod estimate;
+mod gate;
 mod left_out;
 mod lookahead;
 mod observe_repair;
@@ -38,7 +39,7 @@ mod verdict;
 
 pub use answer::{
     Abnormal, Assessment, CauseOdds, Conclusion, Estimate, InformativeResult, JobStatus, Leader,
-    LookaheadProgress, NotNow, Obstacle, Reason, RequiredFinding, ResultOutlook, Spent, Spread, StepAdvice,
+    LookaheadProgress, NotNow, Obstacle, Reason, RequiredFinding, RequiredStep, ResultOutlook, Spent, Spread, StepAdvice,
     StepKind, Verdict, VerdictKind,
 };
 pub use session::AdviceSession;

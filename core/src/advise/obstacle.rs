@@ -2,8 +2,9 @@
 //! a state of the machine that makes it unwise.
 
 use super::answer::{NotNow, Obstacle, RequiredFinding, StepKind};
-use super::steps::ActionFacts;
-use crate::job::{FindingsNetwork, Job, Step};
+use super::gate::{self, ClosedGates};
+use super::steps::{self, ActionFacts};
+use crate::job::{Action, FindingsNetwork, Job, Step};
 use crate::machine::model::Predicate;
 use halfsplit_bayes::VarId;
 
@@ -15,13 +16,11 @@ pub(super) fn obstacle(
     job: &Job,
     bench: &FindingsNetwork,
     marginals: &dyn Fn(VarId) -> Vec<f64>,
-    facts: &ActionFacts,
+    gates: &ClosedGates,
+    action: &Action,
 ) -> Option<NotNow> {
-    let chance = |predicate: &Predicate| -> f64 {
-        bench.variables.of_predicate(predicate).map_or(1.0, |var| {
-            marginals(var).iter().zip(&predicate.holds).filter(|(_, h)| **h).map(|(p, _)| p).sum()
-        })
-    };
+    let facts = steps::facts(job.machine, action);
+    let chance = |predicate: &Predicate| gate::chance(bench, marginals, predicate);
     let needs = facts.needs;
     let obstacle = if let Some(missing) = needs.tools.iter().find(|t| !job.has(**t)) {
         let tool = job.machine.tool(*missing);
@@ -30,8 +29,10 @@ pub(super) fn obstacle(
         Obstacle::NotFitted
     } else if facts.kind == StepKind::Bypass && !job.was_tried() {
         Obstacle::TryFirst
-    } else if let Some(any_of) = missing_findings(job, facts) {
+    } else if let Some(any_of) = missing_findings(job, &facts) {
         Obstacle::ComesAfter { any_of }
+    } else if let Some(waits) = gates.obstacle(job, action, &facts) {
+        waits
     } else {
         let held = needs.hold_off.iter().find(|h| chance(&h.predicate) > h.over)?;
         Obstacle::HeldOff { why: held.why.clone() }

@@ -1,6 +1,7 @@
 //! Actions that can be done now, and the present belief, for policies that decide without a ranking.
 
 use super::answer::Abnormal;
+use super::gate::ClosedGates;
 use super::{left_out, obstacle, steps, verdict};
 use crate::job::{Action, FindingsNetwork, Job, JobError};
 use halfsplit_bayes::VarId;
@@ -35,7 +36,9 @@ impl<'m> Possible<'m> {
     /// Cost of an action in money, with the set-up work that is not open yet; none where something stands in its way.
     pub(crate) fn cost(&self, action: &Action) -> Option<f64> {
         let facts = steps::facts(self.job.machine, action);
-        let obstacle = obstacle::obstacle(&self.job, &self.bench, &|var| self.marginal(var), &facts);
+        let marginals = |var| self.marginal(var);
+        let gates = ClosedGates::new(&self.job, &self.bench, &marginals);
+        let obstacle = obstacle::obstacle(&self.job, &self.bench, &marginals, &gates, action);
         obstacle.is_none().then(|| steps::cost_now(&self.job, &facts, &self.open).money)
     }
 

@@ -30,7 +30,8 @@ const FREE_MINUTES: f64 = 3.0;
 /// A free look tells at least this many bits about the causes.
 const FREE_BITS: f64 = 0.02;
 /// A free look comes first if its expected cost is above that of the best step by at most this share.
-const FREE_SHARE: f64 = 0.3;
+static FREE: std::sync::LazyLock<f64> = std::sync::LazyLock::new(|| std::env::var("F").map_or(0.05, |x| x.parse().unwrap()));
+static PAYS: std::sync::LazyLock<f64> = std::sync::LazyLock::new(|| std::env::var("P").map_or(1.0, |x| x.parse().unwrap()));
 /// Accuracy of an expected cost, as a share of it.
 const ACCURACY: f64 = 0.01;
 
@@ -48,6 +49,8 @@ pub(super) struct Precedence {
 /// The class of a candidate. Classes come one after the other.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 enum Class {
+    /// A step that opens a gate, by its place.
+    Opens(usize),
     /// The quick repair of a fault that was found.
     Mends,
     /// A start attempt after something was put right.
@@ -70,7 +73,11 @@ struct Burden {
 
 impl Precedence {
     /// The order of work for a job with these odds and findings.
-    pub(super) fn new(job: &Job, causes: &[CauseOdds], abnormal: &[Abnormal]) -> Self {
+    pub(super) fn new(
+        job: &Job,
+        causes: &[CauseOdds],
+        abnormal: &[Abnormal],
+    ) -> Self {
         let found = found(job, causes, abnormal);
         let most = steps::money(job, QUICK_MINUTES);
         let costs = |r: RepairId| {
@@ -107,6 +114,7 @@ impl Precedence {
         let rank = |c: &Candidate, class: Class| match (class, c) {
             (Class::FreeLook, Candidate::Observe(o)) => -context.observe_repairs.values[o.observation],
             (Class::Mends, Candidate::Repair(r)) => r.cost.money,
+            (_, Candidate::Observe(o)) if !o.is_attempt => o.expected_cost.min(o.cost.money + least),
             _ => c.expected_cost(),
         };
         let mut places: Vec<(Class, f64, bool, K, usize)> = candidates
@@ -133,13 +141,16 @@ impl Precedence {
     }
 
     fn class(&self, machine: &Machine, context: &RankingContext, candidate: &Candidate, least: f64) -> Class {
+        if let Some(place) = opens(context, candidate) {
+            return Class::Opens(place);
+        }
         match candidate {
             Candidate::Repair(repair) if self.mends.contains(&repair.repair) => Class::Mends,
             Candidate::Observe(observe) if observe.is_attempt && self.put_right => Class::TriesRepair,
             Candidate::Observe(observe)
                 if observe.cost.minutes <= FREE_MINUTES
-                    && observe.information_bits >= FREE_BITS
-                    && observe.expected_cost <= least * (1.0 + FREE_SHARE)
+                    && (observe.expected_cost <= least * (1.0 + *FREE) || observe.cost.money <= least * *FREE)
+                    && context.observe_repairs.values[observe.observation] * least >= *PAYS
                     && self.is_look(machine, &context.observations[observe.observation].action) =>
             {
                 Class::FreeLook
@@ -147,6 +158,15 @@ impl Precedence {
             _ => Class::ByCost,
         }
     }
+}
+
+/// The place of a candidate among the actions that open a gate.
+fn opens(context: &RankingContext, candidate: &Candidate) -> Option<usize> {
+    context.lifts.iter().position(|lift| match (lift, candidate) {
+        (Action::Repair(lift), Candidate::Repair(repair)) => *lift == repair.repair,
+        (_, Candidate::Observe(observe)) => *lift == context.observations[observe.observation].action,
+        _ => false,
+    })
 }
 
 /// The check of a step, if whoever keeps the job made it.

@@ -102,9 +102,9 @@ impl RankingContext {
         Some(observe)
     }
 
-    /// The value of a repair; none where it cures nothing.
+    /// The value of a repair; none where it cures nothing and opens no gate.
     fn repair(&self, repair: RepairId, cost: Cost) -> Option<RepairCandidate> {
-        if self.costs.repairs[repair.index()].cures == 0 {
+        if self.costs.repairs[repair.index()].cures == 0 && !self.lifts.contains(&Action::Repair(repair)) {
             return None;
         }
         let failed = self.failed(repair.index());

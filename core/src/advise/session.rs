@@ -6,6 +6,7 @@ use std::sync::Arc;
 use super::answer::{Assessment, JobStatus, LookaheadProgress};
 use super::candidate::Candidate;
 use super::context::RankingContext;
+use super::gate::ClosedGates;
 use super::lookahead::Lookahead;
 use super::precedence::Precedence;
 use super::sets::SetPosterior;
@@ -173,14 +174,15 @@ fn begin(job: &Job) -> Result<(Assessment, Option<Work>), JobError> {
         return Ok((assessment, None));
     }
     let mut offered = Vec::new();
+    let gates = ClosedGates::new(job, &bench, &marginals);
     for action in all_actions(job, &sets) {
-        match obstacle::obstacle(job, &bench, &marginals, &steps::facts(job.machine, &action)) {
+        match obstacle::obstacle(job, &bench, &marginals, &gates, &action) {
             Some(not_now) => assessment.not_now.push(not_now),
             None => offered.push(action),
         }
     }
     let precedence = Precedence::new(job, &assessment.causes, &assessment.abnormal);
-    let context = RankingContext::new(job, sets, offered);
+    let context = RankingContext::new(job, sets, offered, gates.lifts());
     let candidates = rank::candidates(job, &context);
     let lookahead = Lookahead::new(&candidates);
     assessment.lookahead = lookahead.progress();

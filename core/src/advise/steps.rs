@@ -2,7 +2,9 @@
 
 use super::answer::{Spent, StepKind};
 use super::cost::{Cost, Setups};
+use super::gate;
 use crate::job::{Action, Job, Step};
+use crate::machine::file::Involvement;
 use crate::machine::model::Needs;
 use crate::machine::resolve::MAX_SETUPS;
 use crate::machine::{Machine, SetupId};
@@ -15,6 +17,8 @@ pub(super) struct ActionFacts<'a> {
     pub(super) minutes: f64,
     pub(super) parts_cost: f64,
     pub(super) needs: &'a Needs,
+    /// What the action involves, and a gate may hold.
+    pub(super) involves: Vec<Involvement>,
 }
 
 /// The facts of the machine description about an action.
@@ -31,6 +35,7 @@ pub(super) fn facts<'a>(machine: &'a Machine, action: &Action) -> ActionFacts<'a
                 minutes: check.minutes,
                 parts_cost: 0.0,
                 needs: &model.checks[*c].needs,
+                involves: gate::involves(&check.involves, StepKind::Check),
             }
         }
         Action::Attempt(bypasses) => match bypasses.first() {
@@ -41,6 +46,7 @@ pub(super) fn facts<'a>(machine: &'a Machine, action: &Action) -> ActionFacts<'a
                 minutes: file.attempt.minutes,
                 parts_cost: 0.0,
                 needs: &model.attempt_needs,
+                involves: gate::involves(&[], StepKind::Attempt),
             },
             Some(b) => {
                 let bypass = file.bypass(*b);
@@ -51,6 +57,7 @@ pub(super) fn facts<'a>(machine: &'a Machine, action: &Action) -> ActionFacts<'a
                     minutes: bypass.minutes,
                     parts_cost: 0.0,
                     needs: &model.bypasses[*b].needs,
+                    involves: gate::involves(&bypass.involves, StepKind::Bypass),
                 }
             }
         },
@@ -63,6 +70,7 @@ pub(super) fn facts<'a>(machine: &'a Machine, action: &Action) -> ActionFacts<'a
                 minutes: repair.minutes,
                 parts_cost: repair.parts_cost.typical,
                 needs: &model.repairs[*r].needs,
+                involves: gate::involves(&repair.involves, StepKind::Repair),
             }
         }
     }

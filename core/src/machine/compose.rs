@@ -65,6 +65,7 @@ pub(super) fn compose(
         attempt: pieces.attempt.ok_or_else(|| missing("an attempt"))?,
         bypasses: pieces.bypasses,
         repairs: pieces.repairs,
+        gates: pieces.gates,
         defaults: pieces.defaults.ok_or_else(|| missing("defaults"))?,
     };
     prune::fix(&format!("{name}: fixed"), &mut file, &family.fixed)?;
@@ -124,7 +125,7 @@ impl Whole {
                 }
             )*};
         }
-        lists!(tools, cautions, setups, subsystems, settings, context, parts, checks, bypasses, repairs);
+        lists!(tools, cautions, setups, subsystems, settings, context, parts, checks, bypasses, repairs, gates);
         for (i, function) in more.functions.iter().enumerate() {
             let place = format!("{file}: {field}.functions[{i}] \"{}\"", function.id);
             match pieces.functions.iter_mut().find(|f| f.id == function.id) {
@@ -189,7 +190,7 @@ impl Whole {
                 }
                 one_of!(
                     tools, cautions, setups, subsystems, settings, context, parts, functions, checks,
-                    bypasses, repairs
+                    bypasses, repairs, gates
                 );
             }
         }
@@ -208,7 +209,7 @@ impl Whole {
                 }
             )*};
         }
-        omit!(context, parts, checks, bypasses, repairs);
+        omit!(context, parts, checks, bypasses, repairs, gates);
         for text in &out.conditions {
             let gone = pieces.parts.iter_mut().any(|part| {
                 let before = part.conditions.len();

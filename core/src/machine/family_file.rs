@@ -5,9 +5,10 @@ use std::collections::BTreeMap;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 
+use super::authored::authored;
 use super::file::{
-    Attempt, Bypass, Caution, Check, Context, Defaults, EquivalentSampleSize, Function, Named, Part, Repair,
-    Setting, Setup, ThinAir, Tool, Trust, authored,
+    Attempt, Bypass, Caution, Check, Context, Defaults, EquivalentSampleSize, Function, Gate, Named, Part, Repair,
+    Setting, Setup, ThinAir, Tool, Trust,
 };
 
 /// The `schema` of a block.
@@ -90,6 +91,9 @@ authored! {
         /// Repairs.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub repairs: Vec<String>,
+        /// Gates.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        pub gates: Vec<String>,
     }
 
     /// Frequencies of the causes that stop a machine of this kind. Severities other than harmless shift
@@ -160,6 +164,9 @@ authored! {
         /// Repairs, which make parts sound.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub repairs: Vec<Repair>,
+        /// Findings and beliefs after which some steps wait. A gate that nothing on the machine closes is removed.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        pub gates: Vec<Gate>,
         /// Limits and prices; one file of a machine states them.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         pub defaults: Option<Defaults>,

@@ -21,22 +21,11 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::authored::authored;
+pub use super::gate_file::{After, Gate, Involvement, Lift, Likely};
+
 /// The schema that this version reads. The `schema` field of a file must be equal to it.
 pub const SCHEMA: &str = "halfsplit-machine/2";
-
-/// Authored structs: every unknown field is an error.
-macro_rules! authored {
-    ($($(#[$meta:meta])* pub struct $name:ident { $($(#[$field_meta:meta])* pub $field:ident : $type:ty,)* })*) => {$(
-        $(#[$meta])*
-        #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-        #[serde(deny_unknown_fields)]
-        #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
-        #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-        pub struct $name { $($(#[$field_meta])* pub $field: $type,)* }
-    )*};
-}
-#[cfg(feature = "shipped")]
-pub(super) use authored;
 
 authored! {
     /// A whole machine description.
@@ -91,6 +80,9 @@ authored! {
         pub bypasses: Vec<Bypass>,
         /// Repairs, which make parts sound.
         pub repairs: Vec<Repair>,
+        /// Findings and beliefs after which some steps wait.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        pub gates: Vec<Gate>,
         /// Limits and prices used where a job sets none.
         pub defaults: Defaults,
     }
@@ -330,6 +322,9 @@ authored! {
         pub note: String,
         /// Hands-on minutes, without set-up.
         pub minutes: f64,
+        /// What the step involves, and a gate may hold.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        pub involves: Vec<Involvement>,
         /// Ids of tools, all needed.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub tools: Vec<String>,
@@ -386,15 +381,6 @@ authored! {
         pub when: Vec<String>,
         /// Chance of each result, in the order of the results; sums to 1.
         pub p: Vec<f64>,
-    }
-
-    /// A finding that must come before a step.
-    pub struct After {
-        /// Id of a check.
-        pub check: String,
-        /// Ids of results; empty for any.
-        #[serde(default, skip_serializing_if = "Vec::is_empty")]
-        pub results: Vec<String>,
     }
 
     /// A state of the machine that makes a step unwise or unsafe.
@@ -509,6 +495,9 @@ authored! {
         pub note: String,
         /// Minutes, including the attempt.
         pub minutes: f64,
+        /// What the bypass involves beside turning and spark, and a gate may hold.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        pub involves: Vec<Involvement>,
         /// Ids of tools, all needed.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub tools: Vec<String>,
@@ -562,6 +551,9 @@ authored! {
         pub how: String,
         /// Hands-on minutes, without set-up work and attempt.
         pub minutes: f64,
+        /// What the step involves, and a gate may hold.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        pub involves: Vec<Involvement>,
         /// Price of parts.
         pub parts_cost: PartsCost,
         /// Conditions that the repair cures, as `part/condition`.

@@ -7,6 +7,7 @@
 
 #[cfg(feature = "shipped")]
 mod audit;
+mod authored;
 #[cfg(feature = "shipped")]
 mod compose;
 mod error;
@@ -15,6 +16,7 @@ pub mod family;
 #[cfg(feature = "shipped")]
 mod family_file;
 pub mod file;
+mod gate_file;
 mod ids;
 mod lookup;
 pub(crate) mod model;
@@ -31,6 +33,7 @@ use serde::Serialize;
 #[cfg(feature = "shipped")]
 pub use audit::Problem;
 pub use error::MachineError;
+pub(crate) use gate_file::OF_ATTEMPTS;
 pub use ids::{BypassId, CheckId, ConditionId, ContextId, FunctionId, PartId, RepairId, SetupId, ToolId};
 pub use model::Severity;
 

@@ -1,5 +1,6 @@
 //! A resolved machine: the data from which the network of a job is built.
 
+use super::gate_file::Involvement;
 use super::ids::{BypassId, CheckId, ConditionId, ContextId, FunctionId, PartId, RepairId, SetupId, ToolId};
 use crate::reading::{Law, LawShape, Unit, matter};
 use typed_index_collections::TiVec;
@@ -178,6 +179,28 @@ pub(crate) struct Needs {
     pub(crate) hold_off: Vec<HoldOffModel>,
 }
 
+/// A gate: see [`Gate`](crate::machine::file::Gate).
+#[derive(Debug, Clone)]
+pub(crate) struct GateModel {
+    /// Checks, each with the places of the results that close the gate; empty for any result.
+    pub(crate) after: Vec<(CheckId, Vec<usize>)>,
+    /// States that close the gate while their chance is above the number.
+    pub(crate) likely: Vec<(Predicate, f64)>,
+    pub(crate) holds: Vec<Involvement>,
+    pub(crate) why: String,
+    /// The steps that open the gate, the one to do first in front.
+    pub(crate) until: Vec<LiftModel>,
+}
+
+/// A step that opens a gate.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) enum LiftModel {
+    /// A check, with the places of the results that open the gate; empty for any.
+    Check(CheckId, Vec<usize>),
+    /// A repair.
+    Repair(RepairId),
+}
+
 #[derive(Debug, Clone)]
 pub(crate) struct CheckModel {
     pub(crate) needs: Needs,
@@ -256,6 +279,7 @@ pub(crate) struct Model {
     pub(crate) thin_air: Option<(f64, ChoiceModel)>,
     pub(crate) bypasses: TiVec<BypassId, BypassModel>,
     pub(crate) repairs: TiVec<RepairId, RepairModel>,
+    pub(crate) gates: Vec<GateModel>,
 }
 
 impl Model {

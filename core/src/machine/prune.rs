@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::MachineError;
 use super::family_file::Pieces;
-use super::file::{After, Effect, Function, HoldOff, MachineFile, Part};
+use super::file::{After, Effect, Function, Gate, HoldOff, MachineFile, Part, Repair};
 use halfsplit_bayes::support::suggest::find;
 
 /// The ids that the files of a library declare.
@@ -13,6 +13,7 @@ pub(super) struct IdSets {
     parts: BTreeSet<String>,
     levels: BTreeSet<String>,
     checks: BTreeSet<String>,
+    repairs: BTreeSet<String>,
     cautions: BTreeSet<String>,
 }
 
@@ -23,6 +24,7 @@ impl IdSets {
             parts: BTreeSet::new(),
             levels: BTreeSet::new(),
             checks: BTreeSet::new(),
+            repairs: BTreeSet::new(),
             cautions: BTreeSet::new(),
         };
         for pieces in all {
@@ -37,6 +39,7 @@ impl IdSets {
             known.levels.extend(levels(&pieces.functions));
             known.cautions.extend(pieces.cautions.iter().map(|c| c.id.clone()));
             known.checks.extend(pieces.checks.iter().map(|c| c.id.clone()));
+            known.repairs.extend(pieces.repairs.iter().map(|r| r.id.clone()));
         }
         known
     }
@@ -183,6 +186,18 @@ impl Facts<'_> {
         list.retain(|h| self.predicate(&h.when) != TruthValue::Never);
     }
 
+    /// Whether a gate can close on this machine. Removes what it lacks.
+    fn gate(&self, gate: &mut Gate, repairs: &BTreeSet<String>) -> bool {
+        let has = |check: &String| self.checks.contains(check) || !self.known.checks.contains(check);
+        gate.after.retain(|a| has(&a.check));
+        gate.likely.retain(|l| self.predicate(&l.when) != TruthValue::Never);
+        gate.until.retain(|lift| {
+            lift.check.as_ref().is_none_or(has)
+                && lift.repair.as_ref().is_none_or(|r| repairs.contains(r) || !self.known.repairs.contains(r))
+        });
+        !gate.after.is_empty() || !gate.likely.is_empty()
+    }
+
     fn effects(&self, list: &mut Vec<Effect>) {
         let there = |e: &Effect| {
             let part = e.when.split('/').next().unwrap_or_default().trim();
@@ -249,11 +264,18 @@ pub(super) fn references(file: &mut MachineFile, known: &IdSets, fixed: &BTreeMa
         facts.fits(&mut b.fits) && facts.after(&mut b.after) && !b.lifts.is_empty()
     });
     file.repairs.retain_mut(|r| {
+        let had_none = r.cures.is_empty();
         facts.keep(&mut r.cures);
         facts.hold_off(&mut r.hold_off);
         facts.effects(&mut r.effects);
-        facts.fits(&mut r.fits) && !(r.cures.is_empty() && r.effects.is_empty())
+        let idle = r.cures.is_empty() && r.effects.is_empty();
+        facts.fits(&mut r.fits) && (!idle || had_none)
     });
+    let repairs = file.repairs.iter().map(|r| r.id.clone()).collect();
+    file.gates.retain_mut(|g| facts.gate(g, &repairs));
+    // A repair that cures nothing is there for a gate.
+    let opens = |r: &Repair| file.gates.iter().flat_map(|g| &g.until).any(|l| l.repair.as_ref() == Some(&r.id));
+    file.repairs.retain(|r| !(r.cures.is_empty() && r.effects.is_empty()) || opens(r));
     let choices = file.settings.iter_mut().flat_map(|s| &mut s.choices).map(|c| &mut c.moves);
     for moves in choices.chain(file.thin_air.as_mut().map(|t| &mut t.moves)) {
         moves.retain(|m| facts.predicate(&m.of) == TruthValue::Open);

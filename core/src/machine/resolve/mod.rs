@@ -2,6 +2,7 @@
 
 mod changed_parameters;
 mod checks;
+mod gates;
 mod limits;
 mod parts;
 mod rules;
@@ -110,7 +111,7 @@ pub(super) fn resolve(file: &MachineFile) -> Result<Model> {
         cautions(file, &place, &r.cautions)?;
         repairs.push(RepairModel {
             needs: needs(&names, &place, &r.tools, &r.setups, &r.fits, &[], &r.hold_off)?,
-            cures: if r.cures.is_empty() && !r.effects.is_empty() {
+            cures: if r.cures.is_empty() && (!r.effects.is_empty() || opens_gate(file, &r.id)) {
                 Vec::new()
             } else {
                 condition_list(&names, &format!("{place}.cures"), &r.cures)?
@@ -118,6 +119,7 @@ pub(super) fn resolve(file: &MachineFile) -> Result<Model> {
             effects: effects(&names, &place, &r.effects, &[])?,
         });
     }
+    let gates = gates::gates(&names)?;
     let settings = settings(&names)?;
     let thin_air = match &file.thin_air {
         Some(thin) => Some((thin.from_m, choice(&names, "thin_air", &thin.moves)?)),
@@ -136,7 +138,13 @@ pub(super) fn resolve(file: &MachineFile) -> Result<Model> {
         thin_air,
         bypasses,
         repairs,
+        gates,
     })
+}
+
+/// Whether a repair opens a gate.
+fn opens_gate(file: &MachineFile, repair: &str) -> bool {
+    file.gates.iter().flat_map(|g| &g.until).any(|lift| lift.repair.as_deref() == Some(repair))
 }
 
 /// Checks that ids are unique in every list. Functions and contexts share one set of ids.

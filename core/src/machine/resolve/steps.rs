@@ -2,9 +2,9 @@
 
 use crate::machine::MachineError;
 use crate::machine::error::Result;
-use crate::machine::file::{After, Effect, HoldOff};
+use crate::machine::file::{After, Effect, HoldOff, MachineFile};
 use crate::machine::ids::{CheckId, ConditionId, SetupId, ToolId};
-use crate::machine::model::{EffectModel, HoldOffModel, Needs, Source};
+use crate::machine::model::{EffectModel, HoldOffModel, Needs, Predicate, Source};
 use crate::machine::predicate::Names;
 use halfsplit_bayes::support::suggest::{NoSuchId, find};
 
@@ -34,39 +34,45 @@ pub(super) fn needs(
         .collect::<std::result::Result<_, NoSuchId>>()?;
     let fits =
         fits.iter().map(|text| names.predicate(&format!("{place}.fits"), text)).collect::<Result<_>>()?;
-    let after = after
-        .iter()
-        .map(|a| {
-            let place = format!("{place}.after");
-            let check = find(&place, "check", &a.check, file.checks.iter().map(|c| c.id.as_str()))?;
-            let known = || file.checks[check].results.iter().map(|r| r.id.as_str());
-            let results = a
-                .results
-                .iter()
-                .map(|r| find(&place, "result", r, known()))
-                .collect::<std::result::Result<_, NoSuchId>>()?;
-            Ok((CheckId::new(check), results))
-        })
-        .collect::<Result<_>>()?;
+    let after = self::after(file, &format!("{place}.after"), after)?;
     let hold_off = hold_off
         .iter()
         .enumerate()
         .map(|(i, h)| {
             let place = format!("{place}.hold_off[{i}]");
-            let predicate = names.predicate(&place, &h.when)?;
-            if matches!(predicate.source, Source::Function(_)) {
-                return Err(MachineError::rule(&place, "it looks at conditions and contexts"));
-            }
-            if !(0.0..1.0).contains(&h.over) {
-                return Err(MachineError::rule(
-                    &place,
-                    format!("over = {} is not a probability below 1", h.over),
-                ));
-            }
-            Ok(HoldOffModel { predicate, over: h.over, why: h.why.clone() })
+            let (predicate, over) = likely(names, &place, &h.when, h.over)?;
+            Ok(HoldOffModel { predicate, over, why: h.why.clone() })
         })
         .collect::<Result<_>>()?;
     Ok(Needs { tools, setups, fits, after, hold_off })
+}
+
+/// Checks with the places of their results.
+pub(super) fn after(file: &MachineFile, place: &str, list: &[After]) -> Result<Vec<(CheckId, Vec<usize>)>> {
+    list.iter()
+        .map(|a| {
+            let check = find(place, "check", &a.check, file.checks.iter().map(|c| c.id.as_str()))?;
+            let known = || file.checks[check].results.iter().map(|r| r.id.as_str());
+            let results = a
+                .results
+                .iter()
+                .map(|r| find(place, "result", r, known()))
+                .collect::<std::result::Result<_, NoSuchId>>()?;
+            Ok((CheckId::new(check), results))
+        })
+        .collect()
+}
+
+/// A state of the machine, and the chance from which it counts as likely.
+pub(super) fn likely(names: &Names, place: &str, when: &str, over: f64) -> Result<(Predicate, f64)> {
+    let predicate = names.predicate(place, when)?;
+    if matches!(predicate.source, Source::Function(_)) {
+        return Err(MachineError::rule(place, "it looks at conditions and contexts"));
+    }
+    if !(0.0..1.0).contains(&over) {
+        return Err(MachineError::rule(place, format!("over = {over} is not a probability below 1")));
+    }
+    Ok((predicate, over))
 }
 
 /// `results` are the ids that `only_after` may name.
