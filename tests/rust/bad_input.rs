@@ -375,7 +375,11 @@ fn jobs() {
     m.add("a value and a limit", gauge(r#"{"value":50,"over":100,"unit":"psi"}"#));
     m.add("a reading without a number", gauge(r#"{"unit":"psi"}"#));
     m.add("a span the wrong way round", gauge(r#"{"between":[60,40],"unit":"psi"}"#));
-    m.add("past the end of the scale", gauge(r#"{"over":300,"unit":"psi"}"#));
+    m.add("far past the end of the scale", gauge(r#"{"over":920,"unit":"psi"}"#));
+    m.add(
+        "over a hundred per cent",
+        steps(r#"{"do":"check","check":"leak-down","reading":{"over":100,"unit":"%"}}"#),
+    );
     m.add("a number past all bounds", gauge(r#"{"value":1e999,"unit":"psi"}"#));
     m.add(
         "a number for a look",
