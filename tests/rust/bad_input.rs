@@ -250,6 +250,11 @@ fn machines() {
     m.add("a scale without length", changed("/checks/3/reading/range", json!([3, 3])));
     m.add("a scale without steps", changed("/checks/3/reading/resolution", json!(0)));
     m.add("bands out of order", changed("/checks/3/results/0/up_to", json!(5)));
+    m.add("a band without a meaning", changed("/checks/3/results/0/means", json!([])));
+    let meaning = |when: &str| json!([{ "when": [when], "text": "Low." }, { "text": "Usual." }]);
+    m.add("a meaning by history", changed("/checks/3/results/0/means", meaning("stood=yes")));
+    m.add("a meaning without words", changed("/checks/3/results/0/means/0/text", json!(" ")));
+    m.add("a meaning of a look", added("/checks/0/results/0", "means", json!([{ "text": "Dry." }])));
     m.add("an attempt that misses 1", changed("/attempt/law/tries", json!([0.1, 0, 0, 0.99])));
     m.add("a trust above 1", changed("/trust/told", json!(1.5)));
     m.add("minutes below 0", changed("/checks/0/minutes", json!(-1)));

@@ -1,10 +1,11 @@
-//! Readings of the gauges of the shipped machines: far ones, impossible ones, and their units.
+//! Readings of the gauges of the shipped machines: far ones, impossible ones, their units and what they mean.
 
+use halfsplit::advise::ReadingMeaning;
 use halfsplit::job::{Job, JobFile, Outcome, StepRecord};
 use halfsplit::machine::Machine;
-use halfsplit::machine::file::{Check, LawTerm};
+use halfsplit::machine::file::{Check, LawTerm, Meaning};
 use halfsplit::reading::{Law, LawShape, Span, Unit};
-use halfsplit_tests::{attempt, between, close, found, job, mower, odds, read};
+use halfsplit_tests::{assess_on, attempt, between, close, found, job, mower, odds, read, text};
 use serde_json::{Value, json};
 
 /// Rounding errors of a network, relative.
@@ -206,4 +207,98 @@ fn units_are_read_as_people_write_them_and_written_in_one_way() {
     for accepted in ["steps[0].reading.unit", "`psi`", "`V`", "`mV`", "`kohm`", "`thou`"] {
         assert!(unknown.contains(accepted), "{unknown}");
     }
+}
+
+// What readings mean.
+
+fn meanings(machine: &Machine) -> impl Iterator<Item = (&Check, &Meaning)> {
+    gauges(machine).flat_map(|c| c.results.iter().flat_map(move |r| r.means.iter().map(move |m| (c, m))))
+}
+
+#[test]
+fn every_band_of_every_gauge_has_a_sentence_in_english_and_german() {
+    let german: Value = serde_json::from_str(&text("../web/words/de/checks.json")).expect("a dictionary");
+    for machine in shipped() {
+        for check in gauges(&machine) {
+            for result in &check.results {
+                let last = result.means.last().expect("a sentence");
+                let place = format!("{} {} {}", machine.id(), check.id, result.id);
+                assert!(last.when.is_empty(), "{place}: {last:?}");
+                // A band that is called normal is not called low for every build.
+                let bad = ["Low", "Too", "Far too", "Next to", "Hardly"];
+                assert!(
+                    !result.normal || !bad.iter().any(|b| last.text.starts_with(b)),
+                    "{place}: {}",
+                    last.text
+                );
+            }
+        }
+        for (check, meaning) in meanings(&machine) {
+            let place = format!("{} {}: {}", machine.id(), check.id, meaning.text);
+            assert!(meaning.text.ends_with('.') && meaning.text.split(' ').count() <= 32, "{place}");
+            let translated = german[&meaning.text].as_str().expect(&place);
+            assert!(translated.ends_with('.') && translated != meaning.text, "{place}");
+        }
+    }
+}
+
+#[test]
+fn the_value_shown_is_the_reading_given() {
+    for machine in shipped() {
+        let middle = |check: &Check| {
+            let reading = check.reading.as_ref().expect("a number");
+            read(&check.id, (reading.range[0] + reading.range[1]) / 2.0, reading.unit)
+        };
+        let steps: Vec<StepRecord> = gauges(&machine).take(3).map(middle).collect();
+        let shown = assess_on(&machine, &on(&machine, &steps)).expect("an assessment").readings;
+        let given = |step: &StepRecord| match step {
+            StepRecord::Check { check, reading, .. } => (check.clone(), reading.clone()),
+            _ => unreachable!(),
+        };
+        let of = |r: &ReadingMeaning| (r.check.clone(), r.reading.clone());
+        assert_eq!(shown.iter().map(of).collect::<Vec<_>>(), steps.iter().map(given).collect::<Vec<_>>());
+        for reading in &shown {
+            let check = machine.file().checks.iter().find(|c| c.id == reading.check).expect("a check");
+            let band = check.results.iter().find(|r| r.name == reading.band).expect("a band");
+            assert!(band.means.iter().any(|m| m.text == reading.text), "{reading:?}");
+        }
+    }
+}
+
+/// The meaning of the last reading of a job.
+fn meaning(machine: &Machine, file: &JobFile) -> ReadingMeaning {
+    assess_on(machine, file).expect("an assessment").readings.pop().expect("a reading")
+}
+
+#[test]
+fn a_sentence_goes_by_what_is_fitted() {
+    let at = |psi: f64, fitted: &[(&str, &str)]| {
+        let fitted = fitted.iter().map(|(a, b)| ((*a).to_owned(), (*b).to_owned())).collect();
+        let file = JobFile { fitted, ..job(&[read("gauge-pull", psi, Unit::Psi)]) };
+        meaning(mower(), &file).text
+    };
+    let open = at(60.0, &[("valve-gear", "side")]);
+    assert!(open.contains("with a compression release") && open.contains("without one"), "{open}");
+    assert!(open.contains("look it up"), "{open}");
+    let with = at(60.0, &[("release", "fitted")]);
+    assert!(with.starts_with("Normal with a compression release;"), "{with}");
+    let without = at(60.0, &[("release", "not-fitted"), ("valve-gear", "overhead")]);
+    assert!(without.starts_with("Low for overhead valves"), "{without}");
+    // The odds say that a release is fitted, as a job can: looked up and found.
+    let steps = [found("release-data", "fitted"), read("gauge-pull", 60.0, Unit::Psi)];
+    assert_eq!(meaning(mower(), &job(&steps)).text, with);
+}
+
+#[test]
+fn the_latest_reading_of_a_gauge_counts() {
+    let steps = [
+        read("gauge-pull", 90.0, Unit::Psi),
+        read("leak-down", 10.0, Unit::Percent),
+        read("gauge-pull", 20.0, Unit::Psi),
+        found("leak-down", "open"),
+    ];
+    let shown = assess_on(mower(), &job(&steps)).expect("an assessment").readings;
+    let steps: Vec<(usize, &str, Option<f64>)> =
+        shown.iter().map(|r| (r.step, r.band.as_str(), r.reading.as_ref().and_then(|r| r.value))).collect();
+    assert_eq!(steps, [(2, "low", Some(20.0)), (3, "open", None)]);
 }

@@ -22,6 +22,7 @@ mod ends;
 mod estimate;
 mod left_out;
 mod lookahead;
+mod meaning;
 mod observe_repair;
 mod obstacle;
 mod plan;
@@ -37,8 +38,8 @@ mod verdict;
 
 pub use answer::{
     Abnormal, Assessment, CauseOdds, Conclusion, Estimate, InformativeResult, JobStatus, Leader,
-    LookaheadProgress, NotNow, Obstacle, Reason, RequiredFinding, ResultOutlook, Spent, Spread, StepAdvice,
-    StepKind, Verdict, VerdictKind,
+    LookaheadProgress, NotNow, Obstacle, ReadingMeaning, Reason, RequiredFinding, ResultOutlook, Spent,
+    Spread, StepAdvice, StepKind, Verdict, VerdictKind,
 };
 pub use session::AdviceSession;
 

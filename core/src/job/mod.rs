@@ -67,6 +67,8 @@ pub(crate) enum Step {
         finding: Found,
         trust: f64,
         told: bool,
+        /// The reading as it was recorded.
+        given: Option<ReadingRecord>,
     },
     Repair(RepairId),
     /// A start attempt. If it is `left_out`, it has changed the machine, but its outcome is no evidence.
@@ -201,6 +203,7 @@ impl<'m> Job<'m> {
                     finding,
                     trust: self.trust(id, known),
                     told: known == Provenance::Told,
+                    given: reading.clone(),
                 })
             }
             StepRecord::Repair { repair } => {

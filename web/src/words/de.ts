@@ -589,6 +589,7 @@ export const de: Words = {
   causes: {
     title: "Was ihn aufhält",
     titleAfter: "Was ihn aufhielt",
+    readings: "Was die Ablesungen bedeuten",
     likeliest: (name, p) => `Am wahrscheinlichsten: ${name}, ${odds(p)}`,
     was: (p) => `vor dem letzten Schritt ${odds(p)}`,
     wasShort: (p) => `war ${percent(p)}`,

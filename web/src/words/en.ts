@@ -597,6 +597,7 @@ export const en = {
   causes: {
     title: "What is stopping it",
     titleAfter: "What was stopping it",
+    readings: "What the readings mean",
     likeliest: (name: string, p: number) => `Likeliest: ${name}, ${odds(p)}`,
     was: (p: number) => `before the last step ${odds(p)}`,
     wasShort: (p: number) => `was ${percent(p)}`,

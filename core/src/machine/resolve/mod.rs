@@ -3,6 +3,7 @@
 mod changed_parameters;
 mod checks;
 mod limits;
+mod meanings;
 mod parts;
 mod rules;
 mod steps;
