@@ -5,7 +5,7 @@ use halfsplit::job::{Job, JobFile, Outcome, StepRecord};
 use halfsplit::machine::Machine;
 use halfsplit::machine::file::{Check, LawTerm, Meaning};
 use halfsplit::reading::{Law, LawShape, Span, Unit};
-use halfsplit_tests::{assess_on, attempt, between, close, found, job, mower, odds, read, text};
+use halfsplit_tests::{assess_on, attempt, between, cause, close, found, job, mower, odds, read, text};
 use serde_json::{Value, json};
 
 /// Rounding errors of a network, relative.
@@ -40,14 +40,15 @@ fn shape(term: &LawTerm) -> Option<(f64, LawShape)> {
     Some((term.weight, shape))
 }
 
+fn law(terms: &[LawTerm], [low, high]: [f64; 2], slip: f64) -> Law {
+    Law::new(&terms.iter().filter_map(shape).collect::<Vec<_>>(), low, high, slip).expect("a law")
+}
+
 /// The marks of the scale beyond the middle 95 % of every law, outwards from there: above and below.
 fn outside(check: &Check) -> [Vec<f64>; 2] {
     let reading = check.reading.as_ref().expect("a number");
     let [low, high] = reading.range;
-    let law = |terms: &[LawTerm]| {
-        Law::new(&terms.iter().filter_map(shape).collect::<Vec<_>>(), low, high, 0.0).expect("a law")
-    };
-    let laws: Vec<Law> = reading.rows.iter().map(|row| law(&row.law)).collect();
+    let laws: Vec<Law> = reading.rows.iter().map(|row| law(&row.law, reading.range, 0.0)).collect();
     let all_beyond = |from: f64, to: f64| laws.iter().all(|law| law.mass(Span { from, to }) < 0.025);
     let half = reading.resolution / 2.0;
     let marks = ((high - low) / reading.resolution).round() as usize;
@@ -95,13 +96,18 @@ fn the_evidence_of_a_reading_does_not_fall_again_towards_the_ends_of_the_scale()
     assert!(sides > 40, "{sides} ends of scales");
 }
 
+/// The place of a condition among all conditions.
+#[track_caller]
+fn place_of(machine: &Machine, id: &str) -> usize {
+    let parts = machine.file().parts.iter();
+    let mut all = parts.flat_map(|p| p.conditions.iter().map(|c| format!("{}/{}", p.id, c.id)));
+    all.position(|c| c == id).expect(id)
+}
+
 /// Asserts that a far reading speaks for a condition at least as much as a clear one.
 #[track_caller]
 fn at_least(machine: &Machine, check: &str, unit: Unit, id: &str, far: f64, clear: f64) {
-    let parts = machine.file().parts.iter();
-    let conditions: Vec<String> =
-        parts.flat_map(|p| p.conditions.iter().map(|c| format!("{}/{}", p.id, c.id))).collect();
-    let at = conditions.iter().position(|c| c == id).expect(id);
+    let at = place_of(machine, id);
     let chance = |value: f64| chances(machine, &[read(check, value, unit)])[at];
     let (far, clear, prior) = (odds(chance(far)), odds(chance(clear)), odds(chances(machine, &[])[at]));
     assert!(clear > 2.0 * prior, "{check}: {clear} is not clear, from {prior}");
@@ -118,18 +124,27 @@ fn five_volts_twelve_volts_lost_no_pressure_and_three_millimetres_are_clear() {
 }
 
 #[test]
-fn a_whole_band_has_the_chance_that_was_predicted_for_it() {
-    for (check, unit) in [("gauge-pull", Unit::Psi), ("coil-ohms", Unit::Kohm)] {
-        let authored = mower().file().checks.iter().find(|c| c.id == check).expect(check);
-        let mut from = authored.reading.as_ref().expect("a number").range[0];
+fn a_whole_band_has_its_mass_under_the_laws() {
+    let riding = Machine::shipped("riding-mower").expect("the riding mower");
+    let answer = assess_on(&riding, &on(&riding, &[attempt(Outcome::Nothing)])).expect("an assessment");
+    for (check, id) in [("battery-rest-volts", "battery/flat"), ("cable-drop", "battery-cables/bad")] {
+        let authored = riding.file().checks.iter().find(|c| c.id == check).expect(check);
+        let reading = authored.reading.as_ref().expect("a number");
+        let [low, high] = reading.range;
+        // The rows of both gauges: acting, harmless, sound.
+        let before = cause(&answer, id);
+        let prior = [before.p_cause, before.p_present - before.p_cause, 1.0 - before.p_present];
+        let laws: Vec<Law> =
+            reading.rows.iter().map(|row| law(&row.law, reading.range, reading.slip)).collect();
+        let mut from = low;
         for result in &authored.results {
-            let to = result.up_to.unwrap_or(authored.reading.as_ref().expect("a number").range[1]);
-            let by_name = chances(mower(), &[found(check, &result.id)]);
-            let by_number = chances(mower(), &[between(check, [from, to], unit)]);
-            for (a, b) in by_name.iter().zip(by_number) {
-                close(&result.id, *a, b, ROUNDING);
+            let span = Span { from, to: result.up_to.unwrap_or(high) };
+            let joint: Vec<f64> = laws.iter().zip(prior).map(|(law, p)| p * law.mass(span)).collect();
+            let expected = joint[0] / joint.iter().sum::<f64>();
+            for step in [found(check, &result.id), between(check, [span.from, span.to], reading.unit)] {
+                close(&result.id, chances(&riding, &[step])[place_of(&riding, id)], expected, ROUNDING);
             }
-            from = to;
+            from = span.to;
         }
     }
 }
