@@ -264,8 +264,8 @@ fn compact<T: Serialize>(value: &T) -> Result<String, serde_json::Error> {
 }
 
 /// Fields that are for people only.
-pub(crate) const WORDS: [&str; 10] =
-    ["name", "about", "sources", "how", "note", "text", "stop", "prevent", "why", "leaves"];
+pub(crate) const WORDS: [&str; 11] =
+    ["name", "about", "sources", "how", "note", "text", "stop", "prevent", "why", "leaves", "means"];
 
 /// The [`fingerprint`] of a machine.
 ///

@@ -39,6 +39,7 @@ test('a pressure in psi, kPa or bar is the same pressure', async ({ page }) => {
     await enter(page, number, unit);
     await settled(page, 2);
     await expect(lines(page).last()).toContainText(`${number.replace(',', '.')} ${unit}`);
+    await expect(page.getByTestId('readings')).toContainText(`${number.replace(',', '.')} ${unit}`);
     if (first === null) {
       first = await odds(page);
       expect(first).not.toEqual(start);

@@ -250,6 +250,11 @@ fn machines() {
     m.add("a scale without length", changed("/checks/3/reading/range", json!([3, 3])));
     m.add("a scale without steps", changed("/checks/3/reading/resolution", json!(0)));
     m.add("bands out of order", changed("/checks/3/results/0/up_to", json!(5)));
+    m.add("a band without a meaning", changed("/checks/3/results/0/means", json!([])));
+    let meaning = |when: &str| json!([{ "when": [when], "text": "Low." }, { "text": "Usual." }]);
+    m.add("a meaning by history", changed("/checks/3/results/0/means", meaning("stood=yes")));
+    m.add("a meaning without words", changed("/checks/3/results/0/means/0/text", json!(" ")));
+    m.add("a meaning of a look", added("/checks/0/results/0", "means", json!([{ "text": "Dry." }])));
     m.add("an attempt that misses 1", changed("/attempt/law/tries", json!([0.1, 0, 0, 0.99])));
     m.add("a trust above 1", changed("/trust/told", json!(1.5)));
     m.add("minutes below 0", changed("/checks/0/minutes", json!(-1)));
@@ -375,7 +380,11 @@ fn jobs() {
     m.add("a value and a limit", gauge(r#"{"value":50,"over":100,"unit":"psi"}"#));
     m.add("a reading without a number", gauge(r#"{"unit":"psi"}"#));
     m.add("a span the wrong way round", gauge(r#"{"between":[60,40],"unit":"psi"}"#));
-    m.add("past the end of the scale", gauge(r#"{"over":300,"unit":"psi"}"#));
+    m.add("far past the end of the scale", gauge(r#"{"over":920,"unit":"psi"}"#));
+    m.add(
+        "over a hundred per cent",
+        steps(r#"{"do":"check","check":"leak-down","reading":{"over":100,"unit":"%"}}"#),
+    );
     m.add("a number past all bounds", gauge(r#"{"value":1e999,"unit":"psi"}"#));
     m.add(
         "a number for a look",

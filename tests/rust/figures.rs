@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 
 use halfsplit::machine::Machine;
 use halfsplit::reading::air::{compression_gauge, effective_ratio};
-use halfsplit::reading::matter;
+use halfsplit::reading::{Unit, matter};
 use halfsplit_tests::{close, inch, mower, printed};
 use serde_json::Value;
 
@@ -62,12 +62,18 @@ const SAID: &[Said] = &[
     held("12.6 V", &["battery-rest-volts"],
         "12.65 V charged, of density 1.265: a battery maker's page; 6 (density + 0.84): from memory",
         |n| printed("by density", 6.0 * (1.265 + 0.84), n[0], 1)),
+    held("10.5 V", &["battery-rest-volts"], "five cells of six at the 12.65 V of a charged battery; recomputed",
+        |n| printed("five cells", 12.65 * 5.0 / 6.0, n[0], 1)),
+    said("15 V", &["charging-volts"], PRACTICE),
     said("12 V", &["charged-battery", "charger", "riding-mower"], DEFINITION),
     // Compression.
     held("50 psi", &["gauge-pull"],
         "8.5:1 with a valve held off its seat to 60 degrees before top, n = 1.25: recomputed 51; 45 to 55 are read",
         |n| { printed("released", compression_gauge(14.696, effective_ratio(8.5, 120.0, 1.7), 1.25), 51.0, 0); assert!((45.0..=55.0).contains(&n[0])); }),
     said("10 psi", &["gauge-pull"], MEMORY),
+    said("55 psi", &["gauge-pull"], PRACTICE),
+    held("3.8 bar", &["gauge-pull"], "55 psi, recomputed: NIST SP 811, appendix B",
+        |n| printed("55 psi", Unit::Psi.convert(55.0, Unit::Bar).expect("pressures"), n[0], 1)),
     said("600 to 1000 rpm", &["gauge-spun"], MEMORY),
     said("10 to 30 %", &["gauge-wet"], PRACTICE),
     said("10 %", &["gauge-wet"], PRACTICE),

@@ -6,10 +6,10 @@ import { words } from "./words.ts";
 /** The units that a quantity can be read in, besides the usual unit of the gauge. */
 export const UNITS: Record<Quantity, readonly Unit[]> = {
   pressure: ["psi", "kpa", "bar"],
-  length: ["mm", "in"],
+  length: ["mm", "in", "thou"],
   percent: ["percent"],
   resistance: ["ohm", "kohm"],
-  voltage: ["volt"],
+  voltage: ["volt", "millivolt"],
   mass: ["gram", "ounce"],
   time: ["minute", "second"],
 };

@@ -33,8 +33,21 @@ const SAID: readonly (readonly [Trouble, en: string, de: string])[] = [
       lowest: 0,
       highest: 300,
     }),
-    "Step 4: 62 bar (899.234 psi) is off the scale, which goes from 0 to 300 psi.",
-    "Schritt 4: 62 bar (899,234 psi) liegt nicht auf der Skala; sie geht von 0 bis 300 psi.",
+    "Step 4: 62 bar (899.234 psi) is off the scale, which goes from 0 to 300 psi. Read it again, or enter “over 300 psi” if the gauge went past its end.",
+    "Schritt 4: 62 bar (899,234 psi) liegt nicht auf der Skala; sie geht von 0 bis 300 psi. Lesen Sie noch einmal ab, oder tragen Sie „über 300 psi“ ein, wenn der Zeiger über das Ende hinausging.",
+  ],
+  [
+    rule("steps[3].reading", {
+      is: "off-scale",
+      given: -5,
+      given_unit: "psi",
+      own: -5,
+      unit: "psi",
+      lowest: 0,
+      highest: 300,
+    }),
+    "Step 4: -5 psi is off the scale, which goes from 0 to 300 psi. Read it again.",
+    "Schritt 4: -5 psi liegt nicht auf der Skala; sie geht von 0 bis 300 psi. Lesen Sie noch einmal ab.",
   ],
   [
     rule("rate_per_hour", { is: "not-above-nothing", given: -4 }),

@@ -79,6 +79,7 @@ export function ruleText(rule: JobRule, machine: MachineFile | null): string {
         reading(rule.given, rule.given_unit),
         rule.given_unit === rule.unit ? undefined : reading(rule.own, rule.unit),
         words.reading.say.between(rule.lowest, rule.highest, rule.unit),
+        rule.own > rule.highest ? words.reading.say.over(rule.highest, rule.unit) : undefined,
       );
     case "nothing-over":
       return rules["nothing-over"]();

@@ -2,6 +2,8 @@
 
 use serde::Serialize;
 
+use crate::job::ReadingRecord;
+
 macro_rules! answers {
     ($($(#[$meta:meta])* pub struct $name:ident { $($(#[$field_meta:meta])* pub $field:ident : $type:ty,)* })*) => {$(
         $(#[$meta])*
@@ -31,6 +33,8 @@ answers! {
         pub not_now: Vec<NotNow>,
         /// Findings that were not normal, in order, each with its verdicts.
         pub abnormal: Vec<Abnormal>,
+        /// The latest reading of every gauge, and what it means.
+        pub readings: Vec<ReadingMeaning>,
         /// Expected cost until the engine runs or is handed over, if the advice is followed.
         pub expected_cost: f64,
         /// Expected cost with perfect information: for somebody who knows the causes. It is a lower bound for
@@ -168,6 +172,22 @@ answers! {
         pub finding: String,
         /// The conditions that it speaks for most, the most likely first.
         pub speaks_for: Vec<Verdict>,
+    }
+
+    /// A reading and what it means on this machine, as far as it is known what is fitted.
+    pub struct ReadingMeaning {
+        /// Place of the step in the job, from 0.
+        pub step: usize,
+        /// Id of the check.
+        pub check: String,
+        /// Name of the check, for people.
+        pub name: String,
+        /// The reading as it was recorded; none if only its band was.
+        pub reading: Option<ReadingRecord>,
+        /// Name of the band that holds the reading, for people.
+        pub band: String,
+        /// What it means: a sentence that follows the number.
+        pub text: String,
     }
 
     /// The verdict on a condition that an abnormal finding speaks for.

@@ -23,6 +23,7 @@ mod estimate;
 mod gate;
 mod left_out;
 mod lookahead;
+mod meaning;
 mod observe_repair;
 mod obstacle;
 mod plan;
@@ -39,8 +40,8 @@ mod verdict;
 
 pub use answer::{
     Abnormal, Assessment, CauseOdds, Conclusion, Estimate, InformativeResult, JobStatus, Leader,
-    LookaheadProgress, NotNow, Obstacle, Reason, RequiredFinding, RequiredStep, ResultOutlook, Spent, Spread, StepAdvice,
-    StepKind, Verdict, VerdictKind,
+    LookaheadProgress, NotNow, Obstacle, ReadingMeaning, Reason, RequiredFinding, RequiredStep, ResultOutlook,
+    Spent, Spread, StepAdvice, StepKind, Verdict, VerdictKind,
 };
 pub use session::AdviceSession;
 

@@ -10,7 +10,7 @@ use super::gate::ClosedGates;
 use super::lookahead::Lookahead;
 use super::precedence::Precedence;
 use super::sets::SetPosterior;
-use super::{conclusion, left_out, obstacle, rank, render, steps, verdict};
+use super::{conclusion, left_out, meaning, obstacle, rank, render, steps, verdict};
 use crate::job::{Action, FindingsNetwork, Job, JobError, JobFile, LookaheadNetwork};
 use crate::machine::{BypassId, Machine, RepairId};
 use halfsplit_bayes::VarId;
@@ -159,6 +159,7 @@ fn begin(job: &Job) -> Result<(Assessment, Option<Work>), JobError> {
         perfect_information_cost: 0.0,
         plan_cost: 0.0,
         abnormal: verdict::abnormal_findings(job, &bench, &marginals),
+        readings: meaning::readings(job, &bench, &marginals),
         spent: steps::spent(job),
         left_out: job.left_out(),
         log_p_evidence: log_p,

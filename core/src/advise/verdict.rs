@@ -112,7 +112,7 @@ fn likelihoods(job: &Job, observation: &ObservationModel, finding: Found) -> Vec
     match (&observation.kind, finding) {
         (ObservationKind::Table(rows), found) => rows.iter().map(|row| row[found.result()]).collect(),
         (ObservationKind::Reading(model), Found::Reading(span, _)) => {
-            let by_row: Vec<f64> = model.laws(job.air).iter().map(|law| law.mass(span)).collect();
+            let by_row = model.likelihoods(job.air, span);
             model.row_of.iter().map(|r| by_row[*r]).collect()
         }
         (ObservationKind::Reading(model), Found::Result(_)) => vec![1.0; model.row_of.len()],

@@ -31,11 +31,23 @@ pub(crate) fn assessment(machine: &Machine, a: &Assessment) -> String {
             }
         }
     }
+    readings(&mut out, a);
     line(&mut out, &format!("\n{}", words::spent(&a.spent)));
     if !a.left_out.is_empty() {
         line(&mut out, &format!("\n{}", words::left_out(&a.left_out)));
     }
     out
+}
+
+/// The readings, and what they mean.
+fn readings(out: &mut String, a: &Assessment) {
+    if !a.readings.is_empty() {
+        line(out, "\nReadings, and what they mean");
+    }
+    for reading in &a.readings {
+        let value = reading.reading.as_ref().map_or_else(|| reading.band.clone(), words::reading);
+        line(out, &format!("  {}, {value}: {}", reading.name, reading.text));
+    }
 }
 
 /// The answer about an engine that does not run.

@@ -2,6 +2,7 @@
 
 use halfsplit::advise::{Conclusion, Estimate, Reason, Spent, VerdictKind};
 use halfsplit::explain::{ParameterKind, ParameterName, SummaryItem};
+use halfsplit::job::ReadingRecord;
 use halfsplit_bayes::support::order::rounded;
 
 /// A smaller saving is said without its amount.
@@ -94,6 +95,17 @@ pub(crate) fn left_out(steps: &[usize]) -> String {
         if numbers.len() == 1 { "step" } else { "steps" },
         numbers.join(", ")
     )
+}
+
+/// A reading as it was recorded.
+pub(crate) fn reading(reading: &ReadingRecord) -> String {
+    let unit = reading.unit.id();
+    match (reading.value, reading.over, reading.between) {
+        (Some(value), ..) => format!("{value} {unit}"),
+        (_, Some(over), _) => format!("over {over} {unit}"),
+        (.., Some([from, to])) => format!("{from} to {to} {unit}"),
+        (None, None, None) => String::new(),
+    }
 }
 
 /// Whether a condition is there, and whether it is the reason.

@@ -206,13 +206,13 @@ pub struct ReadingRecord {
     /// The value shown.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub value: Option<f64>,
-    /// The reading went past this value.
+    /// The reading went past this value. A value beyond the end of the scale counts as its end.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub over: Option<f64>,
     /// The reading stayed between these values.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub between: Option<[f64; 2]>,
-    /// Unit of the numbers above.
+    /// Unit of the numbers above, by one of its usual names.
     pub unit: Unit,
     /// Temperature of the object measured, for readings that depend on temperature; the reference temperature
     /// of the check where absent.

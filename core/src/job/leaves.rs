@@ -92,11 +92,10 @@ impl JobNetworkBuilder<'_, '_> {
     }
 }
 
-/// By configuration of the parents: the chance of the reading, scaled to at most 1, and its complement. Only
-/// ratios matter. The scale keeps readings of fine gauges from looking impossible.
+/// By configuration of the parents: the likelihood of the reading, relative to the largest, and its complement.
+/// Only ratios matter. The scale keeps readings of fine gauges from looking impossible.
 fn reading_rows(observation: &ObservationModel, air: f64, span: Span) -> Vec<Vec<f64>> {
     let ObservationKind::Reading(model) = &observation.kind else { return vec![vec![1.0]] };
-    let by_row: Vec<f64> = model.laws(air).iter().map(|law| law.mass(span)).collect();
-    let largest = by_row.iter().copied().fold(f64::MIN_POSITIVE, f64::max);
-    model.row_of.iter().map(|r| by_row[*r] / largest).map(|p| vec![p, 1.0 - p]).collect()
+    let by_row = model.likelihoods(air, span);
+    model.row_of.iter().map(|r| by_row[*r]).map(|p| vec![p, 1.0 - p]).collect()
 }

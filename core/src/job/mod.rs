@@ -8,6 +8,7 @@ mod file;
 mod leaves;
 mod network;
 mod noisy_max_node;
+mod reading;
 mod rule;
 mod variables;
 
@@ -21,11 +22,12 @@ pub(crate) use network::{FindingsNetwork, JobNetwork, LookaheadNetwork};
 
 use crate::json::ShapeError;
 use crate::machine::file::ContextKind;
-use crate::machine::model::{ChoiceModel, ObservationKind, ReadingModel};
-use crate::machine::resolve::{AIR_RANGE, TEMPERATURE_RANGE};
+use crate::machine::model::{ChoiceModel, ObservationKind};
+use crate::machine::resolve::AIR_RANGE;
 use crate::machine::{BypassId, CheckId, ContextId, Machine, PartId, RepairId, ToolId};
-use crate::reading::{Span, UnitError, air};
+use crate::reading::{Span, air};
 use halfsplit_bayes::support::suggest::find;
+use reading::{short, span};
 use typed_index_collections::TiVec;
 
 /// Heights that correspond to [`AIR_RANGE`], rounded inwards.
@@ -65,6 +67,8 @@ pub(crate) enum Step {
         finding: Found,
         trust: f64,
         told: bool,
+        /// The reading as it was recorded.
+        given: Option<ReadingRecord>,
     },
     Repair(RepairId),
     /// A start attempt. If it is `left_out`, it has changed the machine, but its outcome is no evidence.
@@ -199,6 +203,7 @@ impl<'m> Job<'m> {
                     finding,
                     trust: self.trust(id, known),
                     told: known == Provenance::Told,
+                    given: reading.clone(),
                 })
             }
             StepRecord::Repair { repair } => {
@@ -437,93 +442,4 @@ fn fitted(machine: &Machine, file: &JobFile) -> Result<TiVec<ContextId, Option<u
         known[at] = Some(find(&format!("fitted.{thing}"), "choice", state, states)?);
     }
     Ok(known)
-}
-
-impl ReadingModel {
-    /// The values of a band.
-    pub(crate) fn band(&self, at: usize) -> Span {
-        let from = if at == 0 { self.range[0] } else { self.edges[at - 1] };
-        Span { from, to: self.edges.get(at).copied().unwrap_or(self.range[1]) }
-    }
-
-    /// The band that holds a value.
-    pub(crate) fn band_of(&self, value: f64) -> usize {
-        self.edges.iter().take_while(|e| value >= **e).count()
-    }
-}
-
-/// A number, rounded to four decimal places.
-fn short(x: f64) -> f64 {
-    (x * 1e4).round() / 1e4
-}
-
-/// Ratio of a reading at the temperature of the object measured to the reading at the reference temperature.
-fn growth(place: &str, reading: &ReadingRecord, model: &ReadingModel) -> Result<f64, JobError> {
-    let Some(temperature) = reading.temperature else { return Ok(1.0) };
-    if model.follows_temperature.is_none() {
-        return Err(JobError::rule(format!("{place}.temperature"), JobRule::NoTemperature));
-    }
-    let celsius = temperature.unit.to_celsius(temperature.value);
-    let [low, high] = TEMPERATURE_RANGE;
-    if !(low..=high).contains(&celsius) {
-        return Err(JobError::rule(
-            format!("{place}.temperature"),
-            JobRule::Temperature { celsius: short(celsius), lowest: low, highest: high },
-        ));
-    }
-    Ok(model.growth(celsius))
-}
-
-/// The values that a reading stands for, in the check's unit.
-fn span(place: &str, reading: &ReadingRecord, model: &ReadingModel) -> Result<Span, JobError> {
-    let [low, high] = model.range;
-    let growth = growth(place, reading, model)?;
-    let own = |x: f64| {
-        if !x.is_finite() {
-            return Err(JobError::rule(place, JobRule::NotFinite));
-        }
-        let converted = reading.unit.convert(x, model.unit).map_err(|UnitError { given, wanted }| {
-            JobError::rule(format!("{place}.unit"), JobRule::WrongUnit { given, wanted })
-        })?;
-        // The reading at the reference temperature of the law.
-        let converted = converted / growth;
-        // Tolerance for rounding errors of the conversion at the ends of the scale.
-        let slack = (high - low) * 1e-9;
-        if (low - slack..=high + slack).contains(&converted) {
-            return Ok(converted.clamp(low, high));
-        }
-        Err(JobError::rule(
-            place,
-            JobRule::OffScale {
-                given: x,
-                given_unit: reading.unit,
-                own: short(converted),
-                unit: model.unit,
-                lowest: low,
-                highest: high,
-            },
-        ))
-    };
-    match (reading.value, reading.over, reading.between) {
-        (Some(value), None, None) => {
-            let value = own(value)?;
-            let half = model.resolution / growth / 2.0;
-            Ok(Span { from: value - half, to: value + half })
-        }
-        (None, Some(over), None) => {
-            let from = own(over)?;
-            if from >= high {
-                return Err(JobError::rule(place, JobRule::NothingOver));
-            }
-            Ok(Span { from, to: high })
-        }
-        (None, None, Some([a, b])) => {
-            let (from, to) = (own(a)?, own(b)?);
-            if from >= to {
-                return Err(JobError::rule(place, JobRule::EdgesTurned));
-            }
-            Ok(Span { from, to })
-        }
-        _ => Err(JobError::rule(place, JobRule::OneWay)),
-    }
 }

@@ -83,8 +83,8 @@ pub enum JobRule {
     },
     /// A reading lies on the scale of its gauge.
     #[error(
-        "{given} {}{} is off the scale, which goes from {lowest} to {highest} {}",
-        .given_unit.id(), converted(*.given_unit, *.own, *.unit), .unit.id()
+        "{given} {}{} is off the scale, which goes from {lowest} to {highest} {}; read it again{}",
+        .given_unit.id(), converted(*.given_unit, *.own, *.unit), .unit.id(), past_the_end(*.own, *.highest, *.unit)
     )]
     OffScale {
         /// The number given.
@@ -100,8 +100,8 @@ pub enum JobRule {
         /// Upper end of the scale.
         highest: f64,
     },
-    /// The value that a reading went past lies below the end of the scale.
-    #[error("nothing on the scale lies over that")]
+    /// A percentage lies below 100.
+    #[error("nothing lies over that; read it again")]
     NothingOver,
     /// The lower edge of a reading comes first.
     #[error("between needs the lower number first")]
@@ -154,6 +154,14 @@ pub enum JobRule {
 /// The reading in the unit of the scale, in brackets; empty if it was given in that unit.
 fn converted(given: Unit, own: f64, unit: Unit) -> String {
     if given == unit { String::new() } else { format!(" ({own} {})", unit.id()) }
+}
+
+/// How to give a reading that went past the end of the scale; empty for a number below the scale.
+fn past_the_end(own: f64, highest: f64, unit: Unit) -> String {
+    match own > highest {
+        true => format!(", or record over {highest} {} if the gauge went past its end", unit.id()),
+        false => String::new(),
+    }
 }
 
 impl From<NoSuchId> for JobRule {

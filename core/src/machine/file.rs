@@ -373,6 +373,19 @@ authored! {
         /// For bands of a reading: the upper edge in the check's unit; absent for the last band.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         pub up_to: Option<f64>,
+        /// For bands of a reading: what a reading in the band means. The first sentence that applies counts; the
+        /// last applies to every machine.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        pub means: Vec<Meaning>,
+    }
+
+    /// What a reading means, on some or all builds of the machine.
+    pub struct Meaning {
+        /// Predicates on what is fitted, any of which makes the sentence apply; empty on the last sentence.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        pub when: Vec<String>,
+        /// One sentence that follows the number that was read.
+        pub text: String,
     }
 
     /// A row of a check's table.

@@ -206,7 +206,12 @@ pub(crate) struct CheckModel {
     pub(crate) needs: Needs,
     pub(crate) observation: ObservationModel,
     pub(crate) effects: Vec<EffectModel>,
+    /// By result, then by authored sentence: when it applies.
+    pub(crate) means: Vec<Vec<Alternatives>>,
 }
+
+/// Alternatives, each of predicates that all must hold. None at all hold always.
+pub(crate) type Alternatives = Vec<Vec<Predicate>>;
 
 #[derive(Debug, Clone)]
 pub(crate) struct BypassModel {

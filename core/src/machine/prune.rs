@@ -244,6 +244,7 @@ pub(super) fn references(file: &mut MachineFile, known: &IdSets, fixed: &BTreeMa
         if let Some(reading) = &mut c.reading {
             facts.rows(&mut reading.rows, |r| &mut r.when);
         }
+        c.results.iter_mut().for_each(|r| facts.rows(&mut r.means, |m| &mut m.when));
         let speaks = c.rows.len() > 1 || c.reading.as_ref().is_some_and(|r| r.rows.len() > 1);
         facts.hold_off(&mut c.hold_off);
         facts.effects(&mut c.effects);

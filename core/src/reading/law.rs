@@ -75,8 +75,8 @@ impl Term {
 }
 
 /// A mixture of normal and log-normal laws, truncated at the ends of the scale. A small share of slips is
-/// spread evenly over the whole scale. With it, a reading far from all expected values is weak evidence and
-/// rules nothing out.
+/// spread evenly over the whole scale, so that no reading rules anything out.
+/// [`relative_likelihoods`](super::relative_likelihoods) compares laws at a reading.
 #[derive(Debug, Clone)]
 pub struct Law {
     /// Weight of each term, the term, and its probability on the scale.
@@ -173,9 +173,19 @@ impl Law {
         let from = span.from.clamp(self.low, self.high);
         let to = span.to.clamp(self.low, self.high);
         let even = (to - from) / (self.high - self.low);
-        let regular: f64 =
-            self.terms.iter().map(|(weight, term, whole)| weight * term.mass(from, to) / whole).sum();
-        self.slip * even + (1.0 - self.slip) * regular
+        self.slip * even + (1.0 - self.slip) * self.mass_without_slips(span)
+    }
+
+    /// Probability of a value in the span, if the reading is no slip.
+    pub(super) fn mass_without_slips(&self, span: Span) -> f64 {
+        let from = span.from.clamp(self.low, self.high);
+        let to = span.to.clamp(self.low, self.high);
+        self.terms.iter().map(|(weight, term, whole)| weight * term.mass(from, to) / whole).sum()
+    }
+
+    /// The ends of the scale.
+    pub(super) fn scale(&self) -> [f64; 2] {
+        [self.low, self.high]
     }
 }
 

@@ -25,11 +25,11 @@ pub enum Quantity {
     Time,
 }
 
-/// A unit of measurement.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+/// A unit of measurement. It is read from any of its usual names and symbols ([`Unit::named`]) and written as its
+/// [`id`](Unit::id).
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub enum Unit {
     /// Pound-force per square inch.
     Psi,
@@ -41,6 +41,8 @@ pub enum Unit {
     Mm,
     /// Inch.
     In,
+    /// Thousandth of an inch.
+    Thou,
     /// Percent.
     Percent,
     /// Ohm.
@@ -49,6 +51,8 @@ pub enum Unit {
     Kohm,
     /// Volt.
     Volt,
+    /// Thousandth of a volt.
+    Millivolt,
     /// Gram.
     Gram,
     /// Ounce (avoirdupois).
@@ -70,16 +74,18 @@ pub struct UnitError {
 }
 
 impl Unit {
-    const ALL: [Unit; 13] = [
+    pub(super) const ALL: [Unit; 15] = [
         Unit::Psi,
         Unit::Kpa,
         Unit::Bar,
         Unit::Mm,
         Unit::In,
+        Unit::Thou,
         Unit::Percent,
         Unit::Ohm,
         Unit::Kohm,
         Unit::Volt,
+        Unit::Millivolt,
         Unit::Gram,
         Unit::Ounce,
         Unit::Minute,
@@ -91,10 +97,10 @@ impl Unit {
     pub fn quantity(self) -> Quantity {
         match self {
             Unit::Psi | Unit::Kpa | Unit::Bar => Quantity::Pressure,
-            Unit::Mm | Unit::In => Quantity::Length,
+            Unit::Mm | Unit::In | Unit::Thou => Quantity::Length,
             Unit::Percent => Quantity::Percent,
             Unit::Ohm | Unit::Kohm => Quantity::Resistance,
-            Unit::Volt => Quantity::Voltage,
+            Unit::Volt | Unit::Millivolt => Quantity::Voltage,
             Unit::Gram | Unit::Ounce => Quantity::Mass,
             Unit::Minute | Unit::Second => Quantity::Time,
         }
@@ -109,10 +115,12 @@ impl Unit {
             Unit::Bar => "bar",
             Unit::Mm => "mm",
             Unit::In => "in",
+            Unit::Thou => "thou",
             Unit::Percent => "percent",
             Unit::Ohm => "ohm",
             Unit::Kohm => "kohm",
             Unit::Volt => "volt",
+            Unit::Millivolt => "millivolt",
             Unit::Gram => "gram",
             Unit::Ounce => "ounce",
             Unit::Minute => "minute",
@@ -129,8 +137,9 @@ impl Unit {
             Unit::Psi => 4.448_221_615_260_5 / (0.0254 * 0.0254),
             Unit::Kpa => 1e3,
             Unit::Bar => 1e5,
-            Unit::Mm => 1e-3,
+            Unit::Mm | Unit::Millivolt => 1e-3,
             Unit::In => 0.0254,
+            Unit::Thou => 2.54e-5,
             Unit::Percent => 1e-2,
             Unit::Ohm | Unit::Volt | Unit::Second => 1.0,
             Unit::Kohm => 1e3,
@@ -180,11 +189,11 @@ impl Quantity {
     }
 }
 
-/// A temperature scale. It is separate from [`Unit`], because the scales have different zeros.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+/// A temperature scale. It is separate from [`Unit`], because the scales have different zeros. It is read from any
+/// of its usual names and symbols and written as one of them.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub enum TemperatureUnit {
     /// Degrees Celsius.
     Celsius,

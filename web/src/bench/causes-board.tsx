@@ -4,6 +4,7 @@ import { stepsOf } from "../job-file.ts";
 import { job } from "../store/store.ts";
 import { words } from "../words.ts";
 import { CauseLine, type CauseView } from "./cause-line.tsx";
+import { ReadingNotes } from "./reading-notes.tsx";
 
 const FEW = 6;
 
@@ -51,6 +52,7 @@ export function CausesBoard({ machine, answer }: Props) {
       {!after && answer.p_no_cause >= 0.005 && (
         <p class="no-cause">{words.causes.nothingStops(answer.p_no_cause)}</p>
       )}
+      <ReadingNotes readings={answer.readings} />
       {views.length > FEW && (
         <button type="button" class="chalk" aria-expanded={all} onClick={() => setAll(!all)}>
           {all ? words.causes.showFew : words.causes.showAll(views.length)}

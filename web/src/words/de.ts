@@ -46,10 +46,12 @@ const units: Words["units"] = {
   bar: "bar",
   mm: "mm",
   in: "Zoll",
+  thou: "Tausendstel Zoll",
   percent: "%",
   ohm: "Ω",
   kohm: "kΩ",
   volt: "V",
+  millivolt: "mV",
   gram: "g",
   ounce: "oz",
   minute: "min",
@@ -188,9 +190,9 @@ export const de: Words = {
         `${read(given)} °C; gerechnet wird mit ${read(low)} bis ${read(high)} °C.`,
       "not-finite": () => "Hier muss eine Zahl stehen.",
       "wrong-unit": (given, wanted) => `${units[given]} ist keine Einheit für ${quantities[wanted]}.`,
-      "off-scale": (given, own, scale) =>
-        `${given}${own === undefined ? "" : ` (${own})`} liegt nicht auf der Skala; sie geht von ${scale}.`,
-      "nothing-over": () => "Darüber liegt nichts mehr auf der Skala.",
+      "off-scale": (given, own, scale, passed) =>
+        `${given}${own === undefined ? "" : ` (${own})`} liegt nicht auf der Skala; sie geht von ${scale}. Lesen Sie noch einmal ab${passed === undefined ? "." : `, oder tragen Sie „${passed}“ ein, wenn der Zeiger über das Ende hinausging.`}`,
+      "nothing-over": () => "Darüber liegt nichts. Lesen Sie noch einmal ab.",
       "one-way": () => "Geben Sie eines an: steht bei, liegt über, liegt zwischen.",
       tangled: () =>
         "Das hängt auf zu viele Arten zusammen, um genau gerechnet zu werden. Das kommt von einer immer wieder gemachten Instandsetzung: lassen Sie nur das letzte Mal stehen.",
@@ -587,6 +589,7 @@ export const de: Words = {
   causes: {
     title: "Was ihn aufhält",
     titleAfter: "Was ihn aufhielt",
+    readings: "Was die Ablesungen bedeuten",
     likeliest: (name, p) => `Am wahrscheinlichsten: ${name}, ${odds(p)}`,
     was: (p) => `vor dem letzten Schritt ${odds(p)}`,
     wasShort: (p) => `war ${percent(p)}`,

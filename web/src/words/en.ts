@@ -79,10 +79,12 @@ const units: Record<Unit, string> = {
   bar: "bar",
   mm: "mm",
   in: "in",
+  thou: "thou",
   percent: "%",
   ohm: "Ω",
   kohm: "kΩ",
   volt: "V",
+  millivolt: "mV",
   gram: "g",
   ounce: "oz",
   minute: "min",
@@ -209,9 +211,9 @@ export const en = {
         `${read(given)} °C; ${read(low)} to ${read(high)} °C are supported.`,
       "not-finite": () => "A number is needed.",
       "wrong-unit": (given: Unit, wanted: Quantity) => `${units[given]} is no unit of ${quantities[wanted]}.`,
-      "off-scale": (given: string, own: string | undefined, scale: string) =>
-        `${given}${own === undefined ? "" : ` (${own})`} is off the scale, which goes from ${scale}.`,
-      "nothing-over": () => "Nothing on the scale lies over that.",
+      "off-scale": (given: string, own: string | undefined, scale: string, passed: string | undefined) =>
+        `${given}${own === undefined ? "" : ` (${own})`} is off the scale, which goes from ${scale}. Read it again${passed === undefined ? "." : `, or enter “${passed}” if the gauge went past its end.`}`,
+      "nothing-over": () => "Nothing lies over that. Read it again.",
       "one-way": () => "Give one of: is at, is over, is between.",
       tangled: () =>
         "The job is too large for an exact answer. If a repair was recorded several times, keep the last one.",
@@ -595,6 +597,7 @@ export const en = {
   causes: {
     title: "What is stopping it",
     titleAfter: "What was stopping it",
+    readings: "What the readings mean",
     likeliest: (name: string, p: number) => `Likeliest: ${name}, ${odds(p)}`,
     was: (p: number) => `before the last step ${odds(p)}`,
     wasShort: (p: number) => `was ${percent(p)}`,

@@ -1,6 +1,7 @@
 //! Resolution of checks: the parents of a finding, and the distribution of results or readings.
 
 use super::limits::{AIR_RANGE, TEMPERATURE_RANGE};
+use super::meanings::meanings;
 use super::rules::{cautions, distribution, not_negative, positive, source, trust, unique};
 use super::steps::{effects, needs};
 use crate::machine::MachineError;
@@ -45,7 +46,8 @@ pub(super) fn check(names: &Names, i: usize, check: &Check) -> Result<CheckModel
     };
     let results: Vec<&str> = check.results.iter().map(|r| r.id.as_str()).collect();
     let effects = effects(names, &place, &check.effects, &results)?;
-    Ok(CheckModel { needs, observation, effects })
+    let means = meanings(names, &place, check)?;
+    Ok(CheckModel { needs, observation, effects, means })
 }
 
 fn reading_model(

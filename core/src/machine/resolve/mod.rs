@@ -4,6 +4,7 @@ mod changed_parameters;
 mod checks;
 mod gates;
 mod limits;
+mod meanings;
 mod parts;
 mod rules;
 mod steps;
