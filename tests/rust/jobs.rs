@@ -151,6 +151,91 @@ fn a_look_takes_the_place_of_what_was_told() {
     }
 }
 
+/// Checks that two answers are the same but for the steps that led to them.
+fn same_belief(what: &str, got: &Assessment, expected: &Assessment) {
+    for c in &expected.causes {
+        let got = cause(got, &format!("{}/{}", c.part, c.condition));
+        close(&format!("{what}: {}", c.name), got.p_cause, c.p_cause, EXACT);
+        close(&format!("{what}: {}", c.name), got.p_present, c.p_present, EXACT);
+    }
+    let ids = |a: &Assessment| a.ranking.iter().map(|s| s.id.clone()).collect::<Vec<_>>();
+    assert_eq!(ids(got), ids(expected), "{what}");
+}
+
+#[test]
+fn what_is_told_later_erases_no_look() {
+    use Provenance::{Seen, Told, Unsure};
+    for (check, said, shown) in WRONG {
+        let [seen, unsure, told] = [(shown, Seen), (shown, Unsure), (said, Told)]
+            .map(|(result, known)| found_as(check, result, known));
+        let between = found("fuel-smell", "fresh");
+        for (what, worse, better) in [
+            ("told after seen", &told, &seen),
+            ("told after unsure", &told, &unsure),
+            ("unsure after seen", &found_as(check, said, Unsure), &seen),
+        ] {
+            let authored = mower().file().checks.iter().find(|c| c.id == check).expect(check);
+            if what == "unsure after seen" && acts(authored) {
+                continue; // The second look changes the machine as the first one does.
+            }
+            let never = after(&[better.clone(), between.clone()]);
+            let later = after(&[better.clone(), between.clone(), worse.clone()]);
+            same_belief(&format!("{check}, {what}"), &later, &never);
+            // The finding that counts is still listed, and the other one is not.
+            let listed =
+                |a: &Assessment| a.abnormal.iter().map(|a| (a.step, a.check.clone())).collect::<Vec<_>>();
+            assert_eq!(listed(&later), listed(&never), "{check}, {what}");
+            assert!(listed(&later).contains(&(1, check.to_owned())), "{check}, {what}");
+            // The other way round the better known finding counts too.
+            let replaced = after(&[worse.clone(), between.clone(), better.clone()]);
+            let alone = after(&[between.clone(), better.clone()]);
+            same_belief(&format!("{check}, the better one last"), &replaced, &alone);
+        }
+    }
+}
+
+#[test]
+fn what_is_told_after_a_repair_is_about_the_repaired_machine() {
+    let steps = [found("lead-look", "loose"), repair("push-lead-home")];
+    let told = after(&[&steps[..], &[found_as("lead-look", "loose", Provenance::Told)]].concat());
+    let before = after(&steps);
+    assert!(odds(cause(&told, "lead/off").p_present) > 2.0 * odds(cause(&before, "lead/off").p_present));
+    let listed: Vec<usize> =
+        told.abnormal.iter().filter(|a| a.check == "lead-look").map(|a| a.step).collect();
+    assert_eq!(listed, [3], "the look before the repair has been replaced");
+}
+
+#[test]
+fn what_is_told_costs_nothing_and_opens_nothing() {
+    // The look at the flywheel key needs the flywheel off, which other steps need too.
+    let check = mower().file().checks.iter().find(|c| c.setups.contains(&"plug-out".to_owned()));
+    let check = check.expect("a check with the plug out");
+    let result = &check.results[0].id;
+    let without = after(&[]);
+    let told = after(&[found_as(&check.id, result, Provenance::Told)]);
+    let seen = after(&[found_as(&check.id, result, Provenance::Seen)]);
+    assert_eq!(told.spent, without.spent);
+    assert!(seen.spent.minutes > without.spent.minutes + check.minutes, "the set-up work is billed");
+    let others = mower().file().checks.iter().filter(|c| c.id != check.id && c.setups == check.setups);
+    let mut compared = 0;
+    for other in others {
+        let minutes = |a: &Assessment| Some(a.ranking.iter().find(|s| s.id == other.id)?.minutes);
+        let (Some(told), Some(seen)) = (minutes(&told), minutes(&seen)) else { continue };
+        assert_eq!(Some(told), minutes(&without), "{}", other.id);
+        assert!(seen < told, "{}: the plug is out already", other.id);
+        compared += 1;
+    }
+    assert!(compared > 0);
+}
+
+#[test]
+fn a_question_takes_its_minutes_although_its_answer_is_told() {
+    let asked = mower().file().checks.iter().find(|c| c.kind == CheckKind::Asked).expect("a question");
+    let answer = found(&asked.id, &asked.results[0].id);
+    let minutes = after(&[answer]).spent.minutes - after(&[]).spent.minutes;
+    close(&asked.id, minutes, asked.minutes, EXACT);
+}
+
 #[test]
 fn the_odds_recover_when_another_check_contradicts_what_was_told() {
     // The user says that the in-line lamp flashes. The mechanic sees no spark at the gap tester.
@@ -237,6 +322,39 @@ fn a_finding_that_is_unsure_lies_between() {
 }
 
 // Attempts and repairs.
+
+#[test]
+fn every_bypass_of_an_attempt_counts() {
+    let file = mower().file();
+    let attempt = file.attempt.minutes;
+    let of = |id: &str| file.bypasses.iter().find(|b| b.id == id).expect("a bypass");
+    let opens = |id: &str| file.setups.iter().find(|s| s.id == id).expect("set-up work").minutes;
+    let (plug, lead) = (of("good-plug"), of("stop-lead-off"));
+    assert_eq!(
+        (&plug.setups[..], &lead.setups[..]),
+        (&["plug-out".to_owned()][..], &["cover-off".to_owned()][..])
+    );
+    let with = |bypasses: &[&str]| {
+        let both = bypasses.iter().map(|b| (*b).to_owned()).collect();
+        after(&[StepRecord::Attempt { bypass: both, outcome: Outcome::Nothing }])
+    };
+    let both = with(&["good-plug", "stop-lead-off"]);
+    let minutes = both.spent.minutes - after(&[]).spent.minutes;
+    let expected = attempt
+        + (plug.minutes - attempt)
+        + (lead.minutes - attempt)
+        + opens("plug-out")
+        + opens("cover-off");
+    close("both bypasses", minutes, expected, EXACT);
+    let turned = with(&["stop-lead-off", "good-plug"]);
+    assert_eq!(both, turned, "their order does not matter");
+    // The plug out dries some floods (set-up work and bypass). The lead in addition changes nothing about that.
+    let flooded = |a: &Assessment| cause(a, "cylinder/flooded").p_present;
+    let dried = flooded(&with(&["good-plug"]));
+    assert!(dried < 0.8 * flooded(&after(&[nothing()])), "{dried}");
+    let lead_first = flooded(&both);
+    assert!((lead_first / dried - 1.0).abs() < 0.2, "{lead_first} and {dried}");
+}
 
 #[test]
 fn the_same_attempt_again_is_hardly_news() {

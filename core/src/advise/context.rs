@@ -262,7 +262,7 @@ impl RankingContext {
 fn observation(job: &Job, posterior: &SetPosterior, action: &Action) -> Option<Observation> {
     let results = match action {
         Action::Check(check) => posterior.checks.iter().find(|(c, _)| c == check)?.1.clone(),
-        Action::Attempt(bypasses) => posterior.attempt(job, bypasses.first().copied()),
+        Action::Attempt(bypasses) => posterior.attempt(job, bypasses),
         Action::Repair(_) => return None,
     };
     let facts = steps::facts(job.machine, action);
@@ -270,6 +270,6 @@ fn observation(job: &Job, posterior: &SetPosterior, action: &Action) -> Option<O
         action: action.clone(),
         results,
         cost: steps::cost(job, facts.minutes, facts.parts_cost),
-        setups: steps::bits(&facts.needs.setups),
+        setups: steps::bits(&facts.setups),
     })
 }

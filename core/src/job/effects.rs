@@ -6,7 +6,7 @@
 //! (`builder.rs`).
 
 use super::{Job, Step};
-use crate::machine::model::EffectModel;
+use crate::machine::model::{EffectModel, Needs};
 use crate::machine::{PartId, SetupId};
 use typed_index_collections::TiVec;
 
@@ -26,14 +26,18 @@ impl<'m> StepEffects<'m> {
         let mut effects = Vec::with_capacity(job.steps.len());
         for (at, step) in job.steps.iter().enumerate() {
             let time = 1 + job.steps[..at].iter().filter(|s| same_act(s, step)).count();
-            let (needs, result) = match step {
-                Step::Check { told: true, .. } => (None, None),
-                Step::Check { check, finding, .. } => {
-                    (Some(&model.checks[*check].needs), Some(finding.result()))
+            let (needs, result): (Vec<&Needs>, _) = match step {
+                Step::Check { made: false, .. } => {
+                    effects.push(Vec::new());
+                    continue;
                 }
-                Step::Repair(r) => (Some(&model.repairs[*r].needs), None),
+                Step::Check { check, finding, .. } => {
+                    (vec![&model.checks[*check].needs], Some(finding.result()))
+                }
+                Step::Repair(r) => (vec![&model.repairs[*r].needs], None),
                 Step::Attempt { bypasses, outcome, .. } => {
-                    (bypasses.first().map(|b| &model.bypasses[*b].needs), Some(*outcome as usize))
+                    let needs = bypasses.iter().map(|b| &model.bypasses[*b].needs);
+                    (needs.collect(), Some(*outcome as usize))
                 }
             };
             let mut list: Vec<&EffectModel> = Vec::new();
@@ -43,7 +47,6 @@ impl<'m> StepEffects<'m> {
                 }
             }
             match step {
-                Step::Check { told: true, .. } => {}
                 Step::Check { check, .. } => list.extend(&model.checks[*check].effects),
                 Step::Repair(r) => list.extend(&model.repairs[*r].effects),
                 Step::Attempt { bypasses, .. } => {
@@ -89,10 +92,11 @@ impl<'m> StepEffects<'m> {
     }
 }
 
-/// Whether two steps do the same thing. All start attempts do.
-fn same_act(a: &Step, b: &Step) -> bool {
-    match (a, b) {
-        (Step::Check { check: a, .. }, Step::Check { check: b, .. }) => a == b,
+/// Whether an earlier step did the same thing as a later one. All start attempts do. A check that was only told
+/// did nothing.
+fn same_act(earlier: &Step, later: &Step) -> bool {
+    match (earlier, later) {
+        (Step::Check { check: a, made, .. }, Step::Check { check: b, .. }) => *made && a == b,
         (Step::Repair(a), Step::Repair(b)) => a == b,
         (Step::Attempt { .. }, Step::Attempt { .. }) => true,
         _ => false,

@@ -102,7 +102,8 @@ pub enum StepRecord {
     },
     /// A start attempt.
     Attempt {
-        /// Ids of the bypasses in place; none for a plain attempt.
+        /// Ids of the bypasses in place; none for a plain attempt. Their order does not matter: where two of them
+        /// affect the same condition, the one that comes first in the description decides.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         bypass: Vec<String>,
         /// The outcome of the attempt.
@@ -233,6 +234,11 @@ pub struct TemperatureRecord {
 }
 
 /// How a finding is known.
+///
+/// A second finding of a check on an unchanged machine is not a second independent look. Of the two findings the better
+/// known one counts (seen before unsure before told), and of two that are known equally well the newer one. The other
+/// finding stays in the record and is no evidence. What the better known look itself changed does not make the machine
+/// another one: somebody looks at the lead and pushes it home, and what is told about it later counts no more.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
@@ -244,6 +250,17 @@ pub enum Provenance {
     Told,
     /// Seen, but not clearly.
     Unsure,
+}
+
+impl Provenance {
+    /// How well the finding is known: more for a better known one.
+    pub(crate) fn certainty(self) -> u8 {
+        match self {
+            Provenance::Told => 0,
+            Provenance::Unsure => 1,
+            Provenance::Seen => 2,
+        }
+    }
 }
 
 /// The outcome of a start attempt, from best to worst.

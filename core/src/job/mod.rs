@@ -58,13 +58,15 @@ pub struct Job<'m> {
 /// A step with its ids resolved.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Step {
-    /// A finding. If somebody else `told` it, whoever keeps the job has not made the check, and the machine is
-    /// unchanged.
+    /// A finding.
     Check {
         check: CheckId,
         finding: Found,
+        known: Provenance,
         trust: f64,
-        told: bool,
+        /// Whether whoever keeps the job made the check, or asked the question. A finding that was told without
+        /// being asked for leaves the machine unchanged and takes no time.
+        made: bool,
     },
     Repair(RepairId),
     /// A start attempt. If it is `left_out`, it has changed the machine, but its outcome is no evidence.
@@ -197,8 +199,9 @@ impl<'m> Job<'m> {
                 Ok(Step::Check {
                     check: id,
                     finding,
+                    known,
                     trust: self.trust(id, known),
-                    told: known == Provenance::Told,
+                    made: known != Provenance::Told || self.usual(id) == Provenance::Told,
                 })
             }
             StepRecord::Repair { repair } => {
