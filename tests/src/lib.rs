@@ -171,6 +171,7 @@ pub fn job(steps: &[StepRecord]) -> JobFile {
         machine: "mower-recoil".into(),
         kit: None,
         rate_per_hour: None,
+        wait_cost_per_hour: None,
         hand_over_cost: None,
         machine_value: None,
         spare: None,

@@ -33,6 +33,8 @@ export interface StepCard extends StepKey {
   readonly how: string;
   readonly note: string;
   readonly minutes: number;
+  /** Hours of waiting in the step, beside the minutes. */
+  readonly waitHours: number;
   readonly tools: readonly string[];
   readonly setups: readonly Setup[];
   /** The texts of the warnings, those of the set-up first. */
@@ -77,7 +79,7 @@ function needs(machine: MachineFile, step: Needs) {
 
 /** The step of a machine with this key; undefined if the machine has no such step. */
 export function stepCard(machine: MachineFile, { kind, id }: StepKey): StepCard | undefined {
-  const plain = { kind, id, note: "", reading: undefined, knownAs: undefined };
+  const plain = { kind, id, note: "", waitHours: 0, reading: undefined, knownAs: undefined };
   switch (kind) {
     case "check": {
       const check = machine.checks.find((c) => c.id === id);
@@ -92,16 +94,17 @@ export function stepCard(machine: MachineFile, { kind, id }: StepKey): StepCard 
     case "bypass": {
       const bypass = machine.bypasses.find((b) => b.id === id);
       if (bypass === undefined) return undefined;
-      const { name, how, minutes, note = "" } = bypass;
+      const { name, how, minutes, wait_hours: waitHours = 0, note = "" } = bypass;
       const sort = words.kinds.bypass;
-      return { ...plain, name, sort, how, note, minutes, results: outcomes(), ...needs(machine, bypass) };
+      const results = outcomes();
+      return { ...plain, name, sort, how, note, minutes, waitHours, results, ...needs(machine, bypass) };
     }
     case "repair": {
       const repair = machine.repairs.find((r) => r.id === id);
       if (repair === undefined) return undefined;
-      const { name, how, minutes } = repair;
+      const { name, how, minutes, wait_hours: waitHours = 0 } = repair;
       const sort = words.kinds.repair;
-      return { ...plain, name, sort, how, minutes, results: [], ...needs(machine, repair) };
+      return { ...plain, name, sort, how, minutes, waitHours, results: [], ...needs(machine, repair) };
     }
     case "hand-over":
       return undefined;
@@ -109,7 +112,7 @@ export function stepCard(machine: MachineFile, { kind, id }: StepKey): StepCard 
 }
 
 function checkCard(machine: MachineFile, check: Check): StepCard {
-  const { id, name, how, minutes, note = "", reading } = check;
+  const { id, name, how, minutes, wait_hours: waitHours = 0, note = "", reading } = check;
   return {
     kind: "check",
     id,
@@ -118,6 +121,7 @@ function checkCard(machine: MachineFile, check: Check): StepCard {
     how,
     note,
     minutes,
+    waitHours,
     results: check.results,
     reading,
     knownAs: usuallyKnown(check.kind),

@@ -49,6 +49,7 @@ export const isJobFile = record(
   {
     kit: listOf(isText),
     rate_per_hour: isNumber,
+    wait_cost_per_hour: isNumber,
     hand_over_cost: isNumber,
     machine_value: isNumber,
     // The older name of `machine_value`; `keptJobFrom` replaces it.
@@ -80,5 +81,5 @@ export const isIntake = record(
     altitude: isText,
     altitudeUnit: isText,
   },
-  { worth: isText, spare: isText, settings: isAnswers, fitted: isAnswers, told: isAnswers },
+  { worth: isText, wait: isText, spare: isText, settings: isAnswers, fitted: isAnswers, told: isAnswers },
 );

@@ -269,7 +269,7 @@ fn observation(job: &Job, posterior: &SetPosterior, action: &Action) -> Option<O
     Some(Observation {
         action: action.clone(),
         results,
-        cost: steps::cost(job, facts.minutes, facts.parts_cost),
+        cost: steps::cost(job, facts.effort),
         setups: steps::bits(&facts.setups),
     })
 }

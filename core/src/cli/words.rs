@@ -62,12 +62,13 @@ pub(crate) fn conclusion(conclusion: &Conclusion) -> String {
 
 /// The expected remaining time and cost, in two sentences.
 pub(crate) fn estimate(estimate: &Estimate, perfect_information_cost: f64) -> String {
-    let Estimate { p_runs, minutes, cost } = estimate;
+    let Estimate { p_runs, minutes, wait_hours, cost } = estimate;
     format!(
-        "Still to come: about {:.0} min, half the time within {:.0}, nine times in ten within {:.0}; it then runs \
+        "Still to come: about {:.0} min{}, half the time within {:.0}, nine times in ten within {:.0}; it then runs \
          with a chance of {}.\nIn money {:.0} on average, half the time within {:.0}, nine times in ten within {:.0}, \
          handing over included; {perfect_information_cost:.0} if the causes were known.",
         minutes.mean,
+        waiting(wait_hours.mean),
         minutes.median,
         minutes.p90,
         percent(*p_runs).trim(),
@@ -79,8 +80,14 @@ pub(crate) fn estimate(estimate: &Estimate, perfect_information_cost: f64) -> St
 
 /// What the job took so far.
 pub(crate) fn spent(spent: &Spent) -> String {
-    let Spent { minutes, parts_cost, cost } = spent;
-    format!("So far: about {minutes:.0} min and {parts_cost:.0} for parts, {cost:.0} in all.")
+    let Spent { minutes, wait_hours, parts_cost, cost } = spent;
+    let waiting = waiting(*wait_hours);
+    format!("So far: about {minutes:.0} min{waiting} and {parts_cost:.0} for parts, {cost:.0} in all.")
+}
+
+/// Hours of waiting after the minutes of a step; empty if there are none to speak of.
+pub(crate) fn waiting(hours: f64) -> String {
+    if hours < 0.05 { String::new() } else { format!(" and {:.1} h of waiting", rounded(hours)) }
 }
 
 /// The steps whose outcomes do not count, by their places from 0.

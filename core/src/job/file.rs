@@ -21,6 +21,9 @@ pub struct JobFile {
     /// Price of an hour of work; the machine's default where absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rate_per_hour: Option<f64>,
+    /// Cost of an hour of waiting, during which nobody works on the machine; the machine's default where absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub wait_cost_per_hour: Option<f64>,
     /// Price of handing over or replacing; the machine's default where absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub hand_over_cost: Option<f64>,
@@ -52,10 +55,10 @@ pub struct JobFile {
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub enum Objective {
-    /// Minutes at the machine, at the rate, and the price of parts.
+    /// Minutes at the machine, at the rate, hours of waiting, and the price of parts.
     #[default]
     Both,
-    /// Minutes at the machine only.
+    /// Minutes at the machine and hours of waiting only.
     Minutes,
     /// The price of parts only, for somebody who does not charge for time.
     Money,
@@ -65,7 +68,7 @@ pub enum Objective {
 const HARDLY: f64 = 1e-3;
 
 impl Objective {
-    /// Weights of the hourly rate and of the price of parts.
+    /// Weights of time (work and waiting) and of the price of parts.
     pub(crate) fn shares(self) -> (f64, f64) {
         match self {
             Objective::Both => (1.0, 1.0),

@@ -20,7 +20,7 @@ pub(crate) use effects::StepEffects;
 pub(crate) use network::{FindingsNetwork, JobNetwork, LookaheadNetwork};
 
 use crate::json::ShapeError;
-use crate::machine::file::ContextKind;
+use crate::machine::file::{ContextKind, WAIT_COST_PER_HOUR};
 use crate::machine::model::{ChoiceModel, ObservationKind, ReadingModel};
 use crate::machine::resolve::{AIR_RANGE, TEMPERATURE_RANGE};
 use crate::machine::{BypassId, CheckId, ContextId, Machine, PartId, RepairId, ToolId};
@@ -38,6 +38,8 @@ pub struct Job<'m> {
     /// By tool: whether it is at hand.
     pub(crate) kit: TiVec<ToolId, bool>,
     pub(crate) rate_per_hour: f64,
+    /// Cost of an hour of waiting.
+    pub(crate) wait_cost_per_hour: f64,
     pub(crate) hand_over_cost: f64,
     /// Value of the machine once it runs, if the job states it.
     pub(crate) machine_value: Option<f64>,
@@ -177,6 +179,9 @@ impl<'m> Job<'m> {
             fitted: fitted(machine, file)?,
             kit,
             rate_per_hour: price("rate_per_hour", file.rate_per_hour)?.unwrap_or(defaults.rate_per_hour),
+            wait_cost_per_hour: price("wait_cost_per_hour", file.wait_cost_per_hour)?
+                .or(defaults.wait_cost_per_hour)
+                .unwrap_or(WAIT_COST_PER_HOUR),
             hand_over_cost: price("hand_over_cost", file.hand_over_cost)?.unwrap_or(defaults.hand_over_cost),
             machine_value: price("machine_value", file.machine_value)?,
             spare: file.spare.unwrap_or_default(),

@@ -116,6 +116,13 @@ const minutes = (m: number): string =>
     hours: (x) => `about ${x} h`,
   });
 
+/** A shorter wait is not worth saying, in hours. */
+export const SHORT_WAIT = 0.05;
+
+/** Minutes of work, and hours of waiting where there are any. */
+const effort = (m: number, waitHours: number): string =>
+  waitHours < SHORT_WAIT ? minutes(m) : `${minutes(m)} and ${fine(waitHours)} h of waiting`;
+
 /** A weight with its sign. */
 const signed = (x: number): string => {
   const size = fine(Math.abs(x));
@@ -129,6 +136,8 @@ export const en = {
   name: "halfsplit",
   tag: "en",
   minutes,
+  effort,
+  waiting: (hours: number) => `${fine(hours)} h of waiting`,
   money,
   odds,
   percent,
@@ -185,6 +194,7 @@ export const en = {
         machine: "Machine",
         kit: "Tools",
         rate_per_hour: "Price of an hour",
+        wait_cost_per_hour: "Cost of an hour of waiting",
         hand_over_cost: "Price of handing it over",
         worth: "What it is worth",
         spare: "What is to be spared",
@@ -255,6 +265,8 @@ export const en = {
     spared: { both: "Time and money", minutes: "Time", money: "Money" } satisfies Record<Objective, string>,
     rate: "Price of an hour of your work",
     rateHint: "in your money",
+    wait: "Cost of an hour of waiting",
+    waitHint: "while it charges, thaws or stands, and nobody works on it",
     handOver: "Price of handing it over",
     handOverHint: "what it costs to stop: a shop, or another machine",
     worth: "What it is worth once it runs",
@@ -357,8 +369,8 @@ export const en = {
     likeliest: "Most likely so far",
     there: "There, but not the reason",
     mend: "Still to mend",
-    mendBy: (repair: string, m: number, parts: number) =>
-      `${repair} (${minutes(m)}${parts > 0 ? `, parts ${money(parts)}` : ""})`,
+    mendBy: (repair: string, m: number, waitHours: number, parts: number) =>
+      `${repair} (${effort(m, waitHours)}${parts > 0 ? `, parts ${money(parts)}` : ""})`,
     leaves: "See to",
     next: "Next step",
     season: "For next season",
@@ -411,6 +423,8 @@ export const en = {
   stillToCome: {
     title: "What is still to come",
     work: "Work",
+    wait: "Waiting",
+    waitAtMost: (hours: number) => `on average; at most ${fine(hours)} h nine times in ten`,
     price: "Price",
     runs: "Runs in the end",
     atLeast: "If the cause were known",
@@ -504,7 +518,7 @@ export const en = {
     numberHint: "the same number is the same fault for everybody",
     start: "Start the exercise",
     region: "Exercise",
-    clock: (m: number) => `Bench time: ${minutes(m)}`,
+    clock: (m: number, waitHours: number) => `Bench time: ${effort(m, waitHours)}`,
     pick: "Do it",
     pickHint: "The result is drawn; it cannot be chosen.",
     giveUp: "Give up and see",
@@ -735,8 +749,8 @@ export const en = {
     mended: "mended",
     still: "still there",
     took: "What it took",
-    tookText: (m: number, parts: number, cost: number) =>
-      `Work: ${minutes(m)}. Parts: ${money(parts)}. In all: ${money(cost)}.`,
+    tookText: (m: number, waitHours: number, parts: number, cost: number) =>
+      `Work: ${effort(m, waitHours)}. Parts: ${money(parts)}. In all: ${money(cost)}.`,
     reminders: "Before it goes out",
     bypassed: (names: string) =>
       `A bypass was tried (${names}): see that everything is back as it was, and that the controls stop the engine as they should.`,
