@@ -11,7 +11,7 @@ use halfsplit::advise::{
     AdviceSession, Assessment, CauseOdds, Conclusion, JobStatus, Obstacle, Reason, StepAdvice, StepKind,
     VerdictKind,
 };
-use halfsplit::job::{Job, JobFile, Objective, Outcome, Provenance, StepRecord};
+use halfsplit::job::{Job, JobFile, KnownAct, Objective, Outcome, Provenance, StepRecord};
 use halfsplit::lesson::{exercise, reveal};
 use halfsplit::machine::file::{Check, CheckKind};
 use halfsplit::precision::EXACT;
@@ -336,7 +336,7 @@ fn every_bypass_of_an_attempt_counts() {
     );
     let with = |bypasses: &[&str]| {
         let both = bypasses.iter().map(|b| (*b).to_owned()).collect();
-        after(&[StepRecord::Attempt { bypass: both, outcome: Outcome::Nothing }])
+        after(&[StepRecord::Attempt { bypass: both, outcome: Outcome::Nothing, known: None }])
     };
     let both = with(&["good-plug", "stop-lead-off"]);
     let minutes = both.spent.minutes - after(&[]).spent.minutes;
@@ -710,6 +710,114 @@ fn what_was_spent_adds_up() {
             + file.bypasses.iter().find(|b| b.id == "cap-loose").expect("a bypass").minutes);
     close("cost", answer.spent.cost, minutes * file.defaults.rate_per_hour, 1e-9);
     close("parts", answer.spent.parts_cost, 0.0, 0.0);
+}
+
+// Waiting.
+
+#[test]
+fn waiting_is_no_work_and_has_its_own_cost() {
+    let authored = mower().file().repairs.iter().find(|r| r.id == "let-it-stand").expect("a repair");
+    // Half an hour in the open, as the description says.
+    assert_eq!(authored.wait_hours, 0.5);
+    let steps = [nothing(), repair("let-it-stand")];
+    let spent = |wait_cost| assess(&JobFile { wait_cost_per_hour: wait_cost, ..job(&steps) }).spent;
+    let (usual, dear) = (spent(None), spent(Some(40.0)));
+    let minutes = mower().file().attempt.minutes + authored.minutes;
+    for spent in [&usual, &dear] {
+        close("minutes", spent.minutes, minutes, EXACT);
+        close("hours of waiting", spent.wait_hours, 0.5, EXACT);
+    }
+    // Minutes at 60 an hour; the half hour at the machine's 3 an hour, or at 40.
+    let rest = minutes + usual.parts_cost;
+    close("usual", usual.cost, rest + 1.5, EXACT);
+    close("dear", dear.cost, rest + 20.0, EXACT);
+}
+
+#[test]
+fn what_waits_shows_it_and_leads_later_where_waiting_is_dear() {
+    // Hot steps have flooded it. Standing dries it, and so does work.
+    let steps = vec![nothing(), nothing(), nothing(), found("plug-wet", "dripping")];
+    let of = |wait_cost, id: &str| -> (StepAdvice, usize) {
+        let answer = assess(&JobFile { wait_cost_per_hour: Some(wait_cost), ..job(&steps) });
+        let place = answer.ranking.iter().position(|s| s.id == id).expect("it is offered");
+        (answer.ranking[place].clone(), place)
+    };
+    let ((cheap, first), (dear, last)) = (of(0.01, "let-it-stand"), of(200.0, "let-it-stand"));
+    assert_eq!((cheap.wait_hours, cheap.minutes), (0.5, dear.minutes));
+    close("cost", dear.cost - cheap.cost, 0.5 * (200.0 - 0.01), EXACT);
+    assert!(first < last, "{first} and {last}");
+    // Somebody who only spares parts waits nearly for nothing.
+    let file = JobFile { wait_cost_per_hour: Some(200.0), spare: Some(Objective::Money), ..job(&steps) };
+    let answer = assess(&file);
+    let step = answer.ranking.iter().find(|s| s.id == "let-it-stand").expect("it is offered");
+    assert!(step.cost < 1.0, "{}", step.cost);
+}
+
+#[test]
+fn the_estimate_and_a_simulation_count_hours_of_waiting() {
+    let steps = [nothing(), nothing(), nothing(), found("plug-wet", "dripping")];
+    let estimate = assess(&job(&steps)).estimate.expect("an open job");
+    assert!(estimate.wait_hours.mean > 0.0 && estimate.wait_hours.mean <= estimate.wait_hours.p90 + 12.0);
+    // The cost of every way to end is its time, its parts and handing over, so dearer waiting cannot lower the mean.
+    let dear = JobFile { wait_cost_per_hour: Some(30.0), ..job(&steps) };
+    assert!(assess(&dear).estimate.expect("an open job").cost.mean > estimate.cost.mean);
+    // Nothing that waits is left once the engine runs.
+    let running = after(&[repair("let-it-stand"), attempt(Outcome::Runs)]);
+    close("spent", running.spent.wait_hours, 0.5, EXACT);
+}
+
+// A story that is told.
+
+#[test]
+fn a_told_story_has_cost_nothing_and_is_trusted_less() {
+    let steps = [nothing(), found("spark-gap-tester", "none"), repair("new-plug"), nothing()];
+    let own = assess(&job(&steps));
+    let told = assess(&JobFile { told: true, ..job(&steps) });
+    assert_eq!((told.spent.minutes, told.spent.cost, told.spent.parts_cost), (0.0, 0.0, 0.0));
+    assert!(own.spent.cost > 0.0);
+    // The finding is hearsay: the same answer as with every step told by itself.
+    let by_step = steps.iter().map(|step| match step.clone() {
+        StepRecord::Check { check, result, reading, .. } => {
+            StepRecord::Check { check, result, reading, known: Some(Provenance::Told) }
+        }
+        StepRecord::Repair { repair, .. } => StepRecord::Repair { repair, known: Some(KnownAct::Told) },
+        StepRecord::Attempt { bypass, outcome, .. } => {
+            StepRecord::Attempt { bypass, outcome, known: Some(KnownAct::Told) }
+        }
+    });
+    let each = assess(&job(&by_step.collect::<Vec<_>>()));
+    assert_eq!(each, told);
+    // What says itself that it was seen is seen, in a told story too.
+    let mut mixed = steps.clone();
+    mixed[1] = found_as("spark-gap-tester", "none", Provenance::Seen);
+    let mixed = assess(&JobFile { told: true, ..job(&mixed) });
+    assert!(mixed.spent.minutes > 0.0);
+    let no_spark = |a: &Assessment| cause(a, "coil/dead").p_cause;
+    assert!(no_spark(&told) < no_spark(&mixed));
+}
+
+#[test]
+fn a_told_repair_has_taken_with_the_trust_in_what_is_told() {
+    let of = |known| {
+        let step = StepRecord::Repair { repair: "new-filter".into(), known };
+        cause(&after(&[step]), "filter/dirty").p_present
+    };
+    let before = cause(&after(&[]), "filter/dirty").p_present;
+    let takes = mower().file().repairs.iter().find(|r| r.id == "new-filter").expect("a repair").takes;
+    let trust = mower().file().trust.told;
+    close("seen", of(None), before * (1.0 - takes), EXACT);
+    close("told", of(Some(KnownAct::Told)), before * (1.0 - trust * takes), EXACT);
+}
+
+#[test]
+fn a_told_attempt_is_an_attempt_and_closes_the_machine() {
+    let told = |known| StepRecord::Attempt { bypass: Vec::new(), outcome: Outcome::Nothing, known };
+    let out = mower().file().checks.iter().find(|c| c.setups.contains(&"plug-out".to_owned())).expect("one");
+    let look = found(&out.id, &out.results[0].id);
+    let [own, heard] =
+        [None, Some(KnownAct::Told)].map(|known| assess(&job(&[nothing(), look.clone(), told(known)])));
+    same_belief("told", &heard, &own);
+    close("minutes", own.spent.minutes - heard.spent.minutes, mower().file().attempt.minutes, EXACT);
 }
 
 /// Expected saving that a conclusion states.

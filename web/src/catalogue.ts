@@ -58,6 +58,10 @@ const outcomes = (): readonly StepResult[] =>
 
 export const usuallyKnown = (kind: CheckKind): Provenance => (kind === "asked" ? "told" : "seen");
 
+/** How a finding is known unless its record says otherwise. In a job that is told, everything is told. */
+export const knownByDefault = (told: boolean, usual: Provenance | undefined): Provenance | undefined =>
+  told && usual !== undefined ? "told" : usual;
+
 interface Needs {
   readonly tools?: string[];
   readonly setups?: string[];
@@ -140,8 +144,13 @@ export function everyStep(machine: MachineFile): StepCard[] {
   return keys.flatMap((key) => stepCard(machine, key) ?? []);
 }
 
-/** The record of a step with its result; `known` is left out where it is the usual one. */
-export function recordOf(card: StepCard, result: string, known: Provenance | undefined): StepRecord {
+/** The record of a step with its result; `known` is left out where it goes without saying. */
+export function recordOf(
+  card: StepCard,
+  result: string,
+  known: Provenance | undefined,
+  told: boolean,
+): StepRecord {
   switch (card.kind) {
     case "repair":
       return { do: "repair", repair: card.id };
@@ -150,17 +159,22 @@ export function recordOf(card: StepCard, result: string, known: Provenance | und
     case "attempt":
       return { do: "attempt", outcome: result as Outcome };
     default:
-      return { do: "check", check: card.id, result, ...said(card, known) };
+      return { do: "check", check: card.id, result, ...said(card, known, told) };
   }
 }
 
 /** The record of a check that gave a number. */
-export function readingOf(card: StepCard, reading: ReadingRecord, known: Provenance | undefined): StepRecord {
-  return { do: "check", check: card.id, reading, ...said(card, known) };
+export function readingOf(
+  card: StepCard,
+  reading: ReadingRecord,
+  known: Provenance | undefined,
+  told: boolean,
+): StepRecord {
+  return { do: "check", check: card.id, reading, ...said(card, known, told) };
 }
 
-const said = (card: StepCard, known: Provenance | undefined): { known?: Provenance } =>
-  known === undefined || known === card.knownAs ? {} : { known };
+const said = (card: StepCard, known: Provenance | undefined, told: boolean): { known?: Provenance } =>
+  known === undefined || known === knownByDefault(told, card.knownAs) ? {} : { known };
 
 /** The key of the step that a record is about; for several bypasses at once, the key of the first. */
 export function keyOf(record: StepRecord): StepKey {

@@ -41,6 +41,8 @@ export interface IntakeDraft {
   readonly settings?: Answers;
   /** What is fitted to the machine. */
   readonly fitted?: Answers;
+  /** Whether the whole story is told. */
+  readonly story?: boolean;
   /** The owner's answers by question. */
   readonly told?: Answers;
 }

@@ -173,20 +173,24 @@ pub(super) fn spent(job: &Job) -> Spent {
     walk(job).0
 }
 
-/// Time and money spent on the steps so far, and the set-up work that is open after them. A check that was told and not
-/// made costs nothing and opens nothing.
+/// Time and money spent on the steps so far, and the set-up work that is open after them. A step that was only
+/// told costs nothing and opens nothing; an attempt needs the machine closed, whoever makes it.
 fn walk(job: &Job) -> (Spent, Vec<bool>) {
     let mut open = vec![false; job.machine.file().setups.len()];
     let mut spent = Effort::default();
     for step in &job.steps {
-        if matches!(step, Step::Check { made: false, .. }) {
+        let is_attempt = matches!(step, Step::Attempt { .. });
+        if step.was_told() {
+            if is_attempt {
+                open.fill(false);
+            }
             continue;
         }
         let facts = self::facts(job.machine, &step.action());
         spent.minutes += facts.effort.minutes + setup_minutes(job, &facts.setups, &open);
         spent.wait_hours += facts.effort.wait_hours;
         spent.parts_cost += facts.effort.parts_cost;
-        if matches!(step, Step::Attempt { .. }) {
+        if is_attempt {
             open.fill(false);
         } else {
             facts.setups.iter().for_each(|s| open[s.index()] = true);

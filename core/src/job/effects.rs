@@ -4,6 +4,9 @@
 //! dries. A look at the lead pushes the lead home. Findings before and after such a step are about two
 //! different states of the machine. So a part that a step touches is a new variable from then on
 //! (`builder.rs`).
+//!
+//! A check that was told has changed nothing. A repair that was told has been done with the machine's trust in what is
+//! told, which multiplies the chances of its changes. An attempt that was told has been made.
 
 use super::{Job, Step};
 use crate::machine::model::{EffectModel, Needs};
@@ -34,7 +37,9 @@ impl<'m> StepEffects<'m> {
                 Step::Check { check, finding, .. } => {
                     (vec![&model.checks[*check].needs], Some(finding.result()))
                 }
-                Step::Repair(r) => (vec![&model.repairs[*r].needs], None),
+                // Nobody has opened the machine on the bench for it.
+                Step::Repair { told: true, .. } => (Vec::new(), None),
+                Step::Repair { repair, .. } => (vec![&model.repairs[*repair].needs], None),
                 Step::Attempt { bypasses, outcome, .. } => {
                     let needs = bypasses.iter().map(|b| &model.bypasses[*b].needs);
                     (needs.collect(), Some(*outcome as usize))
@@ -48,7 +53,7 @@ impl<'m> StepEffects<'m> {
             }
             match step {
                 Step::Check { check, .. } => list.extend(&model.checks[*check].effects),
-                Step::Repair(r) => list.extend(&model.repairs[*r].effects),
+                Step::Repair { repair, .. } => list.extend(&model.repairs[*repair].effects),
                 Step::Attempt { bypasses, .. } => {
                     list.extend(&model.attempt_effects);
                     bypasses.iter().for_each(|b| list.extend(&model.bypasses[*b].effects));
@@ -76,9 +81,14 @@ impl<'m> StepEffects<'m> {
     pub(crate) fn on(&self, job: &Job, step: usize, part: PartId) -> Option<Transition> {
         let states = &job.machine.model.parts[part].states;
         let mut all: Option<Transition> = None;
-        if let Step::Repair(repair) = &job.steps[step] {
+        // A repair that is only told may not have been done.
+        let mut done = 1.0;
+        if let Step::Repair { repair, told } = &job.steps[step] {
+            if *told {
+                done = job.machine.file().trust.told;
+            }
             let cures = &job.machine.model.repairs[*repair].cures;
-            let takes = job.machine.repair(*repair).takes;
+            let takes = done * job.machine.repair(*repair).takes;
             let cured: Vec<bool> =
                 states.iter().map(|s| s.condition().is_some_and(|c| cures.contains(&c))).collect();
             if cured.contains(&true) {
@@ -86,7 +96,7 @@ impl<'m> StepEffects<'m> {
             }
         }
         for effect in self.effects[step].iter().filter(|e| e.part == part) {
-            all = Some(change(all, &effect.from, effect.to, effect.chance));
+            all = Some(change(all, &effect.from, effect.to, done * effect.chance));
         }
         all
     }
@@ -97,7 +107,7 @@ impl<'m> StepEffects<'m> {
 fn same_act(earlier: &Step, later: &Step) -> bool {
     match (earlier, later) {
         (Step::Check { check: a, made, .. }, Step::Check { check: b, .. }) => *made && a == b,
-        (Step::Repair(a), Step::Repair(b)) => a == b,
+        (Step::Repair { repair: a, .. }, Step::Repair { repair: b, .. }) => a == b,
         (Step::Attempt { .. }, Step::Attempt { .. }) => true,
         _ => false,
     }

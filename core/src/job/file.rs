@@ -43,6 +43,10 @@ pub struct JobFile {
     /// Facts of the build, where known: by id of a context of that kind, the id of its state.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub fitted: BTreeMap<String, String>,
+    /// Whether the whole story is told, as on the phone or in a forum. A step that does not say how it is known is then
+    /// told. What is told has cost nothing so far.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub told: bool,
     /// The steps done, in order.
     #[serde(default)]
     pub steps: Vec<StepRecord>,
@@ -94,7 +98,7 @@ pub enum StepRecord {
         /// The reading of the gauge.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         reading: Option<ReadingRecord>,
-        /// How it is known; `seen` where absent, `told` for questions.
+        /// How it is known. Where absent, `told` for questions and in a job that is told; otherwise `seen`.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         known: Option<Provenance>,
     },
@@ -102,6 +106,10 @@ pub enum StepRecord {
     Repair {
         /// Id of the repair.
         repair: String,
+        /// How it is known to be done. Where absent, `told` in a job that is told; otherwise `seen`. A repair that is only
+        /// told has taken with its usual chance times the trust in what is told.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        known: Option<KnownAct>,
     },
     /// A start attempt.
     Attempt {
@@ -111,6 +119,10 @@ pub enum StepRecord {
         bypass: Vec<String>,
         /// The outcome of the attempt.
         outcome: Outcome,
+        /// How it is known. Where absent, `told` in a job that is told; otherwise `seen`. The outcome of a told attempt
+        /// counts in full.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        known: Option<KnownAct>,
     },
 }
 
@@ -150,8 +162,8 @@ impl StepTag {
     fn fields(self) -> &'static [&'static str] {
         match self {
             StepTag::Check => &["do", "check", "result", "reading", "known"],
-            StepTag::Repair => &["do", "repair"],
-            StepTag::Attempt => &["do", "bypass", "outcome"],
+            StepTag::Repair => &["do", "repair", "known"],
+            StepTag::Attempt => &["do", "bypass", "outcome", "known"],
         }
     }
 }
@@ -192,12 +204,26 @@ impl<'de> Deserialize<'de> for StepRecord {
                 reading: fields.reading.flatten(),
                 known: fields.known.flatten(),
             },
-            StepTag::Repair => StepRecord::Repair { repair: fields.repair.ok_or_else(|| missing("repair"))? },
+            StepTag::Repair => StepRecord::Repair {
+                repair: fields.repair.ok_or_else(|| missing("repair"))?,
+                known: known_act(fields.known.flatten())?,
+            },
             StepTag::Attempt => StepRecord::Attempt {
                 bypass: fields.bypass.unwrap_or_default(),
                 outcome: fields.outcome.ok_or_else(|| missing("outcome"))?,
+                known: known_act(fields.known.flatten())?,
             },
         })
+    }
+}
+
+/// How a repair or an attempt is known, from the field that checks share with them.
+fn known_act<E: serde::de::Error>(known: Option<Provenance>) -> Result<Option<KnownAct>, E> {
+    match known {
+        None => Ok(None),
+        Some(Provenance::Seen) => Ok(Some(KnownAct::Seen)),
+        Some(Provenance::Told) => Ok(Some(KnownAct::Told)),
+        Some(Provenance::Unsure) => Err(E::unknown_variant("unsure", &["seen", "told"])),
     }
 }
 
@@ -264,6 +290,18 @@ impl Provenance {
             Provenance::Seen => 2,
         }
     }
+}
+
+/// How it is known that something was done.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub enum KnownAct {
+    /// Whoever keeps the job did it, or saw it done.
+    Seen,
+    /// Somebody else says that it was done.
+    Told,
 }
 
 /// The outcome of a start attempt, from best to worst.

@@ -25,7 +25,7 @@ impl JobNetworkBuilder<'_, '_> {
         let job = self.job;
         for (step, done) in job.steps.iter().enumerate() {
             match done {
-                Step::Repair(_) | Step::Attempt { left_out: true, .. } => {}
+                Step::Repair { .. } | Step::Attempt { left_out: true, .. } => {}
                 Step::Check { check, finding, known, trust, .. } => {
                     self.finding(step, (*check, *finding), *known, *trust)?;
                 }

@@ -13,14 +13,16 @@ mod variables;
 
 pub use action::Action;
 pub use error::JobError;
-pub use file::{JobFile, Objective, Outcome, Provenance, ReadingRecord, StepRecord, TemperatureRecord};
+pub use file::{
+    JobFile, KnownAct, Objective, Outcome, Provenance, ReadingRecord, StepRecord, TemperatureRecord,
+};
 pub use rule::JobRule;
 
 pub(crate) use effects::StepEffects;
 pub(crate) use network::{FindingsNetwork, JobNetwork, LookaheadNetwork};
 
 use crate::json::ShapeError;
-use crate::machine::file::{ContextKind, WAIT_COST_PER_HOUR};
+use crate::machine::file::{CheckKind, ContextKind, WAIT_COST_PER_HOUR};
 use crate::machine::model::{ChoiceModel, ObservationKind, ReadingModel};
 use crate::machine::resolve::{AIR_RANGE, TEMPERATURE_RANGE};
 use crate::machine::{BypassId, CheckId, ContextId, Machine, PartId, RepairId, ToolId};
@@ -54,6 +56,8 @@ pub struct Job<'m> {
     pub(crate) moved: ChoiceModel,
     /// By context: its state, if the job says what is fitted.
     pub(crate) fitted: TiVec<ContextId, Option<usize>>,
+    /// Whether the whole story is told.
+    pub(crate) told: bool,
     pub(crate) steps: Vec<Step>,
 }
 
@@ -70,13 +74,10 @@ pub(crate) enum Step {
         /// being asked for leaves the machine unchanged and takes no time.
         made: bool,
     },
-    Repair(RepairId),
+    /// A repair. If it is only `told`, it has taken with a lower chance.
+    Repair { repair: RepairId, told: bool },
     /// A start attempt. If it is `left_out`, it has changed the machine, but its outcome is no evidence.
-    Attempt {
-        bypasses: Vec<BypassId>,
-        outcome: Outcome,
-        left_out: bool,
-    },
+    Attempt { bypasses: Vec<BypassId>, outcome: Outcome, told: bool, left_out: bool },
 }
 
 /// The finding of a check.
@@ -186,6 +187,7 @@ impl<'m> Job<'m> {
             machine_value: price("machine_value", file.machine_value)?,
             spare: file.spare.unwrap_or_default(),
             air,
+            told: file.told,
             steps: Vec::with_capacity(file.steps.len()),
         };
         for (i, record) in file.steps.iter().enumerate() {
@@ -206,20 +208,21 @@ impl<'m> Job<'m> {
                     finding,
                     known,
                     trust: self.trust(id, known),
-                    made: known != Provenance::Told || self.usual(id) == Provenance::Told,
+                    made: known != Provenance::Told || (self.is_question(id) && !self.told),
                 })
             }
-            StepRecord::Repair { repair } => {
-                Ok(Step::Repair(self.machine.find_repair(&format!("{place}.repair"), repair)?))
-            }
-            StepRecord::Attempt { bypass, outcome } => {
+            StepRecord::Repair { repair, known } => Ok(Step::Repair {
+                repair: self.machine.find_repair(&format!("{place}.repair"), repair)?,
+                told: self.is_told(*known),
+            }),
+            StepRecord::Attempt { bypass, outcome, known } => {
                 let mut bypasses = Vec::new();
                 for (b, id) in bypass.iter().enumerate() {
                     bypasses.push(self.machine.find_bypass(&format!("{place}.bypass[{b}]"), id)?);
                 }
                 bypasses.sort_unstable();
                 bypasses.dedup();
-                Ok(Step::Attempt { bypasses, outcome: *outcome, left_out: false })
+                Ok(Step::Attempt { bypasses, outcome: *outcome, told: self.is_told(*known), left_out: false })
             }
         }
     }
@@ -257,12 +260,19 @@ impl<'m> Job<'m> {
         }
     }
 
-    /// The provenance of a finding of this check, unless the job states another.
+    /// The provenance of a finding of this check, unless the step states another.
     pub(crate) fn usual(&self, check: CheckId) -> Provenance {
-        match self.machine.check(check).kind {
-            crate::machine::file::CheckKind::Asked => Provenance::Told,
-            _ => Provenance::Seen,
-        }
+        if self.told || self.is_question(check) { Provenance::Told } else { Provenance::Seen }
+    }
+
+    /// Whether a check is a question to the owner.
+    fn is_question(&self, check: CheckId) -> bool {
+        matches!(self.machine.check(check).kind, CheckKind::Asked)
+    }
+
+    /// Whether a repair or an attempt is only told.
+    fn is_told(&self, known: Option<KnownAct>) -> bool {
+        known.map_or(self.told, |known| known == KnownAct::Told)
     }
 
     /// Trust in a finding of this check with this provenance.
@@ -279,7 +289,7 @@ impl<'m> Job<'m> {
     /// Whether a repair has touched a part.
     pub(crate) fn is_repaired(&self, part: PartId) -> bool {
         self.steps.iter().any(|step| match step {
-            Step::Repair(r) => {
+            Step::Repair { repair: r, .. } => {
                 let cures = &self.machine.model.repairs[*r].cures;
                 cures.iter().any(|c| self.machine.part_of(*c) == part)
             }
@@ -370,7 +380,7 @@ impl<'m> Job<'m> {
             Step::Attempt { bypasses, .. } if bypasses.is_empty() => Some(2),
             Step::Attempt { outcome: Outcome::Nothing, .. } => Some(0),
             Step::Attempt { .. } => Some(1),
-            Step::Check { .. } | Step::Repair(_) => None,
+            Step::Check { .. } | Step::Repair { .. } => None,
         };
         let attempts: Vec<(usize, i32)> =
             self.steps.iter().enumerate().filter_map(|(at, step)| Some((at, class(step)?))).collect();
@@ -401,7 +411,7 @@ impl<'m> Job<'m> {
         let authored = self.machine.file();
         match &self.steps[step] {
             Step::Check { check, .. } => &authored.check(*check).id,
-            Step::Repair(r) => &authored.repair(*r).id,
+            Step::Repair { repair: r, .. } => &authored.repair(*r).id,
             Step::Attempt { .. } => "attempt",
         }
     }
@@ -419,7 +429,7 @@ impl<'m> Job<'m> {
                     }
                 }
             }
-            Step::Repair(r) => authored.repair(*r).id.clone(),
+            Step::Repair { repair: r, .. } => authored.repair(*r).id.clone(),
             Step::Attempt { bypasses, outcome, .. } => {
                 let with: Vec<&str> = bypasses.iter().map(|b| authored.bypass(*b).id.as_str()).collect();
                 match with.as_slice() {

@@ -239,7 +239,7 @@ fn left_behind(job: &Job) -> (Vec<String>, Vec<String>) {
     let mut bypasses: BTreeSet<BypassId> = BTreeSet::new();
     for step in &job.steps {
         match step {
-            Step::Repair(r) => {
+            Step::Repair { repair: r, .. } => {
                 repairs.insert(*r);
             }
             Step::Attempt { bypasses: used, .. } => bypasses.extend(used),
@@ -259,8 +259,8 @@ mod tests {
 
     fn finished() -> JobFile {
         let mut file = JobFile::demo().expect("the demo job is valid");
-        file.steps.push(StepRecord::Repair { repair: "free-stop-lead".into() });
-        file.steps.push(StepRecord::Attempt { bypass: Vec::new(), outcome: Outcome::Runs });
+        file.steps.push(StepRecord::Repair { repair: "free-stop-lead".into(), known: None });
+        file.steps.push(StepRecord::Attempt { bypass: Vec::new(), outcome: Outcome::Runs, known: None });
         file
     }
 

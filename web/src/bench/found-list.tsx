@@ -1,9 +1,9 @@
 import { useRef, useState } from "preact/hooks";
-import { recordLine, recordText, usuallyKnown } from "../catalogue.ts";
+import { knownByDefault, recordLine, recordText, usuallyKnown } from "../catalogue.ts";
 import type { Abnormal, Assessment, MachineFile, StepRecord } from "../engine/halfsplit_wasm.js";
 import { stepsOf } from "../job-file.ts";
 import { redo, undo } from "../store/changes.ts";
-import { bench, coming, job } from "../store/store.ts";
+import { bench, coming, job, storyTold } from "../store/store.ts";
 import { words } from "../words.ts";
 import { FoundEdit } from "./found-edit.tsx";
 
@@ -92,11 +92,12 @@ interface LineProps {
   readonly onEdit: (open: boolean) => void;
 }
 
-/** How a finding is known, where that differs from what is usual for the check. */
+/** How a step is known, where that does not go without saying. */
 function unusualKnown(machine: MachineFile | null, step: StepRecord): string | undefined {
-  if (step.do !== "check" || step.known === undefined) return undefined;
-  const kind = machine?.checks.find((c) => c.id === step.check)?.kind;
-  return kind && usuallyKnown(kind) === step.known ? undefined : words.known[step.known];
+  if (step.known === undefined) return undefined;
+  const kind = step.do === "check" ? machine?.checks.find((c) => c.id === step.check)?.kind : undefined;
+  const usual = kind === undefined ? "seen" : usuallyKnown(kind);
+  return knownByDefault(storyTold.value, usual) === step.known ? undefined : words.known[step.known];
 }
 
 function FoundLine({ machine, step, place, abnormal, editing, onEdit }: LineProps) {

@@ -1,4 +1,5 @@
 import type { Assessment, Estimate } from "../engine/halfsplit_wasm.js";
+import { SHORT_WAIT } from "../say.ts";
 import { words } from "../words.ts";
 import { Lookahead } from "./lookahead.tsx";
 
@@ -26,7 +27,7 @@ export function StillToCome({ estimate, atLeast, beyond }: StillToComeProps) {
             {words.minutes(minutes.mean)} <span class="quiet">{say.minutesAtMost(minutes.p90)}</span>
           </dd>
         </div>
-        {wait_hours.p90 > 0 && (
+        {(wait_hours.mean >= SHORT_WAIT || wait_hours.p90 >= SHORT_WAIT) && (
           <div>
             <dt>{say.wait}</dt>
             <dd>

@@ -17,6 +17,7 @@ type Particulars = Pick<
   | "altitude_m"
   | "settings"
   | "fitted"
+  | "told"
 >;
 
 /** The particulars of the form, or the message about the first entry that is not a number. */
@@ -35,6 +36,7 @@ export function particularsFrom(draft: IntakeDraft, machine: MachineFile): Parti
     put(value);
   }
   if (draft.spare !== undefined && draft.spare !== "both") made.spare = draft.spare;
+  if (draft.story) made.told = true;
   const settings = answered(draft.settings, machine.settings ?? []);
   const fitted = answered(draft.fitted, fittings(machine));
   if (settings) made.settings = settings;
@@ -74,5 +76,6 @@ export function draftOf(job: JobFile): IntakeDraft {
     altitudeUnit: "m",
     settings: job.settings ?? {},
     fitted: job.fitted ?? {},
+    story: job.told ?? false,
   };
 }

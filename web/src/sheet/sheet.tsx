@@ -7,7 +7,7 @@ import { NO_JOB, stepsOf } from "../job-file.ts";
 import { assessment, dispatch, job, machine } from "../store/store.ts";
 import { useAnswer } from "../ui/engine-value.ts";
 import { TroubleNote } from "../ui/trouble-note.tsx";
-import { date } from "../say.ts";
+import { date, SHORT_WAIT } from "../say.ts";
 import { words } from "../words.ts";
 
 /** The work sheet: the job on one page of paper, for owner and shop. */
@@ -111,7 +111,7 @@ const timeText = ({
   readonly minutes: number;
   readonly wait_hours: number;
 }): string =>
-  wait_hours > 0
+  wait_hours >= SHORT_WAIT
     ? `${words.count(Math.round(minutes))} + ${words.waiting(wait_hours)}`
     : words.count(Math.round(minutes));
 

@@ -12,9 +12,10 @@ import {
   read,
   readShort,
   required,
+  SHORT_WAIT,
   type ChanceWords,
 } from "../say.ts";
-import { SHORT_WAIT, type Words } from "./en.ts";
+import type { Words } from "./en.ts";
 
 const chances: ChanceWords = {
   none: "ausgeschlossen",
@@ -177,6 +178,7 @@ export const de: Words = {
         altitude_m: "Höhe über dem Meer",
         settings: "Woher sie kommt",
         fitted: "Was verbaut ist",
+        told: "Woher es bekannt ist",
       },
     },
     rules: {
@@ -229,6 +231,8 @@ export const de: Words = {
     none: "Nichts",
     told: "Was der Besitzer sagt",
     toldHint: "Hörensagen, und so wird damit gerechnet. Was offen bleibt, lässt sich später fragen.",
+    story: "Woher wissen Sie, was eingetragen wird?",
+    stories: { seen: "Selbst gesehen und getan", told: "Alles erzählt (Telefon, Forum)" },
     fitted: "Was verbaut ist",
     fittedHint: "Nur was sicher ist. Was offen bleibt, zählt so, wie es bei solchen Maschinen verteilt ist.",
     from: "Woher sie kommt",

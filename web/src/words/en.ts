@@ -25,6 +25,7 @@ import {
   read,
   readShort,
   required,
+  SHORT_WAIT,
   type ChanceWords,
 } from "../say.ts";
 
@@ -116,9 +117,6 @@ const minutes = (m: number): string =>
     hours: (x) => `about ${x} h`,
   });
 
-/** A shorter wait is not worth saying, in hours. */
-export const SHORT_WAIT = 0.05;
-
 /** Minutes of work, and hours of waiting where there are any. */
 const effort = (m: number, waitHours: number): string =>
   waitHours < SHORT_WAIT ? minutes(m) : `${minutes(m)} and ${fine(waitHours)} h of waiting`;
@@ -201,6 +199,7 @@ export const en = {
         altitude_m: "Height above the sea",
         settings: "Where it comes from",
         fitted: "What is fitted",
+        told: "How it is known",
       },
     },
     /** Rules of jobs, by the engine's names for them. */
@@ -254,6 +253,8 @@ export const en = {
     none: "None",
     told: "What the owner says",
     toldHint: "Hearsay: given less weight. What is left open can be asked later.",
+    story: "How do you know what is entered?",
+    stories: { seen: "Seen and done by me", told: "All of it told (phone, forum)" },
     fitted: "What is fitted",
     fittedHint: "What is certain. Whatever is left open counts as it is spread among such machines.",
     from: "Where it comes from",
