@@ -186,6 +186,11 @@ fn what_is_told_later_erases_no_look() {
                 |a: &Assessment| a.abnormal.iter().map(|a| (a.step, a.check.clone())).collect::<Vec<_>>();
             assert_eq!(listed(&later), listed(&never), "{check}, {what}");
             assert!(listed(&later).contains(&(1, check.to_owned())), "{check}, {what}");
+            assert_eq!(
+                (&later.outweighed[..], &never.outweighed[..]),
+                (&[3][..], &[][..]),
+                "{check}, {what}"
+            );
             // The other way round the better known finding counts too.
             let replaced = after(&[worse.clone(), between.clone(), better.clone()]);
             let alone = after(&[between.clone(), better.clone()]);

@@ -46,6 +46,9 @@ answers! {
         pub spent: Spent,
         /// Places of the steps, from 0, whose outcomes are left out because the job is too large with them.
         pub left_out: Vec<usize>,
+        /// Places of the steps, from 0, whose findings are recorded but do not count, because an earlier finding of the
+        /// same check on the unchanged machine is known better.
+        pub outweighed: Vec<usize>,
         /// Natural logarithm of the probability of all findings. A reading counts relative to the state that makes it
         /// most likely.
         pub log_p_evidence: f64,

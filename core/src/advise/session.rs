@@ -158,6 +158,7 @@ fn begin(job: &Job) -> Result<(Assessment, Option<Work>), JobError> {
         abnormal: verdict::abnormal_findings(job, &bench, &marginals),
         spent: steps::spent(job),
         left_out: job.left_out(),
+        outweighed: bench.outweighed.clone(),
         log_p_evidence: log_p,
         unenumerated_mass: sets.unenumerated_mass,
         estimate: None,

@@ -35,6 +35,9 @@ pub(crate) fn assessment(machine: &Machine, a: &Assessment) -> String {
     if !a.left_out.is_empty() {
         line(&mut out, &format!("\n{}", words::left_out(&a.left_out)));
     }
+    if !a.outweighed.is_empty() {
+        line(&mut out, &format!("\n{}", words::outweighed(&a.outweighed)));
+    }
     out
 }
 

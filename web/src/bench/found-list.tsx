@@ -32,6 +32,7 @@ export function FoundList({ machine, answer }: Props) {
             step={step}
             place={i}
             abnormal={answer?.abnormal.find((a) => a.step === i)}
+            outweighed={answer?.outweighed.includes(i) ?? false}
             editing={editing === i}
             onEdit={(open) => setEditing(open ? i : null)}
           />
@@ -88,6 +89,8 @@ interface LineProps {
   readonly step: StepRecord;
   readonly place: number;
   readonly abnormal: Abnormal | undefined;
+  /** Whether the finding does not count, because an earlier one is known better. */
+  readonly outweighed: boolean;
   readonly editing: boolean;
   readonly onEdit: (open: boolean) => void;
 }
@@ -100,7 +103,7 @@ function unusualKnown(machine: MachineFile | null, step: StepRecord): string | u
   return knownByDefault(storyTold.value, usual) === step.known ? undefined : words.known[step.known];
 }
 
-function FoundLine({ machine, step, place, abnormal, editing, onEdit }: LineProps) {
+function FoundLine({ machine, step, place, abnormal, outweighed, editing, onEdit }: LineProps) {
   const { did, got } = recordText(machine, step);
   const known = unusualKnown(machine, step);
   const opener = useRef<HTMLButtonElement>(null);
@@ -116,6 +119,7 @@ function FoundLine({ machine, step, place, abnormal, editing, onEdit }: LineProp
           <span class="did">{did}</span> <span class="got">{got}</span>
           {known && <span class="how-known">{known.toLocaleLowerCase()}</span>}
         </p>
+        {outweighed && <p class="quiet">{words.found.outweighed}</p>}
         {abnormal && (
           <ul class="verdicts">
             {abnormal.speaks_for.map((v) => (

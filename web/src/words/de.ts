@@ -723,6 +723,7 @@ export const de: Words = {
     result: "Ergebnis",
     mended: "Instand gesetzt",
     tried: "Zu starten versucht",
+    outweighed: "Zählt nicht: Ein früherer Befund ist besser bekannt.",
     speaks: (cause, verdict) => `${cause}: ${verdict}`,
     unknownStep: (id) => `unbekannter Schritt „${id}“`,
   },

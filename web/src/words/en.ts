@@ -731,6 +731,7 @@ export const en = {
     result: "Result",
     mended: "Repaired",
     tried: "Tried to start",
+    outweighed: "Does not count: an earlier finding is known better.",
     speaks: (cause: string, verdict: string) => `${cause}: ${verdict}`,
     unknownStep: (id: string) => `unknown step “${id}”`,
   },
