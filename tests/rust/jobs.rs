@@ -759,7 +759,7 @@ fn what_waits_shows_it_and_leads_later_where_waiting_is_dear() {
 }
 
 #[test]
-fn the_estimate_and_a_simulation_count_hours_of_waiting() {
+fn the_estimate_counts_hours_of_waiting() {
     let steps = [nothing(), nothing(), nothing(), found("plug-wet", "dripping")];
     let estimate = assess(&job(&steps)).estimate.expect("an open job");
     assert!(estimate.wait_hours.mean > 0.0 && estimate.wait_hours.mean <= estimate.wait_hours.p90 + 12.0);

@@ -175,6 +175,7 @@ impl<'m> Simulation<'m> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::job::StepRecord;
     use crate::lesson::mower;
     use crate::simulate::{Calibration, Summary, disturbed, policy};
     use halfsplit_bayes::support::parallel;
@@ -189,6 +190,28 @@ mod tests {
         let all = played("advice", 0..6);
         assert_eq!(all[4..], played("advice", 4..6));
         assert!(all.iter().all(|e| e.minutes > 0.0 && e.cost > 0.0));
+    }
+
+    #[test]
+    fn hours_of_waiting_are_those_of_the_steps() {
+        let jobs = played("clairvoyant", 0..20);
+        let of_step = |step: &StepRecord| {
+            let file = mower().file();
+            match step {
+                StepRecord::Check { check, .. } => {
+                    file.checks.iter().find(|c| c.id == *check).map(|c| c.wait_hours)
+                }
+                StepRecord::Repair { repair, .. } => {
+                    file.repairs.iter().find(|r| r.id == *repair).map(|r| r.wait_hours)
+                }
+                StepRecord::Attempt { .. } => Some(0.0),
+            }
+        };
+        let hours = |e: &SimulatedJob| e.job.steps.iter().filter_map(of_step).sum::<f64>();
+        assert!(jobs.iter().any(|e| e.wait_hours > 0.0));
+        assert!(jobs.iter().all(|e| (e.wait_hours - hours(e)).abs() < 1e-9));
+        let mean = jobs.iter().map(hours).sum::<f64>() / 20.0;
+        assert!((Summary::of("clairvoyant", &jobs).wait_hours.mean - mean).abs() < 1e-9);
     }
 
     #[test]
