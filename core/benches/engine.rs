@@ -30,9 +30,9 @@ fn by_attempts(criterion: &mut Criterion, machine: &Machine) {
             });
         }
         if attempts > 0 {
-            steps.extend(repairs.next().map(|r| StepRecord::Repair { repair: r.id.clone() }));
+            steps.extend(repairs.next().map(|r| StepRecord::Repair { repair: r.id.clone(), known: None }));
         }
-        steps.push(StepRecord::Attempt { bypass: Vec::new(), outcome: Outcome::Nothing });
+        steps.push(StepRecord::Attempt { bypass: Vec::new(), outcome: Outcome::Nothing, known: None });
     }
 }
 

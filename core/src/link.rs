@@ -305,6 +305,7 @@ fn says_something(value: &Value) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::job::{KnownAct, Outcome, StepRecord};
     use crate::lesson::{mower, mower_text};
 
     fn demo() -> JobFile {
@@ -320,6 +321,20 @@ mod tests {
         assert_eq!(linked.fingerprint.as_deref(), Some("0123"));
         assert_eq!(linked.note.as_deref(), Some(note));
         assert!(text.bytes().all(|b| b.is_ascii_alphanumeric() || b"-_.".contains(&b)), "{text}");
+    }
+
+    #[test]
+    fn what_is_told_and_what_waiting_costs_survive_a_link() {
+        let mut job = demo();
+        (job.told, job.wait_cost_per_hour) = (true, Some(4.5));
+        job.steps.push(StepRecord::Repair { repair: "new-plug".into(), known: Some(KnownAct::Told) });
+        let outcome = Outcome::Nothing;
+        job.steps.push(StepRecord::Attempt { bypass: Vec::new(), outcome, known: Some(KnownAct::Seen) });
+        let linked = decode(&encode(&job, "", None).expect("no note")).expect("just made");
+        assert_eq!(linked.job, job);
+        // A job that says nothing of either is written as it always was.
+        let short = shorten(&demo(), "", None).expect("no note");
+        assert!(!short.contains("told\":") && !short.contains("wait_cost"), "{short}");
     }
 
     #[test]

@@ -22,9 +22,10 @@ fn after(machine: &Machine, attempts: usize) -> Done<JobFile> {
     let mut repairs = machine.file().repairs.iter();
     for attempt in 0..attempts {
         if attempt > 0 {
-            job.steps.extend(repairs.next().map(|r| StepRecord::Repair { repair: r.id.clone() }));
+            job.steps
+                .extend(repairs.next().map(|r| StepRecord::Repair { repair: r.id.clone(), known: None }));
         }
-        job.steps.push(StepRecord::Attempt { bypass: Vec::new(), outcome: Outcome::Nothing });
+        job.steps.push(StepRecord::Attempt { bypass: Vec::new(), outcome: Outcome::Nothing, known: None });
     }
     Ok(job)
 }

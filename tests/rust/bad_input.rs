@@ -258,6 +258,10 @@ fn machines() {
     m.add("an attempt that misses 1", changed("/attempt/law/tries", json!([0.1, 0, 0, 0.99])));
     m.add("a trust above 1", changed("/trust/told", json!(1.5)));
     m.add("minutes below 0", changed("/checks/0/minutes", json!(-1)));
+    m.add("a check that waits less than no time", added("/checks/0", "wait_hours", json!(-1)));
+    m.add("a bypass that waits less than no time", added("/bypasses/0", "wait_hours", json!(-1)));
+    m.add("a repair that waits less than no time", added("/repairs/0", "wait_hours", json!(-1)));
+    m.add("waiting that costs nothing", added("/defaults", "wait_cost_per_hour", json!(0)));
     m.add("work for nothing", changed("/defaults/rate_per_hour", json!(0)));
     let hold_off = |over: f64| json!([{ "when": "fuel/out", "over": over, "why": "no" }]);
     m.add("a hold-off that can never be", added("/checks/0", "hold_off", hold_off(1.0)));
@@ -325,6 +329,7 @@ fn jobs() {
     m.add("a kit of one word", field(r#""kit":"torch""#));
     m.add("a misspelt tool", field(r#""kit":["torch","gap-testr"]"#));
     m.add("a rate of nothing", field(r#""rate_per_hour":0"#));
+    m.add("waiting that costs nothing", field(r#""wait_cost_per_hour":0"#));
     m.add("a negative limit", field(r#""hand_over_cost":-5"#));
     m.add("a machine worth nothing", field(r#""worth":0"#));
     m.add("a thing that cannot be spared", field(r#""spare":"trouble""#));
@@ -336,6 +341,10 @@ fn jobs() {
     m.add("a step that is none", steps(r#"{"do":"pray"}"#));
     m.add("a step without a kind", steps(r#"{"check":"fuel-smell","result":"sour"}"#));
     m.add("an unknown field of a step", steps(r#"{"do":"repair","repair":"new-plug","cost":4}"#));
+    m.add(
+        "a repair that somebody is unsure of",
+        steps(r#"{"do":"repair","repair":"new-plug","known":"unsure"}"#),
+    );
     m.add("a field of another step", steps(r#"{"do":"repair","repair":"new-plug","outcome":"runs"}"#));
     m.add("a field of another step, empty", steps(r#"{"do":"repair","repair":"new-plug","result":null}"#));
     m.add(

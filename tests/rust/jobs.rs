@@ -11,7 +11,7 @@ use halfsplit::advise::{
     AdviceSession, Assessment, CauseOdds, Conclusion, JobStatus, Obstacle, Reason, StepAdvice, StepKind,
     VerdictKind,
 };
-use halfsplit::job::{Job, JobFile, Objective, Outcome, Provenance, StepRecord};
+use halfsplit::job::{Job, JobFile, KnownAct, Objective, Outcome, Provenance, StepRecord};
 use halfsplit::lesson::{exercise, reveal};
 use halfsplit::machine::file::{Check, CheckKind};
 use halfsplit::precision::EXACT;
@@ -151,6 +151,96 @@ fn a_look_takes_the_place_of_what_was_told() {
     }
 }
 
+/// Checks that two answers are the same but for the steps that led to them.
+fn same_belief(what: &str, got: &Assessment, expected: &Assessment) {
+    for c in &expected.causes {
+        let got = cause(got, &format!("{}/{}", c.part, c.condition));
+        close(&format!("{what}: {}", c.name), got.p_cause, c.p_cause, EXACT);
+        close(&format!("{what}: {}", c.name), got.p_present, c.p_present, EXACT);
+    }
+    let ids = |a: &Assessment| a.ranking.iter().map(|s| s.id.clone()).collect::<Vec<_>>();
+    assert_eq!(ids(got), ids(expected), "{what}");
+}
+
+#[test]
+fn what_is_told_later_erases_no_look() {
+    use Provenance::{Seen, Told, Unsure};
+    for (check, said, shown) in WRONG {
+        let [seen, unsure, told] = [(shown, Seen), (shown, Unsure), (said, Told)]
+            .map(|(result, known)| found_as(check, result, known));
+        let between = found("fuel-smell", "fresh");
+        for (what, worse, better) in [
+            ("told after seen", &told, &seen),
+            ("told after unsure", &told, &unsure),
+            ("unsure after seen", &found_as(check, said, Unsure), &seen),
+        ] {
+            let authored = mower().file().checks.iter().find(|c| c.id == check).expect(check);
+            if what == "unsure after seen" && acts(authored) {
+                continue; // The second look changes the machine as the first one does.
+            }
+            let never = after(&[better.clone(), between.clone()]);
+            let later = after(&[better.clone(), between.clone(), worse.clone()]);
+            same_belief(&format!("{check}, {what}"), &later, &never);
+            // The finding that counts is still listed, and the other one is not.
+            let listed =
+                |a: &Assessment| a.abnormal.iter().map(|a| (a.step, a.check.clone())).collect::<Vec<_>>();
+            assert_eq!(listed(&later), listed(&never), "{check}, {what}");
+            assert!(listed(&later).contains(&(1, check.to_owned())), "{check}, {what}");
+            assert_eq!(
+                (&later.outweighed[..], &never.outweighed[..]),
+                (&[3][..], &[][..]),
+                "{check}, {what}"
+            );
+            // The other way round the better known finding counts too.
+            let replaced = after(&[worse.clone(), between.clone(), better.clone()]);
+            let alone = after(&[between.clone(), better.clone()]);
+            same_belief(&format!("{check}, the better one last"), &replaced, &alone);
+        }
+    }
+}
+
+#[test]
+fn what_is_told_after_a_repair_is_about_the_repaired_machine() {
+    let steps = [found("lead-look", "loose"), repair("push-lead-home")];
+    let told = after(&[&steps[..], &[found_as("lead-look", "loose", Provenance::Told)]].concat());
+    let before = after(&steps);
+    assert!(odds(cause(&told, "lead/off").p_present) > 2.0 * odds(cause(&before, "lead/off").p_present));
+    let listed: Vec<usize> =
+        told.abnormal.iter().filter(|a| a.check == "lead-look").map(|a| a.step).collect();
+    assert_eq!(listed, [3], "the look before the repair has been replaced");
+}
+
+#[test]
+fn what_is_told_costs_nothing_and_opens_nothing() {
+    // The look at the flywheel key needs the flywheel off, which other steps need too.
+    let check = mower().file().checks.iter().find(|c| c.setups.contains(&"plug-out".to_owned()));
+    let check = check.expect("a check with the plug out");
+    let result = &check.results[0].id;
+    let without = after(&[]);
+    let told = after(&[found_as(&check.id, result, Provenance::Told)]);
+    let seen = after(&[found_as(&check.id, result, Provenance::Seen)]);
+    assert_eq!(told.spent, without.spent);
+    assert!(seen.spent.minutes > without.spent.minutes + check.minutes, "the set-up work is billed");
+    let others = mower().file().checks.iter().filter(|c| c.id != check.id && c.setups == check.setups);
+    let mut compared = 0;
+    for other in others {
+        let minutes = |a: &Assessment| Some(a.ranking.iter().find(|s| s.id == other.id)?.minutes);
+        let (Some(told), Some(seen)) = (minutes(&told), minutes(&seen)) else { continue };
+        assert_eq!(Some(told), minutes(&without), "{}", other.id);
+        assert!(seen < told, "{}: the plug is out already", other.id);
+        compared += 1;
+    }
+    assert!(compared > 0);
+}
+
+#[test]
+fn a_question_takes_its_minutes_although_its_answer_is_told() {
+    let asked = mower().file().checks.iter().find(|c| c.kind == CheckKind::Asked).expect("a question");
+    let answer = found(&asked.id, &asked.results[0].id);
+    let minutes = after(&[answer]).spent.minutes - after(&[]).spent.minutes;
+    close(&asked.id, minutes, asked.minutes, EXACT);
+}
+
 #[test]
 fn the_odds_recover_when_another_check_contradicts_what_was_told() {
     // The user says that the in-line lamp flashes. The mechanic sees no spark at the gap tester.
@@ -237,6 +327,39 @@ fn a_finding_that_is_unsure_lies_between() {
 }
 
 // Attempts and repairs.
+
+#[test]
+fn every_bypass_of_an_attempt_counts() {
+    let file = mower().file();
+    let attempt = file.attempt.minutes;
+    let of = |id: &str| file.bypasses.iter().find(|b| b.id == id).expect("a bypass");
+    let opens = |id: &str| file.setups.iter().find(|s| s.id == id).expect("set-up work").minutes;
+    let (plug, lead) = (of("good-plug"), of("stop-lead-off"));
+    assert_eq!(
+        (&plug.setups[..], &lead.setups[..]),
+        (&["plug-out".to_owned()][..], &["cover-off".to_owned()][..])
+    );
+    let with = |bypasses: &[&str]| {
+        let both = bypasses.iter().map(|b| (*b).to_owned()).collect();
+        after(&[StepRecord::Attempt { bypass: both, outcome: Outcome::Nothing, known: None }])
+    };
+    let both = with(&["good-plug", "stop-lead-off"]);
+    let minutes = both.spent.minutes - after(&[]).spent.minutes;
+    let expected = attempt
+        + (plug.minutes - attempt)
+        + (lead.minutes - attempt)
+        + opens("plug-out")
+        + opens("cover-off");
+    close("both bypasses", minutes, expected, EXACT);
+    let turned = with(&["stop-lead-off", "good-plug"]);
+    assert_eq!(both, turned, "their order does not matter");
+    // The plug out dries some floods (set-up work and bypass). The lead in addition changes nothing about that.
+    let flooded = |a: &Assessment| cause(a, "cylinder/flooded").p_present;
+    let dried = flooded(&with(&["good-plug"]));
+    assert!(dried < 0.8 * flooded(&after(&[nothing()])), "{dried}");
+    let lead_first = flooded(&both);
+    assert!((lead_first / dried - 1.0).abs() < 0.2, "{lead_first} and {dried}");
+}
 
 #[test]
 fn the_same_attempt_again_is_hardly_news() {
@@ -592,6 +715,114 @@ fn what_was_spent_adds_up() {
             + file.bypasses.iter().find(|b| b.id == "cap-loose").expect("a bypass").minutes);
     close("cost", answer.spent.cost, minutes * file.defaults.rate_per_hour, 1e-9);
     close("parts", answer.spent.parts_cost, 0.0, 0.0);
+}
+
+// Waiting.
+
+#[test]
+fn waiting_is_no_work_and_has_its_own_cost() {
+    let authored = mower().file().repairs.iter().find(|r| r.id == "let-it-stand").expect("a repair");
+    // Half an hour in the open, as the description says.
+    assert_eq!(authored.wait_hours, 0.5);
+    let steps = [nothing(), repair("let-it-stand")];
+    let spent = |wait_cost| assess(&JobFile { wait_cost_per_hour: wait_cost, ..job(&steps) }).spent;
+    let (usual, dear) = (spent(None), spent(Some(40.0)));
+    let minutes = mower().file().attempt.minutes + authored.minutes;
+    for spent in [&usual, &dear] {
+        close("minutes", spent.minutes, minutes, EXACT);
+        close("hours of waiting", spent.wait_hours, 0.5, EXACT);
+    }
+    // Minutes at 60 an hour; the half hour at the machine's 3 an hour, or at 40.
+    let rest = minutes + usual.parts_cost;
+    close("usual", usual.cost, rest + 1.5, EXACT);
+    close("dear", dear.cost, rest + 20.0, EXACT);
+}
+
+#[test]
+fn what_waits_shows_it_and_leads_later_where_waiting_is_dear() {
+    // Hot steps have flooded it. Standing dries it, and so does work.
+    let steps = vec![nothing(), nothing(), nothing(), found("plug-wet", "dripping")];
+    let of = |wait_cost, id: &str| -> (StepAdvice, usize) {
+        let answer = assess(&JobFile { wait_cost_per_hour: Some(wait_cost), ..job(&steps) });
+        let place = answer.ranking.iter().position(|s| s.id == id).expect("it is offered");
+        (answer.ranking[place].clone(), place)
+    };
+    let ((cheap, first), (dear, last)) = (of(0.01, "let-it-stand"), of(200.0, "let-it-stand"));
+    assert_eq!((cheap.wait_hours, cheap.minutes), (0.5, dear.minutes));
+    close("cost", dear.cost - cheap.cost, 0.5 * (200.0 - 0.01), EXACT);
+    assert!(first < last, "{first} and {last}");
+    // Somebody who only spares parts waits nearly for nothing.
+    let file = JobFile { wait_cost_per_hour: Some(200.0), spare: Some(Objective::Money), ..job(&steps) };
+    let answer = assess(&file);
+    let step = answer.ranking.iter().find(|s| s.id == "let-it-stand").expect("it is offered");
+    assert!(step.cost < 1.0, "{}", step.cost);
+}
+
+#[test]
+fn the_estimate_counts_hours_of_waiting() {
+    let steps = [nothing(), nothing(), nothing(), found("plug-wet", "dripping")];
+    let estimate = assess(&job(&steps)).estimate.expect("an open job");
+    assert!(estimate.wait_hours.mean > 0.0 && estimate.wait_hours.mean <= estimate.wait_hours.p90 + 12.0);
+    // The cost of every way to end is its time, its parts and handing over, so dearer waiting cannot lower the mean.
+    let dear = JobFile { wait_cost_per_hour: Some(30.0), ..job(&steps) };
+    assert!(assess(&dear).estimate.expect("an open job").cost.mean > estimate.cost.mean);
+    // Nothing that waits is left once the engine runs.
+    let running = after(&[repair("let-it-stand"), attempt(Outcome::Runs)]);
+    close("spent", running.spent.wait_hours, 0.5, EXACT);
+}
+
+// A story that is told.
+
+#[test]
+fn a_told_story_has_cost_nothing_and_is_trusted_less() {
+    let steps = [nothing(), found("spark-gap-tester", "none"), repair("new-plug"), nothing()];
+    let own = assess(&job(&steps));
+    let told = assess(&JobFile { told: true, ..job(&steps) });
+    assert_eq!((told.spent.minutes, told.spent.cost, told.spent.parts_cost), (0.0, 0.0, 0.0));
+    assert!(own.spent.cost > 0.0);
+    // The finding is hearsay: the same answer as with every step told by itself.
+    let by_step = steps.iter().map(|step| match step.clone() {
+        StepRecord::Check { check, result, reading, .. } => {
+            StepRecord::Check { check, result, reading, known: Some(Provenance::Told) }
+        }
+        StepRecord::Repair { repair, .. } => StepRecord::Repair { repair, known: Some(KnownAct::Told) },
+        StepRecord::Attempt { bypass, outcome, .. } => {
+            StepRecord::Attempt { bypass, outcome, known: Some(KnownAct::Told) }
+        }
+    });
+    let each = assess(&job(&by_step.collect::<Vec<_>>()));
+    assert_eq!(each, told);
+    // What says itself that it was seen is seen, in a told story too.
+    let mut mixed = steps.clone();
+    mixed[1] = found_as("spark-gap-tester", "none", Provenance::Seen);
+    let mixed = assess(&JobFile { told: true, ..job(&mixed) });
+    assert!(mixed.spent.minutes > 0.0);
+    let no_spark = |a: &Assessment| cause(a, "coil/dead").p_cause;
+    assert!(no_spark(&told) < no_spark(&mixed));
+}
+
+#[test]
+fn a_told_repair_has_taken_with_the_trust_in_what_is_told() {
+    let of = |known| {
+        let step = StepRecord::Repair { repair: "new-filter".into(), known };
+        cause(&after(&[step]), "filter/dirty").p_present
+    };
+    let before = cause(&after(&[]), "filter/dirty").p_present;
+    let takes = mower().file().repairs.iter().find(|r| r.id == "new-filter").expect("a repair").takes;
+    let trust = mower().file().trust.told;
+    close("seen", of(None), before * (1.0 - takes), EXACT);
+    close("told", of(Some(KnownAct::Told)), before * (1.0 - trust * takes), EXACT);
+}
+
+#[test]
+fn a_told_attempt_is_an_attempt_and_closes_the_machine() {
+    let told = |known| StepRecord::Attempt { bypass: Vec::new(), outcome: Outcome::Nothing, known };
+    let out = mower().file().checks.iter().find(|c| c.setups.contains(&"plug-out".to_owned())).expect("one");
+    let look = found(&out.id, &out.results[0].id);
+    let [own, heard] =
+        [None, Some(KnownAct::Told)].map(|known| assess(&job(&[nothing(), look.clone(), told(known)])));
+    same_belief("told", &heard, &own);
+    close("minutes", own.spent.minutes - heard.spent.minutes, mower().file().attempt.minutes, EXACT);
 }
 
 /// Expected saving that a conclusion states.

@@ -171,12 +171,14 @@ pub fn job(steps: &[StepRecord]) -> JobFile {
         machine: "mower-recoil".into(),
         kit: None,
         rate_per_hour: None,
+        wait_cost_per_hour: None,
         hand_over_cost: None,
         machine_value: None,
         spare: None,
         altitude_m: None,
         settings: Default::default(),
         fitted: Default::default(),
+        told: false,
         steps: steps.to_vec(),
     }
 }
@@ -222,19 +224,19 @@ pub fn between(check: &str, span: [f64; 2], unit: Unit) -> StepRecord {
 /// Returns the step of a repair.
 #[must_use]
 pub fn repair(id: &str) -> StepRecord {
-    StepRecord::Repair { repair: id.into() }
+    StepRecord::Repair { repair: id.into(), known: None }
 }
 
 /// Returns the step of a start attempt without a bypass.
 #[must_use]
 pub fn attempt(outcome: Outcome) -> StepRecord {
-    StepRecord::Attempt { bypass: Vec::new(), outcome }
+    StepRecord::Attempt { bypass: Vec::new(), outcome, known: None }
 }
 
 /// Returns the step of a start attempt with one bypass.
 #[must_use]
 pub fn bypass(id: &str, outcome: Outcome) -> StepRecord {
-    StepRecord::Attempt { bypass: vec![id.into()], outcome }
+    StepRecord::Attempt { bypass: vec![id.into()], outcome, known: None }
 }
 
 /// Returns the assessment of a job on the mower.

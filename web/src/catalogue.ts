@@ -33,6 +33,8 @@ export interface StepCard extends StepKey {
   readonly how: string;
   readonly note: string;
   readonly minutes: number;
+  /** Hours of waiting in the step, beside the minutes. */
+  readonly waitHours: number;
   readonly tools: readonly string[];
   readonly setups: readonly Setup[];
   /** The texts of the warnings, those of the set-up first. */
@@ -56,6 +58,10 @@ const outcomes = (): readonly StepResult[] =>
 
 export const usuallyKnown = (kind: CheckKind): Provenance => (kind === "asked" ? "told" : "seen");
 
+/** How a finding is known unless its record says otherwise. In a job that is told, everything is told. */
+export const knownByDefault = (told: boolean, usual: Provenance | undefined): Provenance | undefined =>
+  told && usual !== undefined ? "told" : usual;
+
 interface Needs {
   readonly tools?: string[];
   readonly setups?: string[];
@@ -77,7 +83,7 @@ function needs(machine: MachineFile, step: Needs) {
 
 /** The step of a machine with this key; undefined if the machine has no such step. */
 export function stepCard(machine: MachineFile, { kind, id }: StepKey): StepCard | undefined {
-  const plain = { kind, id, note: "", reading: undefined, knownAs: undefined };
+  const plain = { kind, id, note: "", waitHours: 0, reading: undefined, knownAs: undefined };
   switch (kind) {
     case "check": {
       const check = machine.checks.find((c) => c.id === id);
@@ -92,16 +98,17 @@ export function stepCard(machine: MachineFile, { kind, id }: StepKey): StepCard 
     case "bypass": {
       const bypass = machine.bypasses.find((b) => b.id === id);
       if (bypass === undefined) return undefined;
-      const { name, how, minutes, note = "" } = bypass;
+      const { name, how, minutes, wait_hours: waitHours = 0, note = "" } = bypass;
       const sort = words.kinds.bypass;
-      return { ...plain, name, sort, how, note, minutes, results: outcomes(), ...needs(machine, bypass) };
+      const results = outcomes();
+      return { ...plain, name, sort, how, note, minutes, waitHours, results, ...needs(machine, bypass) };
     }
     case "repair": {
       const repair = machine.repairs.find((r) => r.id === id);
       if (repair === undefined) return undefined;
-      const { name, how, minutes } = repair;
+      const { name, how, minutes, wait_hours: waitHours = 0 } = repair;
       const sort = words.kinds.repair;
-      return { ...plain, name, sort, how, minutes, results: [], ...needs(machine, repair) };
+      return { ...plain, name, sort, how, minutes, waitHours, results: [], ...needs(machine, repair) };
     }
     case "hand-over":
       return undefined;
@@ -109,7 +116,7 @@ export function stepCard(machine: MachineFile, { kind, id }: StepKey): StepCard 
 }
 
 function checkCard(machine: MachineFile, check: Check): StepCard {
-  const { id, name, how, minutes, note = "", reading } = check;
+  const { id, name, how, minutes, wait_hours: waitHours = 0, note = "", reading } = check;
   return {
     kind: "check",
     id,
@@ -118,6 +125,7 @@ function checkCard(machine: MachineFile, check: Check): StepCard {
     how,
     note,
     minutes,
+    waitHours,
     results: check.results,
     reading,
     knownAs: usuallyKnown(check.kind),
@@ -136,8 +144,13 @@ export function everyStep(machine: MachineFile): StepCard[] {
   return keys.flatMap((key) => stepCard(machine, key) ?? []);
 }
 
-/** The record of a step with its result; `known` is left out where it is the usual one. */
-export function recordOf(card: StepCard, result: string, known: Provenance | undefined): StepRecord {
+/** The record of a step with its result; `known` is left out where it goes without saying. */
+export function recordOf(
+  card: StepCard,
+  result: string,
+  known: Provenance | undefined,
+  told: boolean,
+): StepRecord {
   switch (card.kind) {
     case "repair":
       return { do: "repair", repair: card.id };
@@ -146,17 +159,22 @@ export function recordOf(card: StepCard, result: string, known: Provenance | und
     case "attempt":
       return { do: "attempt", outcome: result as Outcome };
     default:
-      return { do: "check", check: card.id, result, ...said(card, known) };
+      return { do: "check", check: card.id, result, ...said(card, known, told) };
   }
 }
 
 /** The record of a check that gave a number. */
-export function readingOf(card: StepCard, reading: ReadingRecord, known: Provenance | undefined): StepRecord {
-  return { do: "check", check: card.id, reading, ...said(card, known) };
+export function readingOf(
+  card: StepCard,
+  reading: ReadingRecord,
+  known: Provenance | undefined,
+  told: boolean,
+): StepRecord {
+  return { do: "check", check: card.id, reading, ...said(card, known, told) };
 }
 
-const said = (card: StepCard, known: Provenance | undefined): { known?: Provenance } =>
-  known === undefined || known === card.knownAs ? {} : { known };
+const said = (card: StepCard, known: Provenance | undefined, told: boolean): { known?: Provenance } =>
+  known === undefined || known === knownByDefault(told, card.knownAs) ? {} : { known };
 
 /** The key of the step that a record is about; for several bypasses at once, the key of the first. */
 export function keyOf(record: StepRecord): StepKey {

@@ -30,6 +30,8 @@ export interface IntakeDraft {
   /** The tools at hand; null, which stands for the common tools, until somebody ticks a tool. */
   readonly kit: readonly string[] | null;
   readonly rate: string;
+  /** The cost of an hour of waiting. */
+  readonly wait?: string;
   readonly handOver: string;
   readonly worth?: string;
   readonly spare?: Objective;
@@ -39,6 +41,8 @@ export interface IntakeDraft {
   readonly settings?: Answers;
   /** What is fitted to the machine. */
   readonly fitted?: Answers;
+  /** Whether the whole story is told. */
+  readonly story?: boolean;
   /** The owner's answers by question. */
   readonly told?: Answers;
 }

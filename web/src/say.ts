@@ -75,6 +75,9 @@ export interface DurationWords {
   readonly hours: (x: string) => string;
 }
 
+/** A shorter wait is not worth saying, in hours. */
+export const SHORT_WAIT = 0.05;
+
 export function duration(minutes: number, say: DurationWords): string {
   if (minutes < 1) return say.under;
   if (minutes < 100) return say.minutes(number(minutes));

@@ -9,6 +9,7 @@ export const isRecord = (value: unknown): value is Record<string, unknown> =>
 
 const isText: Shape = (v) => typeof v === "string";
 const isNumber: Shape = (v) => typeof v === "number";
+const isBoolean: Shape = (v) => typeof v === "boolean";
 const isNull: Shape = (v) => v === null;
 
 const either =
@@ -38,8 +39,8 @@ const isReading = record({ unit: isText }, { value: isNumber, over: isNumber, be
 
 const isStepRecord = either(
   record({ do: is("check"), check: isText }, { result: isText, reading: isReading, known: isText }),
-  record({ do: is("repair"), repair: isText }),
-  record({ do: is("attempt"), outcome: isText }, { bypass: listOf(isText) }),
+  record({ do: is("repair"), repair: isText }, { known: isText }),
+  record({ do: is("attempt"), outcome: isText }, { bypass: listOf(isText), known: isText }),
 );
 
 const isAnswers: Shape = (v) => isRecord(v) && Object.values(v).every(isText);
@@ -49,6 +50,7 @@ export const isJobFile = record(
   {
     kit: listOf(isText),
     rate_per_hour: isNumber,
+    wait_cost_per_hour: isNumber,
     hand_over_cost: isNumber,
     machine_value: isNumber,
     // The older name of `machine_value`; `keptJobFrom` replaces it.
@@ -57,6 +59,7 @@ export const isJobFile = record(
     altitude_m: isNumber,
     settings: isAnswers,
     fitted: isAnswers,
+    told: isBoolean,
     steps: listOf(isStepRecord),
   },
 );
@@ -80,5 +83,13 @@ export const isIntake = record(
     altitude: isText,
     altitudeUnit: isText,
   },
-  { worth: isText, spare: isText, settings: isAnswers, fitted: isAnswers, told: isAnswers },
+  {
+    worth: isText,
+    wait: isText,
+    story: isBoolean,
+    spare: isText,
+    settings: isAnswers,
+    fitted: isAnswers,
+    told: isAnswers,
+  },
 );

@@ -50,6 +50,9 @@ answers! {
         pub spent: Spent,
         /// Places of the steps, from 0, whose outcomes are left out because the job is too large with them.
         pub left_out: Vec<usize>,
+        /// Places of the steps, from 0, whose findings are recorded but do not count, because an earlier finding of the
+        /// same check on the unchanged machine is known better.
+        pub outweighed: Vec<usize>,
         /// Natural logarithm of the probability of all findings. A reading counts relative to the state that makes it
         /// most likely.
         pub log_p_evidence: f64,
@@ -107,9 +110,12 @@ answers! {
         pub name: String,
         /// Minutes, with the set-up work that is not open yet.
         pub minutes: f64,
+        /// Hours of waiting in the step, during which nobody works on the machine.
+        pub wait_hours: f64,
         /// Price of parts, typical.
         pub parts_cost: f64,
-        /// Cost of the step: minutes at the rate and parts, weighted by the costs that the job minimises.
+        /// Cost of the step: minutes at the rate, hours of waiting at their cost, and parts, weighted by the costs that
+        /// the job minimises.
         pub cost: f64,
         /// Expected cost until the engine runs or is handed over, if this step comes first.
         pub expected_cost: f64,
@@ -206,13 +212,15 @@ answers! {
         pub p_cause: f64,
     }
 
-    /// Time and money spent on a job so far.
+    /// Time and money spent on a job so far. What was told and not done costs nothing.
     pub struct Spent {
         /// Minutes, by the descriptions of the steps.
         pub minutes: f64,
+        /// Hours of waiting, by the descriptions of the steps.
+        pub wait_hours: f64,
         /// Price of parts, typical.
         pub parts_cost: f64,
-        /// Minutes at the rate, and parts.
+        /// Minutes at the rate, hours of waiting at their cost, and parts.
         pub cost: f64,
     }
 
@@ -223,7 +231,9 @@ answers! {
         pub p_runs: f64,
         /// Minutes at the machine; handing over takes none.
         pub minutes: Spread,
-        /// Minutes at the rate, parts, and the cost of handing over if the job ends so. The mean is the
+        /// Hours of waiting.
+        pub wait_hours: Spread,
+        /// Minutes at the rate, hours of waiting at their cost, parts, and the cost of handing over if the job ends so. The mean is the
         /// expected cost of the advice.
         pub cost: Spread,
     }

@@ -270,14 +270,61 @@ impl RankingContext {
 fn observation(job: &Job, posterior: &SetPosterior, action: &Action) -> Option<Observation> {
     let results = match action {
         Action::Check(check) => posterior.checks.iter().find(|(c, _)| c == check)?.1.clone(),
-        Action::Attempt(bypasses) => posterior.attempt(job, bypasses.first().copied()),
+        Action::Attempt(bypasses) => posterior.attempt(job, bypasses),
         Action::Repair(_) => return None,
     };
     let facts = steps::facts(job.machine, action);
     Some(Observation {
         action: action.clone(),
         results,
-        cost: steps::cost(job, facts.minutes, facts.parts_cost),
-        setups: steps::bits(&facts.needs.setups),
+        cost: steps::cost(job, facts.effort),
+        setups: steps::bits(&facts.setups),
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::{FindingsNetwork, JobFile, LookaheadNetwork, Outcome, StepRecord};
+    use crate::lesson::mower;
+    use halfsplit_bayes::VarId;
+
+    /// Logarithm of the probability of the findings of a job.
+    fn log_p(file: &JobFile) -> f64 {
+        let job = Job::new(mower(), file).expect("valid");
+        let (bench, work) = FindingsNetwork::new(&job).expect("possible");
+        bench.tree.log_p_evidence(&work)
+    }
+
+    #[test]
+    fn an_attempt_with_several_bypasses_is_predicted_as_it_is_judged() {
+        let text = r#"{"machine": "mower-recoil", "steps": [{"do": "attempt", "outcome": "nothing"}]}"#;
+        let file = JobFile::from_json(text).expect("a job");
+        let job = Job::new(mower(), &file).expect("valid");
+        let (bench, work) = FindingsNetwork::new(&job).expect("possible");
+        let marginals = |var: VarId| bench.tree.marginal(&work, var);
+        let given = LookaheadNetwork::all(&job).expect("small enough");
+        let chances = job.chances_to_act(&bench, &marginals);
+        let posterior = SetPosterior::new(&job, &given, &chances, log_p(&file)).expect("possible");
+        let bypass = |id: &str| mower().find_bypass("bypass", id).expect("a bypass");
+        let mut runs = Vec::new();
+        for ids in
+            [&["good-plug", "stop-lead-off"][..], &["good-plug"], &["stop-lead-off"], &["dose", "good-plug"]]
+        {
+            let Action::Attempt(bypasses) = Action::attempt(ids.iter().map(|id| bypass(id)).collect()) else {
+                panic!("an attempt")
+            };
+            let predicted = posterior.attempt(&job, &bypasses);
+            for (outcome, predicted) in Outcome::ALL.into_iter().zip(&predicted) {
+                let bypass = ids.iter().map(|id| (*id).to_owned()).collect();
+                let mut made = file.clone();
+                made.steps.push(StepRecord::Attempt { bypass, outcome, known: None });
+                let p = (log_p(&made) - log_p(&file)).exp();
+                // Sampled sets, and severities from the description, keep the two apart.
+                assert!((predicted.p - p).abs() < 0.02, "{ids:?} {outcome:?}: {} and {p}", predicted.p);
+            }
+            runs.push(predicted[0].p);
+        }
+        assert!(runs[0] > runs[1].max(runs[2]) + 0.02, "both bypasses count: {runs:?}");
+    }
 }

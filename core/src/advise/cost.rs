@@ -4,20 +4,26 @@ use std::ops::{Add, AddAssign, Mul};
 
 use super::sets::CauseSet;
 
-/// An amount of money, and the minutes in it.
+/// An amount of money, and the time in it.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub(super) struct Cost {
     /// Money in the unit of the job's rate, parts included.
     pub(super) money: f64,
     /// Minutes at the machine.
     pub(super) minutes: f64,
+    /// Hours of waiting, during which nobody works on the machine.
+    pub(super) wait_hours: f64,
 }
 
 impl Add for Cost {
     type Output = Cost;
 
     fn add(self, other: Cost) -> Cost {
-        Cost { money: self.money + other.money, minutes: self.minutes + other.minutes }
+        Cost {
+            money: self.money + other.money,
+            minutes: self.minutes + other.minutes,
+            wait_hours: self.wait_hours + other.wait_hours,
+        }
     }
 }
 
@@ -31,7 +37,7 @@ impl Mul<f64> for Cost {
     type Output = Cost;
 
     fn mul(self, times: f64) -> Cost {
-        Cost { money: self.money * times, minutes: self.minutes * times }
+        Cost { money: self.money * times, minutes: self.minutes * times, wait_hours: self.wait_hours * times }
     }
 }
 
@@ -170,7 +176,7 @@ mod tests {
     use super::*;
 
     fn cost(money: f64) -> Cost {
-        Cost { money, minutes: money }
+        Cost { money, minutes: money, wait_hours: 0.0 }
     }
 
     fn repair(cures: CauseSet, takes: f64, money: f64, setups: Setups) -> RepairCost {

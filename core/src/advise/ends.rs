@@ -16,7 +16,8 @@ impl RankingContext {
             Candidate::Observe(observe) => self.ends_observing(observe),
             Candidate::Repair(repair) => self.ends_repairing(repair),
             Candidate::Stop(_) => {
-                vec![PlanEnd { p: 1.0, cost: self.costs.hand_over, minutes: 0.0, runs: false }]
+                let cost = self.costs.hand_over;
+                vec![PlanEnd { cost, runs: false, ..PlanEnd::running(1.0, Cost::default()) }]
             }
         }
     }
@@ -29,8 +30,7 @@ impl RankingContext {
             later(self.ends_from(&after.belief(), result.then.as_ref()), p, *cost)
         });
         let p = self.runs_cured(*observation);
-        let cured = PlanEnd { p, cost: cost.money, minutes: cost.minutes, runs: true };
-        ends.chain((p > 0.0).then_some(cured)).collect()
+        ends.chain((p > 0.0).then(|| PlanEnd::running(p, *cost))).collect()
     }
 
     fn ends_repairing(&self, candidate: &RepairCandidate) -> Vec<PlanEnd> {
@@ -41,7 +41,7 @@ impl RankingContext {
         }
         let cost = *cost + self.costs.attempt;
         let mut ends = later(self.ends_from(&failed.belief(), then.as_ref()), failed.p, cost);
-        ends.push(PlanEnd { p: 1.0 - failed.p, cost: cost.money, minutes: cost.minutes, runs: true });
+        ends.push(PlanEnd::running(1.0 - failed.p, cost));
         ends
     }
 
@@ -69,6 +69,7 @@ fn later(mut ends: Vec<PlanEnd>, p: f64, before: Cost) -> Vec<PlanEnd> {
         end.p *= p;
         end.cost += before.money;
         end.minutes += before.minutes;
+        end.wait_hours += before.wait_hours;
     }
     ends
 }

@@ -11,6 +11,7 @@ pub(super) fn of(ends: &[PlanEnd]) -> Estimate {
     Estimate {
         p_runs: if all > 0.0 { runs / all } else { 0.0 },
         minutes: spread(ends.iter().map(|e| (e.minutes, e.p)).collect()),
+        wait_hours: spread(ends.iter().map(|e| (e.wait_hours, e.p)).collect()),
         cost: spread(ends.iter().map(|e| (e.cost, e.p)).collect()),
     }
 }
@@ -39,7 +40,7 @@ mod tests {
     #[test]
     fn percentiles_are_the_least_values_that_hold_their_share() {
         // By hand, and in any order.
-        let end = |p, cost, minutes, runs| PlanEnd { p, cost, minutes, runs };
+        let end = |p, cost, minutes, runs| PlanEnd { p, cost, minutes, wait_hours: minutes / 2.0, runs };
         let ends = [end(0.1, 90.0, 8.0, false), end(0.5, 5.0, 10.0, true), end(0.4, 20.0, 30.0, true)];
         let estimate = of(&ends);
         assert!((estimate.p_runs - 0.9).abs() < 1e-12);
@@ -47,6 +48,8 @@ mod tests {
         assert_eq!((estimate.cost.median, estimate.cost.p90), (5.0, 20.0));
         assert!((estimate.minutes.mean - 17.8).abs() < 1e-12);
         assert_eq!((estimate.minutes.median, estimate.minutes.p90), (10.0, 30.0));
+        assert!((estimate.wait_hours.mean - 8.9).abs() < 1e-12);
+        assert_eq!((estimate.wait_hours.median, estimate.wait_hours.p90), (5.0, 15.0));
     }
 
     #[test]

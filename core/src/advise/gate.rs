@@ -5,7 +5,7 @@
 
 use super::answer::{Obstacle, RequiredStep, StepKind};
 use super::steps::{self, ActionFacts};
-use crate::job::{Action, FindingsNetwork, Job, Step};
+use crate::job::{Action, FindingsNetwork, Job, Provenance, Step};
 use crate::machine::file::Involvement;
 use crate::machine::model::{GateModel, LiftModel, Predicate};
 use halfsplit_bayes::VarId;
@@ -73,10 +73,10 @@ fn closed_by_finding(job: &Job, gate: &GateModel) -> bool {
 /// Whether a step opens a gate in this way. Hearsay does not.
 fn opens(lift: &LiftModel, step: &Step) -> bool {
     match (lift, step) {
-        (LiftModel::Check(check, results), Step::Check { check: made, finding, told: false, .. }) => {
+        (LiftModel::Check(check, results), Step::Check { check: made, finding, known: Provenance::Seen, .. }) => {
             check == made && among(results, finding.result())
         }
-        (LiftModel::Repair(repair), Step::Repair(done)) => repair == done,
+        (LiftModel::Repair(repair), Step::Repair { repair: done, told: false }) => repair == done,
         _ => false,
     }
 }
@@ -84,8 +84,8 @@ fn opens(lift: &LiftModel, step: &Step) -> bool {
 /// Whether a step is a finding of the same check that is known at least as well as an earlier one.
 fn replaces(step: &Step, earlier: &Step) -> bool {
     match (step, earlier) {
-        (Step::Check { check: a, told, .. }, Step::Check { check: b, told: was_told, .. }) => {
-            a == b && (*was_told || !told)
+        (Step::Check { check: a, known, .. }, Step::Check { check: b, known: was_known, .. }) => {
+            a == b && known.certainty() >= was_known.certainty()
         }
         _ => false,
     }

@@ -52,6 +52,7 @@ use crate::machine::{ConditionId, PartId, RepairId};
 use cost::{Costs, RepairCost};
 use halfsplit_bayes::VarId;
 use sets::bit;
+use steps::Effort;
 
 impl Job<'_> {
     /// The odds of every cause, and the ranking of everything that can be done next, after all rounds of lookahead.
@@ -133,7 +134,7 @@ impl Job<'_> {
 
     /// Cost of a plain start attempt, in money.
     pub(crate) fn attempt_cost(&self) -> f64 {
-        steps::cost(self, self.machine.file().attempt.minutes, 0.0).money
+        steps::cost(self, Effort::minutes(self.machine.file().attempt.minutes)).money
     }
 
     /// Costs of everything that a plan can do.
@@ -147,15 +148,15 @@ impl Job<'_> {
                 // A repair that the kit cannot do cures nothing. It stays in the list, so that places are the same.
                 cures: if possible { model.cures.iter().map(|c| bit(*c)).fold(0, |a, b| a | b) } else { 0 },
                 takes: authored.takes,
-                cost: steps::cost(self, authored.minutes, authored.parts_cost.typical),
+                cost: steps::cost(self, Effort::of_repair(authored)),
                 setups: steps::bits(&model.needs.setups),
             }
         };
         Costs::new(
             (0..file.repairs.len()).map(|r| repair(RepairId::new(r))).collect(),
-            steps::cost(self, file.attempt.minutes, 0.0),
+            steps::cost(self, Effort::minutes(file.attempt.minutes)),
             self.machine_value.map_or(self.hand_over_cost, |worth| worth.min(self.hand_over_cost)),
-            file.setups.iter().map(|s| steps::cost(self, s.minutes, 0.0)).collect(),
+            file.setups.iter().map(|s| steps::cost(self, Effort::minutes(s.minutes))).collect(),
         )
     }
 }

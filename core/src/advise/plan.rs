@@ -59,16 +59,12 @@ pub(super) fn ends(context: PlanContext, belief: BeliefState) -> Vec<PlanEnd> {
     for step in &steps[..taken] {
         spent += step.each;
         let cured = spent + step.cured;
-        ends.push(PlanEnd { p: step.runs, cost: cured.money, minutes: cured.minutes, runs: true });
+        ends.push(PlanEnd::running(step.runs, cured));
         spent += step.others;
         left = step.reached - step.runs;
     }
-    ends.push(PlanEnd {
-        p: left,
-        cost: spent.money + context.costs.hand_over,
-        minutes: spent.minutes,
-        runs: false,
-    });
+    let cost = spent.money + context.costs.hand_over;
+    ends.push(PlanEnd { cost, runs: false, ..PlanEnd::running(left, spent) });
     ends
 }
 
@@ -81,8 +77,18 @@ pub(super) struct PlanEnd {
     pub(super) cost: f64,
     /// Minutes at the machine until then.
     pub(super) minutes: f64,
+    /// Hours of waiting until then.
+    pub(super) wait_hours: f64,
     /// Whether the engine runs; otherwise the machine is handed over.
     pub(super) runs: bool,
+}
+
+impl PlanEnd {
+    /// An engine that runs, at this cost.
+    pub(super) fn running(p: f64, cost: Cost) -> Self {
+        let Cost { money, minutes, wait_hours } = cost;
+        PlanEnd { p, cost: money, minutes, wait_hours, runs: true }
+    }
 }
 
 /// Cost of a fixed order of steps that stops where handing over is cheaper than continuing, and the number of
@@ -137,7 +143,12 @@ mod tests {
     const C: [f64; 5] = [60.0, 5.0, 20.0, 15.0, 2.0];
 
     fn repair(cures: CauseSet, takes: f64, money: f64) -> RepairCost {
-        RepairCost { cures, takes, cost: Cost { money, minutes: 2.0 * money }, setups: 0 }
+        RepairCost {
+            cures,
+            takes,
+            cost: Cost { money, minutes: 2.0 * money, wait_hours: money / 4.0 },
+            setups: 0,
+        }
     }
 
     /// Expected cost of repairs alone.
@@ -151,7 +162,7 @@ mod tests {
 
     fn costs(hand_over: f64) -> Costs {
         let repair = |(i, c): (usize, &f64)| repair(1 << i, 1.0, *c);
-        let attempt = Cost { money: 0.0, minutes: 1.0 };
+        let attempt = Cost { minutes: 1.0, ..Cost::default() };
         Costs::new(C.iter().enumerate().map(repair).collect(), attempt, hand_over, Vec::new())
     }
 
@@ -191,8 +202,8 @@ mod tests {
     #[test]
     fn the_ends_of_a_list_are_where_each_fault_is_met() {
         // The same example by hand: with a call-out at 30 the best list is 2, 5, then the call-out
-        // (.25 * 5 + .05 * 7 + .70 * 37 = 27.50). A repair takes twice its price in minutes here and
-        // an attempt one minute.
+        // (.25 * 5 + .05 * 7 + .70 * 37 = 27.50). A repair takes twice its price in minutes and a quarter of it in
+        // hours of waiting here, and an attempt one minute.
         let sets: Vec<CauseSet> = (0..5).map(|i| 1 << i).collect();
         let context =
             PlanContext { costs: &costs(30.0), observe_repairs: &ObserveRepairs::none(&costs(30.0), &sets) };
@@ -200,11 +211,13 @@ mod tests {
             BeliefState { sets: &CauseSets::new(&sets, context), weights: &P, open: 0, seen: 0, done: None };
         let ends = ends(context, start);
         let ends: Vec<&PlanEnd> = ends.iter().filter(|e| e.p > 0.0).collect();
-        let expected = [(0.25, 5.0, 11.0, true), (0.05, 7.0, 16.0, true), (0.70, 37.0, 16.0, false)];
+        let expected =
+            [(0.25, 5.0, 11.0, 1.25, true), (0.05, 7.0, 16.0, 1.75, true), (0.70, 37.0, 16.0, 1.75, false)];
         assert_eq!(ends.len(), expected.len(), "{ends:?}");
-        for (end, (p, cost, minutes, runs)) in ends.iter().zip(expected) {
+        for (end, (p, cost, minutes, wait_hours, runs)) in ends.iter().zip(expected) {
             assert!((end.p - p).abs() < 1e-12 && (end.cost - cost).abs() < 1e-12, "{end:?}");
             assert!((end.minutes - minutes).abs() < 1e-12 && end.runs == runs, "{end:?}");
+            assert!((end.wait_hours - wait_hours).abs() < 1e-12, "{end:?}");
         }
     }
 
@@ -220,7 +233,7 @@ mod tests {
     fn a_repair_that_did_not_take_is_done_again() {
         // Each time it takes with .8, so it takes 1/.8 times on average: 12 / .8 = 15. What is negligible may
         // be missing.
-        let attempt = Cost { money: 2.0, minutes: 1.0 };
+        let attempt = Cost { money: 2.0, minutes: 1.0, wait_hours: 0.0 };
         let costs = Costs::new(vec![repair(1, 0.8, 10.0)], attempt, 100.0, Vec::new());
         let cost = of_repairs(&costs, vec![1], &[1.0]);
         assert!((cost - 15.0).abs() < 15.0 * NEGLIGIBLE, "{cost}");

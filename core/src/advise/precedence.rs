@@ -13,8 +13,8 @@
 use super::answer::{Abnormal, CauseOdds};
 use super::candidate::Candidate;
 use super::context::RankingContext;
-use super::steps;
-use crate::job::{Action, Job, Step};
+use super::steps::{self, Effort};
+use crate::job::{Action, Job, Provenance, Step};
 use crate::machine::file::CheckKind;
 use crate::machine::model::Source;
 use crate::machine::{CheckId, ConditionId, Machine, RepairId};
@@ -79,10 +79,10 @@ impl Precedence {
         abnormal: &[Abnormal],
     ) -> Self {
         let found = found(job, causes, abnormal);
-        let most = steps::money(job, QUICK_MINUTES);
+        let most = steps::cost(job, Effort::minutes(QUICK_MINUTES)).money;
         let costs = |r: RepairId| {
             let repair = job.machine.repair(r);
-            steps::cost(job, repair.minutes, repair.parts_cost.typical).money
+            steps::cost(job, Effort::of_repair(repair)).money
         };
         let mends = |r: &RepairId| {
             let cures = &job.machine.model.repairs[*r].cures;
@@ -96,7 +96,7 @@ impl Precedence {
                 .iter()
                 .rev()
                 .take_while(|s| !matches!(s, Step::Attempt { bypasses, .. } if bypasses.is_empty()))
-                .any(|s| matches!(s, Step::Repair(_))),
+                .any(|s| matches!(s, Step::Repair { .. })),
         }
     }
 
@@ -172,14 +172,14 @@ fn opens(context: &RankingContext, candidate: &Candidate) -> Option<usize> {
 /// The check of a step, if whoever keeps the job made it.
 fn own_check(step: &Step) -> Option<CheckId> {
     match step {
-        Step::Check { check, told: false, .. } => Some(*check),
+        Step::Check { check, made: true, .. } => Some(*check),
         _ => None,
     }
 }
 
 /// The conditions that the job's own findings have shown, that are still there, and that no repair since was for.
 fn found(job: &Job, causes: &[CauseOdds], abnormal: &[Abnormal]) -> Vec<ConditionId> {
-    let own = |a: &&Abnormal| matches!(job.steps[a.step], Step::Check { told: false, .. });
+    let own = |a: &&Abnormal| matches!(job.steps[a.step], Step::Check { known: Provenance::Seen, .. });
     let is_found = |id: &ConditionId| {
         let (part, condition) = job.machine.condition(*id);
         let named = |p: &str, c: &str| part.id == p && condition.id == c;
@@ -195,5 +195,5 @@ fn found(job: &Job, causes: &[CauseOdds], abnormal: &[Abnormal]) -> Vec<Conditio
 
 /// Whether a step is a repair of a condition.
 fn is_for(job: &Job, step: &Step, condition: ConditionId) -> bool {
-    matches!(step, Step::Repair(r) if job.machine.model.repairs[*r].cures.contains(&condition))
+    matches!(step, Step::Repair { repair: r, .. } if job.machine.model.repairs[*r].cures.contains(&condition))
 }

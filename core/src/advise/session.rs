@@ -162,6 +162,7 @@ fn begin(job: &Job) -> Result<(Assessment, Option<Work>), JobError> {
         readings: meaning::readings(job, &bench, &marginals),
         spent: steps::spent(job),
         left_out: job.left_out(),
+        outweighed: bench.outweighed.clone(),
         log_p_evidence: log_p,
         unenumerated_mass: sets.unenumerated_mass,
         estimate: None,

@@ -16,7 +16,7 @@ use rand_pcg::Pcg64Mcg;
 use rand_pcg::rand_core::{Rng as _, SeedableRng as _};
 
 use crate::job::{Job, JobError, LookaheadNetwork, Outcome};
-use crate::machine::model::{ApartModel, PartModel, PartState, worse};
+use crate::machine::model::{PartModel, PartState, Role, worse};
 use crate::machine::resolve::MAX_CONDITIONS;
 use crate::machine::{BypassId, CheckId, ConditionId, PartId, Severity};
 use halfsplit_bayes::Evidence;
@@ -160,19 +160,27 @@ impl SetPosterior {
         self.worst.push(found.worst);
     }
 
-    /// The outcomes of a start attempt, plain or with a bypass.
+    /// The outcomes of a start attempt, plain or with bypasses in the order of the description.
     ///
-    /// If the bypass lifts some causes of a set, the severity of the others follows the description.
-    pub(super) fn attempt(&self, job: &Job, bypass: Option<BypassId>) -> Vec<ResultPosterior> {
+    /// If the bypasses lift some causes of a set, the severity of the others follows the description.
+    pub(super) fn attempt(&self, job: &Job, bypasses: &[BypassId]) -> Vec<ResultPosterior> {
         let model = &job.machine.model;
         let law = &model.attempt_law;
-        let among = |list: &[ConditionId]| list.iter().fold(0, |set, c| set | bit(*c));
-        let bypass = bypass.map(|b| &model.bypasses[b]);
-        let lifts = bypass.map_or(0, |b| among(&b.lifts));
+        let mut lifts = 0;
+        let mut apart: Vec<((BypassId, usize), CauseSet)> = Vec::new();
+        for condition in job.machine.condition_ids() {
+            match model.role(bypasses, condition) {
+                Role::Acts => {}
+                Role::Lifted => lifts |= bit(condition),
+                Role::Apart(bypass, group) => match apart.iter_mut().find(|(of, _)| *of == (bypass, group)) {
+                    Some((_, set)) => *set |= bit(condition),
+                    None => apart.push(((bypass, group), bit(condition))),
+                },
+            }
+        }
         let as_if_sound = [law[0]; 4];
-        let lift_law = bypass.map(|b| b.law.as_ref().unwrap_or(&as_if_sound));
-        let apart: &[ApartModel] = bypass.map_or(&[], |b| &b.apart);
-        let apart_at_all = apart.iter().fold(0, |all, (group, _)| all | among(group));
+        let lift_law = (!bypasses.is_empty()).then(|| model.lift_law(bypasses).unwrap_or(&as_if_sound));
+        let apart_at_all = apart.iter().fold(0, |all, (_, group)| all | group);
         let mut outcomes = vec![ResultPosterior::default(); Outcome::ALL.len()];
         for ((set, p), worst) in self.sets.iter().zip(&self.p).zip(&self.worst) {
             let acts = set & !lifts & !apart_at_all;
@@ -190,8 +198,9 @@ impl SetPosterior {
                 Some(law) if set & lifts != 0 => Some(mix(law, &severity(set & lifts))),
                 _ => None,
             };
-            let apart = apart.iter().map(|(group, law)| (set & among(group), law));
-            let apart = apart.filter(|(group, _)| *group != 0).map(|(group, law)| mix(law, &severity(group)));
+            let apart = apart.iter().filter(|(_, group)| set & group != 0).map(|((bypass, law), group)| {
+                mix(&model.bypasses[*bypass].apart[*law].1, &severity(set & group))
+            });
             let nothing_acts = lift_law.unwrap_or(&as_if_sound)[0];
             let chances = main.into_iter().chain(apart).reduce(|a, b| worse(&a, &b)).unwrap_or(nothing_acts);
             for (outcome, chance) in outcomes.iter_mut().zip(chances) {

@@ -20,7 +20,7 @@ const WORTH_NAMING: f64 = 0.05;
 const THE_REASON: f64 = 0.8;
 const NOT_THE_REASON: f64 = 0.2;
 
-/// The findings that were not normal and have not been replaced, in order.
+/// The findings that were not normal and count, in order.
 pub(super) fn abnormal_findings(
     job: &Job,
     bench: &FindingsNetwork,
@@ -30,6 +30,9 @@ pub(super) fn abnormal_findings(
     let mut list: Vec<Abnormal> = Vec::new();
     for (step, done) in job.steps.iter().enumerate() {
         let Step::Check { check, finding, .. } = done else { continue };
+        if bench.outweighed.contains(&step) {
+            continue;
+        }
         let authored = file.check(*check);
         let result = &authored.results[finding.result()];
         // A check that is made again replaces its earlier finding.

@@ -91,10 +91,10 @@ fn policies() -> impl TypedValueParser<Value = &'static dyn Policy> {
 /// Jobs, one a line.
 fn kept(jobs: &[SimulatedJob]) -> String {
     let line = |(number, ended): (usize, &SimulatedJob)| {
-        let SimulatedJob { ending, minutes, cost, wrong_parts, reasons, job, .. } = ended;
+        let SimulatedJob { ending, minutes, wait_hours, cost, wrong_parts, reasons, job, .. } = ended;
         let job = json!({
-            "number": number, "ending": ending, "minutes": minutes, "cost": cost,
-            "wrong_parts": wrong_parts, "reasons": reasons, "job": job,
+            "number": number, "ending": ending, "minutes": minutes, "wait_hours": wait_hours,
+            "cost": cost, "wrong_parts": wrong_parts, "reasons": reasons, "job": job,
         });
         format!("{job}\n")
     };
@@ -106,6 +106,7 @@ fn lines(s: &Summary) -> String {
     for (name, spread) in [
         ("minutes", s.minutes),
         ("minutes, if it runs", s.minutes_if_running),
+        ("hours of waiting", s.wait_hours),
         ("cost", s.cost),
         ("wrong parts", s.wrong_parts),
     ] {

@@ -36,6 +36,9 @@ pub(crate) fn assessment(machine: &Machine, a: &Assessment) -> String {
     if !a.left_out.is_empty() {
         line(&mut out, &format!("\n{}", words::left_out(&a.left_out)));
     }
+    if !a.outweighed.is_empty() {
+        line(&mut out, &format!("\n{}", words::outweighed(&a.outweighed)));
+    }
     out
 }
 
@@ -161,13 +164,14 @@ fn described<'a>(file: &'a MachineFile, id: &str) -> Option<(&'a str, &'a [Strin
     }
 }
 
-/// Minutes and parts of a step; the cost of stopping.
+/// Minutes, waiting and parts of a step; the cost of stopping.
 fn price(step: &StepAdvice) -> String {
-    match (step.minutes, step.parts_cost) {
-        (m, p) if m > 0.0 && p > 0.0 => format!("about {m:.0} min and {p:.0} for parts"),
-        (m, _) if m > 0.0 => format!("about {m:.0} min"),
-        _ => format!("{:.0}", step.cost),
+    let StepAdvice { minutes, wait_hours, parts_cost, cost, .. } = step;
+    if *minutes == 0.0 && *wait_hours == 0.0 {
+        return format!("{cost:.0}");
     }
+    let parts = if *parts_cost > 0.0 { format!(" and {parts_cost:.0} for parts") } else { String::new() };
+    format!("about {minutes:.0} min{}{parts}", words::waiting(*wait_hours))
 }
 
 /// A machine: what it is, its parts, and what can be done on it.
@@ -220,11 +224,31 @@ fn machine_steps(out: &mut String, file: &MachineFile) {
     line(out, "\nChecks");
     for c in &file.checks {
         let results: Vec<&str> = c.results.iter().map(|r| r.id.as_str()).collect();
-        line(out, &format!("  {}: {}, {:.0} min; {}", c.id, c.name, c.minutes, results.join(" | ")));
+        line(
+            out,
+            &format!(
+                "  {}: {}, {:.0} min{}; {}",
+                c.id,
+                c.name,
+                c.minutes,
+                words::waiting(c.wait_hours),
+                results.join(" | ")
+            ),
+        );
     }
     line(out, "\nBypasses");
     for b in &file.bypasses {
-        line(out, &format!("  {}: {}, {:.0} min; lifts {}", b.id, b.name, b.minutes, b.lifts.join(", ")));
+        line(
+            out,
+            &format!(
+                "  {}: {}, {:.0} min{}; lifts {}",
+                b.id,
+                b.name,
+                b.minutes,
+                words::waiting(b.wait_hours),
+                b.lifts.join(", ")
+            ),
+        );
     }
     line(out, "\nRepairs");
     for r in &file.repairs {
@@ -232,10 +256,11 @@ fn machine_steps(out: &mut String, file: &MachineFile) {
         line(
             out,
             &format!(
-                "  {}: {}, {:.0} min, parts {:.0}/{:.0}/{:.0}; cures {}",
+                "  {}: {}, {:.0} min{}, parts {:.0}/{:.0}/{:.0}; cures {}",
                 r.id,
                 r.name,
                 r.minutes,
+                words::waiting(r.wait_hours),
                 cost.low,
                 cost.typical,
                 cost.high,

@@ -1,6 +1,6 @@
 //! Sentences of the terminal: what the engine answers as data, in English.
 
-use halfsplit::advise::{Conclusion, Estimate, Reason, Spent, VerdictKind};
+use halfsplit::advise::{Conclusion, Estimate, Reason, Spent, Spread, VerdictKind};
 use halfsplit::explain::{ParameterKind, ParameterName, SummaryItem};
 use halfsplit::job::ReadingRecord;
 use halfsplit_bayes::support::order::rounded;
@@ -10,6 +10,9 @@ const WORTH_A_NUMBER: f64 = 0.5;
 
 /// What overrides every instruction.
 pub(crate) const DEFERRAL: &str = "The maker's manual, local rules and licensed practice come first.";
+
+/// A shorter wait is not said, in hours.
+const SHORT_WAIT: f64 = 0.05;
 
 /// The reason for a step.
 pub(crate) fn reason(reason: &Reason) -> String {
@@ -66,34 +69,47 @@ pub(crate) fn conclusion(conclusion: &Conclusion) -> String {
 
 /// The expected remaining time and cost, in two sentences.
 pub(crate) fn estimate(estimate: &Estimate, perfect_information_cost: f64) -> String {
-    let Estimate { p_runs, minutes, cost } = estimate;
+    let Estimate { p_runs, minutes, wait_hours, cost } = estimate;
+    let within = |spread: &Spread, unit: &str| {
+        format!(
+            "{unit}, half the time within {:.0}, nine times in ten within {:.0}",
+            spread.median, spread.p90
+        )
+    };
+    let waits = if wait_hours.mean < SHORT_WAIT && wait_hours.p90 < SHORT_WAIT {
+        String::new()
+    } else {
+        let (mean, p90) = (rounded(wait_hours.mean), rounded(wait_hours.p90));
+        format!("; {mean:.1} h of waiting, nine times in ten within {p90:.1}")
+    };
     format!(
-        "Still to come: about {:.0} min, half the time within {:.0}, nine times in ten within {:.0}; it then runs \
-         with a chance of {}.\nIn money {:.0} on average, half the time within {:.0}, nine times in ten within {:.0}, \
-         handing over included; {perfect_information_cost:.0} if the causes were known.",
+        "Still to come: about {:.0} {}{waits}; it then runs with a chance of {}.\nIn money {:.0} {}, handing over \
+         included; {perfect_information_cost:.0} if the causes were known.",
         minutes.mean,
-        minutes.median,
-        minutes.p90,
+        within(minutes, "min"),
         percent(*p_runs).trim(),
         cost.mean,
-        cost.median,
-        cost.p90
+        within(cost, "on average"),
     )
 }
 
 /// What the job took so far.
 pub(crate) fn spent(spent: &Spent) -> String {
-    let Spent { minutes, parts_cost, cost } = spent;
-    format!("So far: about {minutes:.0} min and {parts_cost:.0} for parts, {cost:.0} in all.")
+    let Spent { minutes, wait_hours, parts_cost, cost } = spent;
+    let waiting = waiting(*wait_hours);
+    format!("So far: about {minutes:.0} min{waiting} and {parts_cost:.0} for parts, {cost:.0} in all.")
+}
+
+/// Hours of waiting after the minutes of a step; empty if there are none to speak of.
+pub(crate) fn waiting(hours: f64) -> String {
+    if hours < SHORT_WAIT { String::new() } else { format!(" and {:.1} h of waiting", rounded(hours)) }
 }
 
 /// The steps whose outcomes do not count, by their places from 0.
 pub(crate) fn left_out(steps: &[usize]) -> String {
-    let numbers: Vec<String> = steps.iter().map(|step| (step + 1).to_string()).collect();
     format!(
-        "The job is too long for an exact answer with everything that was tried. Left out of the odds: {} {}.",
-        if numbers.len() == 1 { "step" } else { "steps" },
-        numbers.join(", ")
+        "The job is too long for an exact answer with everything that was tried. Left out of the odds: {}.",
+        numbered(steps)
     )
 }
 
@@ -106,6 +122,17 @@ pub(crate) fn reading(reading: &ReadingRecord) -> String {
         (.., Some([from, to])) => format!("{from} to {to} {unit}"),
         (None, None, None) => String::new(),
     }
+}
+
+/// The steps whose findings do not count, by their places from 0.
+pub(crate) fn outweighed(steps: &[usize]) -> String {
+    format!("Not counted, because an earlier finding is known better: {}.", numbered(steps))
+}
+
+/// The numbers of steps, from their places from 0.
+fn numbered(steps: &[usize]) -> String {
+    let numbers: Vec<String> = steps.iter().map(|step| (step + 1).to_string()).collect();
+    format!("{} {}", if numbers.len() == 1 { "step" } else { "steps" }, numbers.join(", "))
 }
 
 /// Whether a condition is there, and whether it is the reason.

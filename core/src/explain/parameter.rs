@@ -84,7 +84,7 @@ pub(super) fn tables(job: &Job) -> Vec<Parameter> {
                 add(of_check(job, *check, Some(*finding)));
                 add(vec![Parameter::Trust(at)]);
             }
-            Step::Repair(repair) => add(vec![Parameter::Takes(*repair)]),
+            Step::Repair { repair, .. } => add(vec![Parameter::Takes(*repair)]),
             Step::Attempt { bypasses, outcome, .. } => {
                 let outcome = *outcome as usize;
                 add((0..4).map(|severity| Parameter::Ends { severity, outcome }).collect());

@@ -4,7 +4,7 @@ use std::collections::HashMap;
 
 use super::effects::StepEffects;
 use super::variables::JobVariables;
-use super::{Job, JobError, Step};
+use super::{Job, JobError, Provenance, Step};
 use crate::machine::model::{Role, Source};
 use crate::machine::{BypassId, CheckId, ConditionId, FunctionId, PartId};
 use halfsplit_bayes::{NetworkBuilder, VarId};
@@ -47,6 +47,14 @@ pub(super) struct FindingLeaf {
     pub(super) replaces: Option<(VarId, usize)>,
 }
 
+/// A finding with the state of the machine that its step left.
+pub(super) struct KnownFinding {
+    pub(super) check: CheckId,
+    pub(super) known: Provenance,
+    /// The parts that the check looks at, after the step.
+    pub(super) parts_after: Vec<VarId>,
+}
+
 /// The builder of a job's network.
 pub(super) struct JobNetworkBuilder<'j, 'm> {
     pub(super) job: &'j Job<'m>,
@@ -67,6 +75,10 @@ pub(super) struct JobNetworkBuilder<'j, 'm> {
     pub(super) observed: Vec<FindingLeaf>,
     /// Place in `observed` of the latest finding of a check with these parents.
     pub(super) latest: HashMap<(CheckId, Vec<VarId>), usize>,
+    /// The findings that are evidence or were until a later one replaced them.
+    pub(super) known: Vec<KnownFinding>,
+    /// The steps whose findings are no evidence, because the same is known better.
+    pub(super) outweighed: Vec<usize>,
     names: usize,
 }
 
@@ -89,6 +101,8 @@ impl<'j, 'm> JobNetworkBuilder<'j, 'm> {
             acting: None,
             observed: Vec::new(),
             latest: HashMap::new(),
+            known: Vec::new(),
+            outweighed: Vec::new(),
             names: 0,
         };
         for id in job.fitted.keys() {

@@ -4,9 +4,12 @@
 //! dries. A look at the lead pushes the lead home. Findings before and after such a step are about two
 //! different states of the machine. So a part that a step touches is a new variable from then on
 //! (`builder.rs`).
+//!
+//! A check that was told has changed nothing. A repair that was told has been done with the machine's trust in what is
+//! told, which multiplies the chances of its changes. An attempt that was told has been made.
 
 use super::{Job, Step};
-use crate::machine::model::EffectModel;
+use crate::machine::model::{EffectModel, Needs};
 use crate::machine::{PartId, SetupId};
 use typed_index_collections::TiVec;
 
@@ -26,14 +29,20 @@ impl<'m> StepEffects<'m> {
         let mut effects = Vec::with_capacity(job.steps.len());
         for (at, step) in job.steps.iter().enumerate() {
             let time = 1 + job.steps[..at].iter().filter(|s| same_act(s, step)).count();
-            let (needs, result) = match step {
-                Step::Check { told: true, .. } => (None, None),
-                Step::Check { check, finding, .. } => {
-                    (Some(&model.checks[*check].needs), Some(finding.result()))
+            let (needs, result): (Vec<&Needs>, _) = match step {
+                Step::Check { made: false, .. } => {
+                    effects.push(Vec::new());
+                    continue;
                 }
-                Step::Repair(r) => (Some(&model.repairs[*r].needs), None),
+                Step::Check { check, finding, .. } => {
+                    (vec![&model.checks[*check].needs], Some(finding.result()))
+                }
+                // Nobody has opened the machine on the bench for it.
+                Step::Repair { told: true, .. } => (Vec::new(), None),
+                Step::Repair { repair, .. } => (vec![&model.repairs[*repair].needs], None),
                 Step::Attempt { bypasses, outcome, .. } => {
-                    (bypasses.first().map(|b| &model.bypasses[*b].needs), Some(*outcome as usize))
+                    let needs = bypasses.iter().map(|b| &model.bypasses[*b].needs);
+                    (needs.collect(), Some(*outcome as usize))
                 }
             };
             let mut list: Vec<&EffectModel> = Vec::new();
@@ -43,9 +52,8 @@ impl<'m> StepEffects<'m> {
                 }
             }
             match step {
-                Step::Check { told: true, .. } => {}
                 Step::Check { check, .. } => list.extend(&model.checks[*check].effects),
-                Step::Repair(r) => list.extend(&model.repairs[*r].effects),
+                Step::Repair { repair, .. } => list.extend(&model.repairs[*repair].effects),
                 Step::Attempt { bypasses, .. } => {
                     list.extend(&model.attempt_effects);
                     bypasses.iter().for_each(|b| list.extend(&model.bypasses[*b].effects));
@@ -73,9 +81,14 @@ impl<'m> StepEffects<'m> {
     pub(crate) fn on(&self, job: &Job, step: usize, part: PartId) -> Option<Transition> {
         let states = &job.machine.model.parts[part].states;
         let mut all: Option<Transition> = None;
-        if let Step::Repair(repair) = &job.steps[step] {
+        // A repair that is only told may not have been done.
+        let mut done = 1.0;
+        if let Step::Repair { repair, told } = &job.steps[step] {
+            if *told {
+                done = job.machine.file().trust.told;
+            }
             let cures = &job.machine.model.repairs[*repair].cures;
-            let takes = job.machine.repair(*repair).takes;
+            let takes = done * job.machine.repair(*repair).takes;
             let cured: Vec<bool> =
                 states.iter().map(|s| s.condition().is_some_and(|c| cures.contains(&c))).collect();
             if cured.contains(&true) {
@@ -83,17 +96,18 @@ impl<'m> StepEffects<'m> {
             }
         }
         for effect in self.effects[step].iter().filter(|e| e.part == part) {
-            all = Some(change(all, &effect.from, effect.to, effect.chance));
+            all = Some(change(all, &effect.from, effect.to, done * effect.chance));
         }
         all
     }
 }
 
-/// Whether two steps do the same thing. All start attempts do.
-fn same_act(a: &Step, b: &Step) -> bool {
-    match (a, b) {
-        (Step::Check { check: a, .. }, Step::Check { check: b, .. }) => a == b,
-        (Step::Repair(a), Step::Repair(b)) => a == b,
+/// Whether an earlier step did the same thing as a later one. All start attempts do. A check that was only told
+/// did nothing.
+fn same_act(earlier: &Step, later: &Step) -> bool {
+    match (earlier, later) {
+        (Step::Check { check: a, made, .. }, Step::Check { check: b, .. }) => *made && a == b,
+        (Step::Repair { repair: a, .. }, Step::Repair { repair: b, .. }) => a == b,
         (Step::Attempt { .. }, Step::Attempt { .. }) => true,
         _ => false,
     }

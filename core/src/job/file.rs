@@ -21,6 +21,9 @@ pub struct JobFile {
     /// Price of an hour of work; the machine's default where absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rate_per_hour: Option<f64>,
+    /// Cost of an hour of waiting, during which nobody works on the machine; the machine's default where absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub wait_cost_per_hour: Option<f64>,
     /// Price of handing over or replacing; the machine's default where absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub hand_over_cost: Option<f64>,
@@ -40,6 +43,10 @@ pub struct JobFile {
     /// Facts of the build, where known: by id of a context of that kind, the id of its state.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub fitted: BTreeMap<String, String>,
+    /// Whether the whole story is told, as on the phone or in a forum. A step that does not say how it is known is then
+    /// told. What is told has cost nothing so far.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub told: bool,
     /// The steps done, in order.
     #[serde(default)]
     pub steps: Vec<StepRecord>,
@@ -52,10 +59,10 @@ pub struct JobFile {
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub enum Objective {
-    /// Minutes at the machine, at the rate, and the price of parts.
+    /// Minutes at the machine, at the rate, hours of waiting, and the price of parts.
     #[default]
     Both,
-    /// Minutes at the machine only.
+    /// Minutes at the machine and hours of waiting only.
     Minutes,
     /// The price of parts only, for somebody who does not charge for time.
     Money,
@@ -65,7 +72,7 @@ pub enum Objective {
 const HARDLY: f64 = 1e-3;
 
 impl Objective {
-    /// Weights of the hourly rate and of the price of parts.
+    /// Weights of time (work and waiting) and of the price of parts.
     pub(crate) fn shares(self) -> (f64, f64) {
         match self {
             Objective::Both => (1.0, 1.0),
@@ -91,7 +98,7 @@ pub enum StepRecord {
         /// The reading of the gauge.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         reading: Option<ReadingRecord>,
-        /// How it is known; `seen` where absent, `told` for questions.
+        /// How it is known. Where absent, `told` for questions and in a job that is told; otherwise `seen`.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         known: Option<Provenance>,
     },
@@ -99,14 +106,23 @@ pub enum StepRecord {
     Repair {
         /// Id of the repair.
         repair: String,
+        /// How it is known to be done. Where absent, `told` in a job that is told; otherwise `seen`. A repair that is only
+        /// told has taken with its usual chance times the trust in what is told.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        known: Option<KnownAct>,
     },
     /// A start attempt.
     Attempt {
-        /// Ids of the bypasses in place; none for a plain attempt.
+        /// Ids of the bypasses in place; none for a plain attempt. Their order does not matter: where two of them
+        /// affect the same condition, the one that comes first in the description decides.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         bypass: Vec<String>,
         /// The outcome of the attempt.
         outcome: Outcome,
+        /// How it is known. Where absent, `told` in a job that is told; otherwise `seen`. The outcome of a told attempt
+        /// counts in full.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        known: Option<KnownAct>,
     },
 }
 
@@ -146,8 +162,8 @@ impl StepTag {
     fn fields(self) -> &'static [&'static str] {
         match self {
             StepTag::Check => &["do", "check", "result", "reading", "known"],
-            StepTag::Repair => &["do", "repair"],
-            StepTag::Attempt => &["do", "bypass", "outcome"],
+            StepTag::Repair => &["do", "repair", "known"],
+            StepTag::Attempt => &["do", "bypass", "outcome", "known"],
         }
     }
 }
@@ -188,12 +204,26 @@ impl<'de> Deserialize<'de> for StepRecord {
                 reading: fields.reading.flatten(),
                 known: fields.known.flatten(),
             },
-            StepTag::Repair => StepRecord::Repair { repair: fields.repair.ok_or_else(|| missing("repair"))? },
+            StepTag::Repair => StepRecord::Repair {
+                repair: fields.repair.ok_or_else(|| missing("repair"))?,
+                known: known_act(fields.known.flatten())?,
+            },
             StepTag::Attempt => StepRecord::Attempt {
                 bypass: fields.bypass.unwrap_or_default(),
                 outcome: fields.outcome.ok_or_else(|| missing("outcome"))?,
+                known: known_act(fields.known.flatten())?,
             },
         })
+    }
+}
+
+/// How a repair or an attempt is known, from the field that checks share with them.
+fn known_act<E: serde::de::Error>(known: Option<Provenance>) -> Result<Option<KnownAct>, E> {
+    match known {
+        None => Ok(None),
+        Some(Provenance::Seen) => Ok(Some(KnownAct::Seen)),
+        Some(Provenance::Told) => Ok(Some(KnownAct::Told)),
+        Some(Provenance::Unsure) => Err(E::unknown_variant("unsure", &["seen", "told"])),
     }
 }
 
@@ -233,6 +263,11 @@ pub struct TemperatureRecord {
 }
 
 /// How a finding is known.
+///
+/// A second finding of a check on an unchanged machine is not a second independent look. Of the two findings the better
+/// known one counts (seen before unsure before told), and of two that are known equally well the newer one. The other
+/// finding stays in the record and is no evidence. What the better known look itself changed does not make the machine
+/// another one: somebody looks at the lead and pushes it home, and what is told about it later counts no more.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 #[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
@@ -244,6 +279,29 @@ pub enum Provenance {
     Told,
     /// Seen, but not clearly.
     Unsure,
+}
+
+impl Provenance {
+    /// How well the finding is known: more for a better known one.
+    pub(crate) fn certainty(self) -> u8 {
+        match self {
+            Provenance::Told => 0,
+            Provenance::Unsure => 1,
+            Provenance::Seen => 2,
+        }
+    }
+}
+
+/// How it is known that something was done.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+#[cfg_attr(feature = "typescript", derive(tsify::Tsify))]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+pub enum KnownAct {
+    /// Whoever keeps the job did it, or saw it done.
+    Seen,
+    /// Somebody else says that it was done.
+    Told,
 }
 
 /// The outcome of a start attempt, from best to worst.

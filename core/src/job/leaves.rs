@@ -1,7 +1,7 @@
 //! Leaves of a job's network: findings, outcomes of attempts, and possible next observations.
 
-use super::builder::{FindingLeaf, JobNetworkBuilder, NoisyMaxNode};
-use super::{Found, JobError, Step};
+use super::builder::{FindingLeaf, JobNetworkBuilder, KnownFinding, NoisyMaxNode};
+use super::{Found, JobError, Provenance, Step};
 use crate::machine::CheckId;
 use crate::machine::model::{ObservationKind, ObservationModel, Source};
 use crate::reading::Span;
@@ -25,18 +25,35 @@ impl JobNetworkBuilder<'_, '_> {
         let job = self.job;
         for (step, done) in job.steps.iter().enumerate() {
             match done {
-                Step::Repair(_) | Step::Attempt { left_out: true, .. } => {}
-                Step::Check { check, finding, trust, .. } => self.finding(step, *check, *finding, *trust)?,
+                Step::Repair { .. } | Step::Attempt { left_out: true, .. } => {}
+                Step::Check { check, finding, known, trust, .. } => {
+                    self.finding(step, (*check, *finding), *known, *trust)?;
+                }
                 Step::Attempt { bypasses, outcome, .. } => {
                     let leaf = self.outcome(bypasses, step)?;
-                    self.observed.push(FindingLeaf { leaf, state: *outcome as usize, step, replaces: None });
+                    let state = *outcome as usize;
+                    self.observed.push(FindingLeaf { leaf, state, step, replaces: None });
                 }
             }
         }
         Ok(())
     }
 
-    fn finding(&mut self, step: usize, check: CheckId, finding: Found, trust: f64) -> Result<(), JobError> {
+    /// Adds the leaf of a finding, unless the same is known better. If nothing has changed since an earlier finding of
+    /// the check, the new one replaces it.
+    fn finding(
+        &mut self,
+        step: usize,
+        (check, finding): (CheckId, Found),
+        known: Provenance,
+        trust: f64,
+    ) -> Result<(), JobError> {
+        if self.is_known_better(check, known, step) {
+            self.outweighed.push(step);
+            return Ok(());
+        }
+        let parts_after = self.parts_seen(check, step + 1);
+        self.known.push(KnownFinding { check, known, parts_after });
         let machine = self.job.machine;
         let observation = &machine.model.checks[check].observation;
         let parents = self.parents_of(observation, step)?;
@@ -52,7 +69,6 @@ impl JobNetworkBuilder<'_, '_> {
         let leaf = self.builder.add(name, states, &parents, table)?;
         let mut observed = FindingLeaf { leaf, state, step, replaces: None };
         match self.latest.get(&(check, parents.clone())) {
-            // Nothing has changed in between, so the newer finding replaces the earlier one.
             Some(place) => {
                 let earlier = &mut self.observed[*place];
                 observed.replaces = Some((earlier.leaf, earlier.state));
@@ -64,6 +80,36 @@ impl JobNetworkBuilder<'_, '_> {
             }
         }
         Ok(())
+    }
+
+    /// Whether an earlier finding of a check is known better, and nothing has changed what the check looks at since the
+    /// step of that finding.
+    fn is_known_better(&self, check: CheckId, known: Provenance, step: usize) -> bool {
+        let mut better = self
+            .known
+            .iter()
+            .filter(|k| k.check == check && k.known.certainty() > known.certainty())
+            .peekable();
+        better.peek().is_some() && {
+            let now = self.parts_seen(check, step);
+            better.any(|k| k.parts_after == now)
+        }
+    }
+
+    /// The parts that a check looks at, directly or through functions, before a step.
+    fn parts_seen(&self, check: CheckId, step: usize) -> Vec<VarId> {
+        let model = &self.job.machine.model;
+        let mut parts = Vec::new();
+        for source in &model.checks[check].observation.parents {
+            match source {
+                Source::Context(_) => {}
+                Source::Part(part) => parts.push(*part),
+                Source::Function(f) => {
+                    parts.extend(model.functions[*f].spoilers.iter().map(|(part, _)| *part))
+                }
+            }
+        }
+        parts.into_iter().map(|part| self.variables.at_step(part, step)).collect()
     }
 
     /// Adds a leaf for every wanted check that has not been made on the machine in its present state.

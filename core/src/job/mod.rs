@@ -14,14 +14,16 @@ mod variables;
 
 pub use action::Action;
 pub use error::JobError;
-pub use file::{JobFile, Objective, Outcome, Provenance, ReadingRecord, StepRecord, TemperatureRecord};
+pub use file::{
+    JobFile, KnownAct, Objective, Outcome, Provenance, ReadingRecord, StepRecord, TemperatureRecord,
+};
 pub use rule::JobRule;
 
 pub(crate) use effects::StepEffects;
 pub(crate) use network::{FindingsNetwork, JobNetwork, LookaheadNetwork};
 
 use crate::json::ShapeError;
-use crate::machine::file::ContextKind;
+use crate::machine::file::{CheckKind, ContextKind, WAIT_COST_PER_HOUR};
 use crate::machine::model::{ChoiceModel, ObservationKind};
 use crate::machine::resolve::AIR_RANGE;
 use crate::machine::{BypassId, CheckId, ContextId, Machine, PartId, RepairId, ToolId};
@@ -40,6 +42,8 @@ pub struct Job<'m> {
     /// By tool: whether it is at hand.
     pub(crate) kit: TiVec<ToolId, bool>,
     pub(crate) rate_per_hour: f64,
+    /// Cost of an hour of waiting.
+    pub(crate) wait_cost_per_hour: f64,
     pub(crate) hand_over_cost: f64,
     /// Value of the machine once it runs, if the job states it.
     pub(crate) machine_value: Option<f64>,
@@ -54,29 +58,30 @@ pub struct Job<'m> {
     pub(crate) moved: ChoiceModel,
     /// By context: its state, if the job says what is fitted.
     pub(crate) fitted: TiVec<ContextId, Option<usize>>,
+    /// Whether the whole story is told.
+    pub(crate) told: bool,
     pub(crate) steps: Vec<Step>,
 }
 
 /// A step with its ids resolved.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Step {
-    /// A finding. If somebody else `told` it, whoever keeps the job has not made the check, and the machine is
-    /// unchanged.
+    /// A finding.
     Check {
         check: CheckId,
         finding: Found,
+        known: Provenance,
         trust: f64,
-        told: bool,
+        /// Whether whoever keeps the job made the check, or asked the question. A finding that was told without
+        /// being asked for leaves the machine unchanged and takes no time.
+        made: bool,
         /// The reading as it was recorded.
         given: Option<ReadingRecord>,
     },
-    Repair(RepairId),
+    /// A repair. If it is only `told`, it has taken with a lower chance.
+    Repair { repair: RepairId, told: bool },
     /// A start attempt. If it is `left_out`, it has changed the machine, but its outcome is no evidence.
-    Attempt {
-        bypasses: Vec<BypassId>,
-        outcome: Outcome,
-        left_out: bool,
-    },
+    Attempt { bypasses: Vec<BypassId>, outcome: Outcome, told: bool, left_out: bool },
 }
 
 /// The finding of a check.
@@ -179,10 +184,14 @@ impl<'m> Job<'m> {
             fitted: fitted(machine, file)?,
             kit,
             rate_per_hour: price("rate_per_hour", file.rate_per_hour)?.unwrap_or(defaults.rate_per_hour),
+            wait_cost_per_hour: price("wait_cost_per_hour", file.wait_cost_per_hour)?
+                .or(defaults.wait_cost_per_hour)
+                .unwrap_or(WAIT_COST_PER_HOUR),
             hand_over_cost: price("hand_over_cost", file.hand_over_cost)?.unwrap_or(defaults.hand_over_cost),
             machine_value: price("machine_value", file.machine_value)?,
             spare: file.spare.unwrap_or_default(),
             air,
+            told: file.told,
             steps: Vec::with_capacity(file.steps.len()),
         };
         for (i, record) in file.steps.iter().enumerate() {
@@ -201,22 +210,24 @@ impl<'m> Job<'m> {
                 Ok(Step::Check {
                     check: id,
                     finding,
+                    known,
                     trust: self.trust(id, known),
-                    told: known == Provenance::Told,
+                    made: known != Provenance::Told || (self.is_question(id) && !self.told),
                     given: reading.clone(),
                 })
             }
-            StepRecord::Repair { repair } => {
-                Ok(Step::Repair(self.machine.find_repair(&format!("{place}.repair"), repair)?))
-            }
-            StepRecord::Attempt { bypass, outcome } => {
+            StepRecord::Repair { repair, known } => Ok(Step::Repair {
+                repair: self.machine.find_repair(&format!("{place}.repair"), repair)?,
+                told: self.is_told(*known),
+            }),
+            StepRecord::Attempt { bypass, outcome, known } => {
                 let mut bypasses = Vec::new();
                 for (b, id) in bypass.iter().enumerate() {
                     bypasses.push(self.machine.find_bypass(&format!("{place}.bypass[{b}]"), id)?);
                 }
                 bypasses.sort_unstable();
                 bypasses.dedup();
-                Ok(Step::Attempt { bypasses, outcome: *outcome, left_out: false })
+                Ok(Step::Attempt { bypasses, outcome: *outcome, told: self.is_told(*known), left_out: false })
             }
         }
     }
@@ -254,12 +265,19 @@ impl<'m> Job<'m> {
         }
     }
 
-    /// The provenance of a finding of this check, unless the job states another.
+    /// The provenance of a finding of this check, unless the step states another.
     pub(crate) fn usual(&self, check: CheckId) -> Provenance {
-        match self.machine.check(check).kind {
-            crate::machine::file::CheckKind::Asked => Provenance::Told,
-            _ => Provenance::Seen,
-        }
+        if self.told || self.is_question(check) { Provenance::Told } else { Provenance::Seen }
+    }
+
+    /// Whether a check is a question to the owner.
+    fn is_question(&self, check: CheckId) -> bool {
+        matches!(self.machine.check(check).kind, CheckKind::Asked)
+    }
+
+    /// Whether a repair or an attempt is only told.
+    fn is_told(&self, known: Option<KnownAct>) -> bool {
+        known.map_or(self.told, |known| known == KnownAct::Told)
     }
 
     /// Trust in a finding of this check with this provenance.
@@ -276,7 +294,7 @@ impl<'m> Job<'m> {
     /// Whether a repair has touched a part.
     pub(crate) fn is_repaired(&self, part: PartId) -> bool {
         self.steps.iter().any(|step| match step {
-            Step::Repair(r) => {
+            Step::Repair { repair: r, .. } => {
                 let cures = &self.machine.model.repairs[*r].cures;
                 cures.iter().any(|c| self.machine.part_of(*c) == part)
             }
@@ -367,7 +385,7 @@ impl<'m> Job<'m> {
             Step::Attempt { bypasses, .. } if bypasses.is_empty() => Some(2),
             Step::Attempt { outcome: Outcome::Nothing, .. } => Some(0),
             Step::Attempt { .. } => Some(1),
-            Step::Check { .. } | Step::Repair(_) => None,
+            Step::Check { .. } | Step::Repair { .. } => None,
         };
         let attempts: Vec<(usize, i32)> =
             self.steps.iter().enumerate().filter_map(|(at, step)| Some((at, class(step)?))).collect();
@@ -398,7 +416,7 @@ impl<'m> Job<'m> {
         let authored = self.machine.file();
         match &self.steps[step] {
             Step::Check { check, .. } => &authored.check(*check).id,
-            Step::Repair(r) => &authored.repair(*r).id,
+            Step::Repair { repair: r, .. } => &authored.repair(*r).id,
             Step::Attempt { .. } => "attempt",
         }
     }
@@ -416,7 +434,7 @@ impl<'m> Job<'m> {
                     }
                 }
             }
-            Step::Repair(r) => authored.repair(*r).id.clone(),
+            Step::Repair { repair: r, .. } => authored.repair(*r).id.clone(),
             Step::Attempt { bypasses, outcome, .. } => {
                 let with: Vec<&str> = bypasses.iter().map(|b| authored.bypass(*b).id.as_str()).collect();
                 match with.as_slice() {

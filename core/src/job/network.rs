@@ -3,7 +3,8 @@
 //! Parts, contexts and functions are variables. A repair gives each part that it touches a new variable:
 //! sound with the chance that the repair takes, otherwise unchanged (persistence: Breese and Heckerman 1996).
 //! Findings and outcomes of attempts are leaves. The parents of a leaf are the variables as they were at the
-//! time. If a check is repeated with nothing changed in between, the new finding replaces the earlier one.
+//! time. If a check is repeated with nothing changed in between, the new finding replaces the earlier one,
+//! unless the earlier one is known better ([`Provenance`](super::Provenance)).
 
 use std::sync::Arc;
 
@@ -24,6 +25,7 @@ pub(crate) struct JobNetwork {
     pub(crate) evidence: Evidence,
     pub(crate) variables: JobVariables,
     observed: Vec<FindingLeaf>,
+    outweighed: Vec<usize>,
 }
 
 impl JobNetwork {
@@ -39,13 +41,13 @@ impl JobNetwork {
 
     /// The network as built, with the findings as evidence.
     fn of(build: JobNetworkBuilder) -> Result<Self, JobError> {
-        let JobNetworkBuilder { builder, variables, observed, .. } = build;
+        let JobNetworkBuilder { builder, variables, observed, outweighed, .. } = build;
         let network = builder.build()?;
         let mut evidence = Evidence::new();
         for o in &observed {
             evidence.set_state(o.leaf, o.state, network.variable(o.leaf).cardinality());
         }
-        Ok(JobNetwork { network, evidence, variables, observed })
+        Ok(JobNetwork { network, evidence, variables, observed, outweighed })
     }
 
     /// The step that made a finding in force.
@@ -68,10 +70,10 @@ impl JobNetwork {
 
     /// Compiles the network with all of the evidence built in, even if the evidence is impossible.
     fn compile_evidence_unchecked(self) -> Result<UncheckedNetwork, JobError> {
-        let JobNetwork { network, evidence, variables, observed } = self;
+        let JobNetwork { network, evidence, variables, observed, outweighed } = self;
         let compiler = Compiler::new().with_evidence(&evidence).max_entries(ENTRY_LIMIT);
         let tree = compiler.compile_evidence_unchecked(Arc::new(network)).map_err(refused)?;
-        Ok(UncheckedNetwork { tree, variables, evidence, observed })
+        Ok(UncheckedNetwork { tree, variables, evidence, observed, outweighed })
     }
 }
 
@@ -81,6 +83,7 @@ struct UncheckedNetwork {
     variables: JobVariables,
     evidence: Evidence,
     observed: Vec<FindingLeaf>,
+    outweighed: Vec<usize>,
 }
 
 fn every_check(job: &Job) -> Vec<CheckId> {
@@ -124,6 +127,9 @@ impl Job<'_> {
 pub(crate) struct FindingsNetwork {
     pub(crate) tree: JunctionTree,
     pub(crate) variables: JobVariables,
+    /// The steps whose findings are no evidence, because an earlier finding of the check on the unchanged machine
+    /// is known better.
+    pub(crate) outweighed: Vec<usize>,
 }
 
 impl FindingsNetwork {
@@ -132,11 +138,11 @@ impl FindingsNetwork {
     /// # Errors
     /// [`JobError::Impossible`]; a rule where the job is too large.
     pub(crate) fn new(job: &Job) -> Result<(Self, Workspace), JobError> {
-        let UncheckedNetwork { tree, variables, evidence, observed } =
+        let UncheckedNetwork { tree, variables, evidence, observed, outweighed } =
             JobNetwork::new(job)?.compile_evidence_unchecked()?;
         let mut work = tree.workspace();
         if tree.propagate(&mut work, &Evidence::new()) {
-            Ok((FindingsNetwork { tree, variables }, work))
+            Ok((FindingsNetwork { tree, variables, outweighed }, work))
         } else {
             Err(impossible(job, tree.network(), &evidence, &observed))
         }
@@ -169,9 +175,9 @@ impl FindingsNetwork {
             }
         }
         draft.evidence = built_in;
-        let UncheckedNetwork { tree, variables, mut evidence, observed } =
+        let UncheckedNetwork { tree, variables, mut evidence, observed, outweighed } =
             draft.compile_evidence_unchecked()?;
-        let found = FindingsNetwork { tree, variables };
+        let found = FindingsNetwork { tree, variables, outweighed };
         let mut work = found.tree.workspace();
         let was_possible = !job.steps.is_empty() && found.tree.propagate(&mut work, &earlier);
         let before = was_possible.then(|| before(&found, &work));

@@ -86,7 +86,7 @@ pub fn arithmetic(job: &Job, step: usize, part: &str, condition: &str) -> Result
     Ok(Arithmetic {
         step,
         name: job.machine.condition(cause).1.name.clone(),
-        finding: !matches!(done, Step::Repair(_)),
+        finding: !matches!(done, Step::Repair { .. }),
         replaces,
         prior,
         posterior,

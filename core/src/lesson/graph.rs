@@ -110,7 +110,7 @@ pub fn graph(job: &Job, most: usize) -> Result<Graph, JobError> {
     for (place, step) in job.steps.iter().enumerate() {
         let id = format!("step {place}");
         match step {
-            Step::Repair(_) => {}
+            Step::Repair { .. } => {}
             Step::Attempt { .. } => {
                 edges.insert(Edge { from: acting.into(), to: id.clone() });
                 leaves.push(Node { step: Some(place), ..node(id, NodeKind::Attempt, "") });

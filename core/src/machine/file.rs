@@ -27,6 +27,10 @@ pub use super::gate_file::{After, Gate, Involvement, Lift, Likely};
 /// The schema that this version reads. The `schema` field of a file must be equal to it.
 pub const SCHEMA: &str = "halfsplit-machine/2";
 
+/// Cost of an hour of waiting where neither the job nor the description states it, in the unit of the rate. Common practice,
+/// no source: the machine takes room, and its owner waits, but nobody stands beside it.
+pub const WAIT_COST_PER_HOUR: f64 = 3.0;
+
 authored! {
     /// A whole machine description.
     pub struct MachineFile {
@@ -322,6 +326,10 @@ authored! {
         pub note: String,
         /// Hands-on minutes, without set-up.
         pub minutes: f64,
+        /// Hours of waiting in the step (standing, charging, thawing), beside the minutes. A wait of a few minutes at
+        /// the machine counts as minutes.
+        #[serde(default, skip_serializing_if = "is_zero")]
+        pub wait_hours: f64,
         /// What the step involves, and a gate may hold.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub involves: Vec<Involvement>,
@@ -508,6 +516,10 @@ authored! {
         pub note: String,
         /// Minutes, including the attempt.
         pub minutes: f64,
+        /// Hours of waiting in the step (standing, charging, thawing), beside the minutes. A wait of a few minutes at
+        /// the machine counts as minutes.
+        #[serde(default, skip_serializing_if = "is_zero")]
+        pub wait_hours: f64,
         /// What the bypass involves beside turning and spark, and a gate may hold.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub involves: Vec<Involvement>,
@@ -564,6 +576,10 @@ authored! {
         pub how: String,
         /// Hands-on minutes, without set-up work and attempt.
         pub minutes: f64,
+        /// Hours of waiting in the step (standing, charging, thawing), beside the minutes. A wait of a few minutes at
+        /// the machine counts as minutes.
+        #[serde(default, skip_serializing_if = "is_zero")]
+        pub wait_hours: f64,
         /// What the step involves, and a gate may hold.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub involves: Vec<Involvement>,
@@ -610,6 +626,10 @@ authored! {
     pub struct Defaults {
         /// Price of an hour of work.
         pub rate_per_hour: f64,
+        /// Cost of an hour of waiting, in the unit of the rate; 3 where absent. A small sum, so that of two steps that are
+        /// otherwise alike the one without a wait comes first (common practice, no source).
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        pub wait_cost_per_hour: Option<f64>,
         /// Cost of stopping: handing the machine over, or replacing it.
         pub hand_over_cost: f64,
     }
@@ -624,6 +644,11 @@ impl Default for EquivalentSampleSize {
 
 fn first() -> u32 {
     1
+}
+
+#[allow(clippy::trivially_copy_pass_by_ref)] // serde wants a reference
+fn is_zero(hours: &f64) -> bool {
+    *hours == 0.0
 }
 
 #[allow(clippy::trivially_copy_pass_by_ref)] // serde wants a reference

@@ -288,8 +288,8 @@ pub(crate) struct Model {
 }
 
 impl Model {
-    /// The role of a condition under some bypasses together. The first bypass that affects the condition
-    /// decides.
+    /// The role of a condition under some bypasses together, which stand in the order of the description. The first
+    /// bypass that affects the condition decides.
     pub(crate) fn role(&self, bypasses: &[BypassId], condition: ConditionId) -> Role {
         for bypass in bypasses {
             let model = &self.bypasses[*bypass];

@@ -82,6 +82,8 @@ pub struct HistoryFactor {
 pub struct SheetLine {
     /// Minutes, with the set-up work that the step needed.
     pub minutes: f64,
+    /// Hours of waiting.
+    pub wait_hours: f64,
     /// Price of parts, typical.
     pub parts_cost: f64,
 }
@@ -122,6 +124,8 @@ pub struct SheetRepair {
     pub name: String,
     /// Minutes without set-up work.
     pub minutes: f64,
+    /// Hours of waiting.
+    pub wait_hours: f64,
     /// Price of parts, typical.
     pub parts_cost: f64,
 }
@@ -150,6 +154,7 @@ pub fn sheet(job: &Job) -> Result<Sheet, JobError> {
         .windows(2)
         .map(|w| SheetLine {
             minutes: w[1].minutes - w[0].minutes,
+            wait_hours: w[1].wait_hours - w[0].wait_hours,
             parts_cost: w[1].parts_cost - w[0].parts_cost,
         })
         .collect();
@@ -221,6 +226,7 @@ fn repairs_of(job: &Job, cause: &CauseOdds) -> Vec<SheetRepair> {
         repair: cures[at].id.clone(),
         name: cures[at].name.clone(),
         minutes: cures[at].minutes,
+        wait_hours: cures[at].wait_hours,
         parts_cost: cures[at].parts_cost.typical,
     };
     descending(&cheapness).into_iter().map(mending).collect()
@@ -233,7 +239,7 @@ fn left_behind(job: &Job) -> (Vec<String>, Vec<String>) {
     let mut bypasses: BTreeSet<BypassId> = BTreeSet::new();
     for step in &job.steps {
         match step {
-            Step::Repair(r) => {
+            Step::Repair { repair: r, .. } => {
                 repairs.insert(*r);
             }
             Step::Attempt { bypasses: used, .. } => bypasses.extend(used),
@@ -253,8 +259,8 @@ mod tests {
 
     fn finished() -> JobFile {
         let mut file = JobFile::demo().expect("the demo job is valid");
-        file.steps.push(StepRecord::Repair { repair: "free-stop-lead".into() });
-        file.steps.push(StepRecord::Attempt { bypass: Vec::new(), outcome: Outcome::Runs });
+        file.steps.push(StepRecord::Repair { repair: "free-stop-lead".into(), known: None });
+        file.steps.push(StepRecord::Attempt { bypass: Vec::new(), outcome: Outcome::Runs, known: None });
         file
     }
 

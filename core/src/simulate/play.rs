@@ -6,6 +6,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 use super::calibration::Score;
 use super::policy::{Decision, Policy, Situation};
 use super::simulated_machine::SimulatedMachine;
+use crate::advise::Spent;
 use crate::job::{Action, Job, JobError, JobFile};
 use crate::machine::{ConditionId, Machine};
 
@@ -33,7 +34,9 @@ pub struct SimulatedJob {
     pub ending: Ending,
     /// Minutes at the bench.
     pub minutes: f64,
-    /// Price of minutes and parts, and of handing over if the job ended so.
+    /// Hours of waiting.
+    pub wait_hours: f64,
+    /// Price of minutes, waiting and parts, and of handing over if the job ended so.
     pub cost: f64,
     /// Number of repairs with bought parts that cured no condition that stopped the engine at the time.
     pub wrong_parts: u32,
@@ -101,7 +104,8 @@ impl<'m> Simulation<'m> {
             let end = |ending| {
                 let spent = job.spent();
                 let handed_over = if ending == Ending::Running { 0.0 } else { job.hand_over_cost };
-                (ending, spent.minutes, spent.cost + handed_over)
+                let cost = spent.cost + handed_over;
+                (ending, spent, cost)
             };
             let ended = if job.is_running() {
                 Some(end(Ending::Running))
@@ -130,9 +134,18 @@ impl<'m> Simulation<'m> {
                     }
                 }
             };
-            if let Some((ending, minutes, cost)) = ended {
+            if let Some((ending, Spent { minutes, wait_hours, .. }, cost)) = ended {
                 drop(job);
-                return Ok(SimulatedJob { ending, minutes, cost, wrong_parts, score, reasons, job: file });
+                return Ok(SimulatedJob {
+                    ending,
+                    minutes,
+                    wait_hours,
+                    cost,
+                    wrong_parts,
+                    score,
+                    reasons,
+                    job: file,
+                });
             }
         }
     }
@@ -162,6 +175,7 @@ impl<'m> Simulation<'m> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::job::StepRecord;
     use crate::lesson::mower;
     use crate::simulate::{Calibration, Summary, disturbed, policy};
     use halfsplit_bayes::support::parallel;
@@ -176,6 +190,28 @@ mod tests {
         let all = played("advice", 0..6);
         assert_eq!(all[4..], played("advice", 4..6));
         assert!(all.iter().all(|e| e.minutes > 0.0 && e.cost > 0.0));
+    }
+
+    #[test]
+    fn hours_of_waiting_are_those_of_the_steps() {
+        let jobs = played("clairvoyant", 0..20);
+        let of_step = |step: &StepRecord| {
+            let file = mower().file();
+            match step {
+                StepRecord::Check { check, .. } => {
+                    file.checks.iter().find(|c| c.id == *check).map(|c| c.wait_hours)
+                }
+                StepRecord::Repair { repair, .. } => {
+                    file.repairs.iter().find(|r| r.id == *repair).map(|r| r.wait_hours)
+                }
+                StepRecord::Attempt { .. } => Some(0.0),
+            }
+        };
+        let hours = |e: &SimulatedJob| e.job.steps.iter().filter_map(of_step).sum::<f64>();
+        assert!(jobs.iter().any(|e| e.wait_hours > 0.0));
+        assert!(jobs.iter().all(|e| (e.wait_hours - hours(e)).abs() < 1e-9));
+        let mean = jobs.iter().map(hours).sum::<f64>() / 20.0;
+        assert!((Summary::of("clairvoyant", &jobs).wait_hours.mean - mean).abs() < 1e-9);
     }
 
     #[test]

@@ -224,10 +224,11 @@ impl<'m> SimulatedMachine<'m> {
                 };
                 StepRecord::Check { check: check.id.clone(), result, reading, known: None }
             }
-            Action::Repair(id) => StepRecord::Repair { repair: file.repair(*id).id.clone() },
+            Action::Repair(id) => StepRecord::Repair { repair: file.repair(*id).id.clone(), known: None },
             Action::Attempt(bypasses) => StepRecord::Attempt {
                 bypass: bypasses.iter().map(|b| file.bypass(*b).id.clone()).collect(),
                 outcome: self.attempt(bypasses),
+                known: None,
             },
         }
     }

@@ -15,7 +15,9 @@ pub struct Summary {
     pub minutes: SampleSummary,
     /// Minutes at the bench of the jobs that ended with the engine running; zeros if there are none.
     pub minutes_if_running: SampleSummary,
-    /// Price of minutes and parts, and of handing over for jobs that ended so.
+    /// Hours of waiting to the end of the job.
+    pub wait_hours: SampleSummary,
+    /// Price of minutes, waiting and parts, and of handing over for jobs that ended so.
     pub cost: SampleSummary,
     /// Repairs with bought parts that cured no condition that stopped the engine.
     pub wrong_parts: SampleSummary,
@@ -69,6 +71,7 @@ impl Summary {
             jobs: jobs.len(),
             minutes: SampleSummary::of(jobs.iter().map(|j| j.minutes).collect()),
             minutes_if_running: SampleSummary::of(runs.map(|j| j.minutes).collect()),
+            wait_hours: SampleSummary::of(jobs.iter().map(|j| j.wait_hours).collect()),
             cost: SampleSummary::of(jobs.iter().map(|j| j.cost).collect()),
             wrong_parts: SampleSummary::of(jobs.iter().map(|j| f64::from(j.wrong_parts)).collect()),
             running: share(Ending::Running),

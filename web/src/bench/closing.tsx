@@ -26,7 +26,7 @@ export function Closing({ machine, answer }: Props) {
   const there = answer.causes.filter(
     (c) => c.p_was_present >= THERE && c.p_was_present - c.p_was_cause >= THERE,
   );
-  const { minutes, parts_cost, cost } = answer.spent;
+  const { minutes, wait_hours, parts_cost, cost } = answer.spent;
   return (
     <section class="step closing" aria-labelledby="closing-title" data-testid="closing">
       <Tag>
@@ -47,7 +47,7 @@ export function Closing({ machine, answer }: Props) {
           </>
         )}
         <h3>{words.closing.took}</h3>
-        <p>{words.closing.tookText(minutes, parts_cost, cost)}</p>
+        <p>{words.closing.tookText(minutes, wait_hours, parts_cost, cost)}</p>
         <Mend />
         <h3>{words.confirm.title}</h3>
         <ul class="closing-list">
@@ -116,7 +116,7 @@ function Mend() {
                   class="plain"
                   onClick={() => dispatch({ type: "choose", step: { kind: "repair", id: by.repair } })}
                 >
-                  {words.sheet.mendBy(by.name, by.minutes, by.parts_cost)}
+                  {words.sheet.mendBy(by.name, by.minutes, by.wait_hours, by.parts_cost)}
                 </button>
               )}
             </li>

@@ -1,4 +1,5 @@
 import { useState } from "preact/hooks";
+import type { Spent } from "../engine/halfsplit_wasm.js";
 import { ranLast, stepsOf } from "../job-file.ts";
 import { reveal } from "../store/exercise.ts";
 import type { Exercise as Shown, Revealed } from "../store/state.ts";
@@ -19,7 +20,7 @@ export function Exercise({ shown }: { readonly shown: Shown }) {
       </p>
       <p class="exercise-clock" role="status">
         {ran && `${words.exercise.ran} `}
-        {spent && words.exercise.clock(spent.minutes)}
+        {spent && words.exercise.clock(spent.minutes, spent.wait_hours)}
       </p>
       <div class="row">
         <button type="button" class={ran ? "act" : "steel"} onClick={() => void reveal().then(setTrouble)}>
@@ -43,11 +44,13 @@ export function Exercise({ shown }: { readonly shown: Shown }) {
 
 const yesNo = (yes: boolean): string => (yes ? words.exercise.yes : words.exercise.no);
 
+const timeOf = ({ minutes, wait_hours }: Spent): string => words.effort(minutes, wait_hours);
+
 function Reveal({ hidden, played }: Revealed) {
   const rows = [
     [words.exercise.runs, yesNo(hidden.runs), yesNo(played.runs)],
     [words.exercise.steps, stepsOf(job.value).length, stepsOf(played.job).length],
-    [words.exercise.time, words.minutes(hidden.spent.minutes), words.minutes(played.spent.minutes)],
+    [words.exercise.time, timeOf(hidden.spent), timeOf(played.spent)],
     [words.exercise.cost, words.money(hidden.spent.cost), words.money(played.spent.cost)],
   ] as const;
   return (

@@ -1,11 +1,11 @@
 import { useId, useState } from "preact/hooks";
-import { keyOf, stepCard, type StepCard } from "../catalogue.ts";
+import { keyOf, knownByDefault, stepCard, type StepCard } from "../catalogue.ts";
 import type { Provenance, MachineFile, Outcome, StepRecord } from "../engine/halfsplit_wasm.js";
 import { draftFrom, readingFrom } from "../reading-draft.ts";
 import { correct, remove } from "../store/changes.ts";
 import { EMPTY_READING } from "../drafts.ts";
 import { usualUnit } from "../store/prefs.ts";
-import { pending } from "../store/store.ts";
+import { pending, storyTold } from "../store/store.ts";
 import { KnownChoice } from "../ui/known-choice.tsx";
 import { ReadingFields } from "../ui/reading-fields.tsx";
 import { TroubleNote } from "../ui/trouble-note.tsx";
@@ -28,7 +28,7 @@ export function FoundEdit({ machine, step, place, onClose }: Props) {
   const card = machine ? stepCard(machine, keyOf(step)) : undefined;
   const [result, setResult] = useState(resultOf(step));
   const [known, setKnown] = useState<Provenance | undefined>(
-    (step.do === "check" ? step.known : undefined) ?? card?.knownAs,
+    (step.do === "check" ? step.known : undefined) ?? knownByDefault(storyTold.value, card?.knownAs),
   );
   const [reading, setReading] = useState(
     step.do === "check" && step.reading ? draftFrom(step.reading) : EMPTY_READING,

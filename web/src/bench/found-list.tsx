@@ -1,9 +1,9 @@
 import { useRef, useState } from "preact/hooks";
-import { recordLine, recordText, usuallyKnown } from "../catalogue.ts";
+import { knownByDefault, recordLine, recordText, usuallyKnown } from "../catalogue.ts";
 import type { Abnormal, Assessment, MachineFile, StepRecord } from "../engine/halfsplit_wasm.js";
 import { stepsOf } from "../job-file.ts";
 import { redo, undo } from "../store/changes.ts";
-import { bench, coming, job } from "../store/store.ts";
+import { bench, coming, job, storyTold } from "../store/store.ts";
 import { words } from "../words.ts";
 import { FoundEdit } from "./found-edit.tsx";
 
@@ -32,6 +32,7 @@ export function FoundList({ machine, answer }: Props) {
             step={step}
             place={i}
             abnormal={answer?.abnormal.find((a) => a.step === i)}
+            outweighed={answer?.outweighed.includes(i) ?? false}
             editing={editing === i}
             onEdit={(open) => setEditing(open ? i : null)}
           />
@@ -88,18 +89,21 @@ interface LineProps {
   readonly step: StepRecord;
   readonly place: number;
   readonly abnormal: Abnormal | undefined;
+  /** Whether the finding does not count, because an earlier one is known better. */
+  readonly outweighed: boolean;
   readonly editing: boolean;
   readonly onEdit: (open: boolean) => void;
 }
 
-/** How a finding is known, where that differs from what is usual for the check. */
+/** How a step is known, where that does not go without saying. */
 function unusualKnown(machine: MachineFile | null, step: StepRecord): string | undefined {
-  if (step.do !== "check" || step.known === undefined) return undefined;
-  const kind = machine?.checks.find((c) => c.id === step.check)?.kind;
-  return kind && usuallyKnown(kind) === step.known ? undefined : words.known[step.known];
+  if (step.known === undefined) return undefined;
+  const kind = step.do === "check" ? machine?.checks.find((c) => c.id === step.check)?.kind : undefined;
+  const usual = kind === undefined ? "seen" : usuallyKnown(kind);
+  return knownByDefault(storyTold.value, usual) === step.known ? undefined : words.known[step.known];
 }
 
-function FoundLine({ machine, step, place, abnormal, editing, onEdit }: LineProps) {
+function FoundLine({ machine, step, place, abnormal, outweighed, editing, onEdit }: LineProps) {
   const { did, got } = recordText(machine, step);
   const known = unusualKnown(machine, step);
   const opener = useRef<HTMLButtonElement>(null);
@@ -115,6 +119,7 @@ function FoundLine({ machine, step, place, abnormal, editing, onEdit }: LineProp
           <span class="did">{did}</span> <span class="got">{got}</span>
           {known && <span class="how-known">{known.toLocaleLowerCase()}</span>}
         </p>
+        {outweighed && <p class="quiet">{words.found.outweighed}</p>}
         {abnormal && (
           <ul class="verdicts">
             {abnormal.speaks_for.map((v) => (

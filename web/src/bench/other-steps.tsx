@@ -37,7 +37,7 @@ export function OtherSteps({ machine, answer, current }: Props) {
             <button type="button" class="peg" onClick={() => choose(step)}>
               <span class="peg-name">{adviceName(step)}</span>
               <span class="peg-fact">
-                {step.minutes > 0 ? words.minutes(step.minutes) : words.kinds[step.kind]}
+                {step.minutes > 0 ? words.effort(step.minutes, step.wait_hours) : words.kinds[step.kind]}
                 {step.cost > 0 && `, ${words.step.price(step.cost)}`}
               </span>
             </button>
@@ -117,7 +117,7 @@ function EveryGroup({ title, cards, answer, onChoose }: GroupProps) {
               <button type="button" class="peg" onClick={() => onChoose(card)}>
                 <span class="peg-name">{card.name}</span>
                 <span class="peg-fact">
-                  {not ? obstacleText(not) : `${card.sort}, ${words.minutes(card.minutes)}`}
+                  {not ? obstacleText(not) : `${card.sort}, ${words.effort(card.minutes, card.waitHours)}`}
                 </span>
               </button>
             </li>

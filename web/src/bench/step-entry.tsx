@@ -5,7 +5,7 @@ import { record } from "../store/changes.ts";
 import type { StepDraft } from "../drafts.ts";
 import { enteredKnown, enteredReading } from "../store/entered.ts";
 import { takeStep } from "../store/exercise.ts";
-import { dispatch, draftOf, exercise, pending } from "../store/store.ts";
+import { dispatch, draftOf, exercise, pending, storyTold } from "../store/store.ts";
 import { KnownChoice } from "../ui/known-choice.tsx";
 import { ReadingFields } from "../ui/reading-fields.tsx";
 import { single } from "../ui/single.ts";
@@ -90,7 +90,7 @@ function Enter({ card, advice }: Props) {
           results={card.results}
           outlooks={outlooks}
           disabled={busy}
-          onChoose={(result) => submit(recordOf(card, result, known))}
+          onChoose={(result) => submit(recordOf(card, result, known, storyTold.value))}
         />
       )}
     </div>
@@ -128,7 +128,7 @@ function RepairDone({ card, advice, busy, onDone }: RepairProps) {
         type="button"
         class="act act-large"
         disabled={busy}
-        onClick={single(() => onDone(recordOf(card, "", undefined)))}
+        onClick={single(() => onDone(recordOf(card, "", undefined, storyTold.value)))}
       >
         {words.step.done}
       </button>

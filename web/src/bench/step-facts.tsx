@@ -7,14 +7,15 @@ interface PriceProps {
   readonly advice: StepAdvice | undefined;
 }
 
-/** Minutes and cost of a step. The advice knows which set-up is already open; the description does not. */
+/** Minutes, hours of waiting and cost of a step. The advice knows which set-up is already open; the description does not. */
 export function StepPrice({ card, advice }: PriceProps) {
   const minutes = advice?.minutes ?? card?.minutes ?? 0;
+  const waitHours = advice?.wait_hours ?? card?.waitHours ?? 0;
   const parts = advice?.parts_cost ?? 0;
   const cost = advice?.cost ?? 0;
   return (
     <p class="step-price">
-      {minutes > 0 && <span>{words.minutes(minutes)}</span>}
+      {minutes > 0 && <span>{words.effort(minutes, waitHours)}</span>}
       {cost > 0 && <span>{words.step.price(cost, parts)}</span>}
     </p>
   );

@@ -1,4 +1,5 @@
 import type { Assessment, Estimate } from "../engine/halfsplit_wasm.js";
+import { SHORT_WAIT } from "../say.ts";
 import { words } from "../words.ts";
 import { Lookahead } from "./lookahead.tsx";
 
@@ -12,9 +13,9 @@ interface StillToComeProps {
 /** A sampled share below this changes no cost by more than its rounding. */
 const WORTH_SAYING = 0.01;
 
-/** The estimate for following the advice: minutes, cost, and the chance that the engine runs in the end. */
+/** The estimate for following the advice: minutes, waiting, cost, and the chance that the engine runs in the end. */
 export function StillToCome({ estimate, atLeast, beyond }: StillToComeProps) {
-  const { p_runs, minutes, cost } = estimate;
+  const { p_runs, minutes, wait_hours, cost } = estimate;
   const say = words.stillToCome;
   return (
     <section class="still-to-come" aria-labelledby="still-to-come" data-testid="still-to-come">
@@ -26,6 +27,14 @@ export function StillToCome({ estimate, atLeast, beyond }: StillToComeProps) {
             {words.minutes(minutes.mean)} <span class="quiet">{say.minutesAtMost(minutes.p90)}</span>
           </dd>
         </div>
+        {(wait_hours.mean >= SHORT_WAIT || wait_hours.p90 >= SHORT_WAIT) && (
+          <div>
+            <dt>{say.wait}</dt>
+            <dd>
+              {words.waiting(wait_hours.mean)} <span class="quiet">{say.waitAtMost(wait_hours.p90)}</span>
+            </dd>
+          </div>
+        )}
         <div>
           <dt>{say.price}</dt>
           <dd>

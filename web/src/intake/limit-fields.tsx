@@ -14,7 +14,7 @@ const SPARE: readonly Objective[] = ["both", "minutes", "money"];
 
 /** The fields for objective, rate, limits and height; all have defaults. */
 export function LimitFields({ machine, draft, onChange }: Props) {
-  const { rate_per_hour, hand_over_cost } = machine.defaults;
+  const { rate_per_hour, wait_cost_per_hour, hand_over_cost } = machine.defaults;
   return (
     <div class="limits">
       <StampChoice
@@ -30,6 +30,16 @@ export function LimitFields({ machine, draft, onChange }: Props) {
         hint={`${words.intake.rateHint}; ${words.intake.usual(rate_per_hour)}`}
         value={draft.rate}
         onInput={(rate) => onChange({ ...draft, rate })}
+      />
+      <NumberField
+        inputMode="decimal"
+        label={words.intake.wait}
+        hint={[
+          words.intake.waitHint,
+          ...(wait_cost_per_hour ? [words.intake.usual(wait_cost_per_hour)] : []),
+        ].join("; ")}
+        value={draft.wait ?? ""}
+        onInput={(wait) => onChange({ ...draft, wait })}
       />
       <NumberField
         inputMode="decimal"

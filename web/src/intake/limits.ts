@@ -9,7 +9,15 @@ const METRES_PER_FOOT = 0.3048;
 
 type Particulars = Pick<
   JobFile,
-  "rate_per_hour" | "hand_over_cost" | "machine_value" | "spare" | "altitude_m" | "settings" | "fitted"
+  | "rate_per_hour"
+  | "wait_cost_per_hour"
+  | "hand_over_cost"
+  | "machine_value"
+  | "spare"
+  | "altitude_m"
+  | "settings"
+  | "fitted"
+  | "told"
 >;
 
 /** The particulars of the form, or the message about the first entry that is not a number. */
@@ -17,6 +25,7 @@ export function particularsFrom(draft: IntakeDraft, machine: MachineFile): Parti
   const made: Particulars = {};
   for (const [text, put] of [
     [draft.rate, (x: number) => (made.rate_per_hour = x)],
+    [draft.wait ?? "", (x: number) => (made.wait_cost_per_hour = x)],
     [draft.handOver, (x: number) => (made.hand_over_cost = x)],
     [draft.worth ?? "", (x: number) => (made.machine_value = x)],
     [draft.altitude, (x: number) => (made.altitude_m = x * metresPer(draft.altitudeUnit))],
@@ -27,6 +36,7 @@ export function particularsFrom(draft: IntakeDraft, machine: MachineFile): Parti
     put(value);
   }
   if (draft.spare !== undefined && draft.spare !== "both") made.spare = draft.spare;
+  if (draft.story) made.told = true;
   const settings = answered(draft.settings, machine.settings ?? []);
   const fitted = answered(draft.fitted, fittings(machine));
   if (settings) made.settings = settings;
@@ -58,6 +68,7 @@ export function draftOf(job: JobFile): IntakeDraft {
     tried: null,
     kit: job.kit ?? null,
     rate: typed(job.rate_per_hour),
+    wait: typed(job.wait_cost_per_hour),
     handOver: typed(job.hand_over_cost),
     worth: typed(job.machine_value),
     spare: job.spare ?? "both",
@@ -65,5 +76,6 @@ export function draftOf(job: JobFile): IntakeDraft {
     altitudeUnit: "m",
     settings: job.settings ?? {},
     fitted: job.fitted ?? {},
+    story: job.told ?? false,
   };
 }

@@ -1,5 +1,6 @@
 import type { MachineFile } from "../engine/halfsplit_wasm.js";
 import type { IntakeDraft } from "../drafts.ts";
+import { StampChoice } from "../ui/stamp-choice.tsx";
 import { words } from "../words.ts";
 import { LimitFields } from "./limit-fields.tsx";
 import { fittings } from "./limits.ts";
@@ -11,10 +12,19 @@ interface Props {
   readonly onChange: (draft: IntakeDraft) => void;
 }
 
-/** The fields for what is fitted, the population and prices; all are optional. */
+const STORY = ["seen", "told"] as const;
+
+/** The fields for how the story is known, what is fitted, the population and prices; all are optional. */
 export function Particulars({ machine, draft, onChange }: Props) {
   return (
     <>
+      <StampChoice
+        legend={words.intake.story}
+        columns={2}
+        options={STORY.map((value) => ({ value, name: words.intake.stories[value] }))}
+        value={draft.story ? "told" : "seen"}
+        onChange={(story) => onChange({ ...draft, story: story === "told" })}
+      />
       <QuestionList
         title={words.intake.fitted}
         hint={words.intake.fittedHint}

@@ -7,7 +7,7 @@ import { NO_JOB, stepsOf } from "../job-file.ts";
 import { assessment, dispatch, job, machine } from "../store/store.ts";
 import { useAnswer } from "../ui/engine-value.ts";
 import { TroubleNote } from "../ui/trouble-note.tsx";
-import { date } from "../say.ts";
+import { date, SHORT_WAIT } from "../say.ts";
 import { words } from "../words.ts";
 
 /** The work sheet: the job on one page of paper, for owner and shop. */
@@ -73,7 +73,7 @@ function Paper({ present, description, answer, sheet }: Props) {
           title={words.sheet.mend}
           items={sheet.mend.map(({ condition, repairs }) => {
             const by = repairs[0];
-            const how = by && words.sheet.mendBy(by.name, by.minutes, by.parts_cost);
+            const how = by && words.sheet.mendBy(by.name, by.minutes, by.wait_hours, by.parts_cost);
             return how === undefined ? condition.name : `${condition.name}: ${how}`;
           })}
         />
@@ -103,6 +103,18 @@ const broughtOnText = ({ name, prevent, by }: Prevention): string => {
 const stateText = ({ name, mended }: SheetCondition): string =>
   `${name} (${mended ? words.closing.mended : words.closing.still})`;
 
+/** Minutes of work, and hours of waiting where there are any. */
+const timeText = ({
+  minutes,
+  wait_hours,
+}: {
+  readonly minutes: number;
+  readonly wait_hours: number;
+}): string =>
+  wait_hours >= SHORT_WAIT
+    ? `${words.count(Math.round(minutes))} + ${words.waiting(wait_hours)}`
+    : words.count(Math.round(minutes));
+
 function Done({ present, description, sheet }: Omit<Props, "answer">) {
   return (
     <table class="figures">
@@ -123,7 +135,7 @@ function Done({ present, description, sheet }: Omit<Props, "answer">) {
             <tr key={i}>
               <td>{did}</td>
               <td>{got}</td>
-              <td>{line && words.count(Math.round(line.minutes))}</td>
+              <td>{line && timeText(line)}</td>
               <td>{line && line.parts_cost > 0 ? words.money(line.parts_cost) : ""}</td>
             </tr>
           );
@@ -134,7 +146,7 @@ function Done({ present, description, sheet }: Omit<Props, "answer">) {
           <th scope="row" colSpan={2}>
             {words.sheet.total}
           </th>
-          <td>{words.count(Math.round(sheet.spent.minutes))}</td>
+          <td>{timeText(sheet.spent)}</td>
           <td>{words.money(sheet.spent.parts_cost)}</td>
         </tr>
       </tfoot>

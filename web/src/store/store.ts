@@ -37,6 +37,8 @@ export const coming = computed(() => {
 export const bench = computed(() => state.value.bench);
 export const jobId = computed(() => bench.value?.id ?? null);
 export const job = computed(() => bench.value?.file ?? null);
+/** Whether the whole story of the job is told. */
+export const storyTold = computed(() => bench.value?.file.told ?? false);
 export const machine = computed(() => machineOnBench(state.value));
 export const assessment = computed(() => bench.value?.assessment ?? null);
 export const trouble = computed(() => bench.value?.trouble ?? null);

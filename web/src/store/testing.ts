@@ -27,6 +27,7 @@ const check = (id: string): Partial<Check> => ({
 export const MACHINE = {
   id: "machine",
   name: "Machine",
+  context: [],
   setups: [],
   tools: [],
   cautions: [],

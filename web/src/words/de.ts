@@ -12,6 +12,7 @@ import {
   read,
   readShort,
   required,
+  SHORT_WAIT,
   type ChanceWords,
 } from "../say.ts";
 import type { Words } from "./en.ts";
@@ -32,6 +33,9 @@ const minutes = (m: number): string =>
     minutes: (x) => `etwa ${x} min`,
     hours: (x) => `etwa ${x} h`,
   });
+
+const effort = (m: number, waitHours: number): string =>
+  waitHours < SHORT_WAIT ? minutes(m) : `${minutes(m)} und ${fine(waitHours)} h Wartezeit`;
 
 const signed = (x: number): string => {
   const size = fine(Math.abs(x));
@@ -86,6 +90,8 @@ export const de: Words = {
   name: "halfsplit",
   tag: "de",
   minutes,
+  effort,
+  waiting: (hours) => `${fine(hours)} h Wartezeit`,
   money,
   odds,
   percent,
@@ -167,12 +173,14 @@ export const de: Words = {
         machine: "Maschine",
         kit: "Werkzeug",
         rate_per_hour: "Stundensatz",
+        wait_cost_per_hour: "Kosten einer Stunde Wartezeit",
         hand_over_cost: "Preis des Abgebens",
         worth: "Was sie wert ist",
         spare: "Was zu sparen ist",
         altitude_m: "Höhe über dem Meer",
         settings: "Woher sie kommt",
         fitted: "Was verbaut ist",
+        told: "Woher es bekannt ist",
       },
     },
     rules: {
@@ -225,6 +233,8 @@ export const de: Words = {
     none: "Nichts",
     told: "Was der Besitzer sagt",
     toldHint: "Hörensagen, und so wird damit gerechnet. Was offen bleibt, lässt sich später fragen.",
+    story: "Woher wissen Sie, was eingetragen wird?",
+    stories: { seen: "Selbst gesehen und getan", told: "Alles erzählt (Telefon, Forum)" },
     fitted: "Was verbaut ist",
     fittedHint: "Nur was sicher ist. Was offen bleibt, zählt so, wie es bei solchen Maschinen verteilt ist.",
     from: "Woher sie kommt",
@@ -236,6 +246,8 @@ export const de: Words = {
     spared: { both: "Zeit und Geld", minutes: "Zeit", money: "Geld" },
     rate: "Preis einer Stunde Ihrer Arbeit",
     rateHint: "in Ihrer Währung",
+    wait: "Kosten einer Stunde Wartezeit",
+    waitHint: "während sie lädt, auftaut oder steht und niemand daran arbeitet",
     handOver: "Preis des Abgebens",
     handOverHint: "was das Aufhören kostet: eine Werkstatt oder eine andere Maschine",
     worth: "Was sie wert ist, wenn sie läuft",
@@ -344,7 +356,8 @@ export const de: Words = {
     likeliest: "Bisher am wahrscheinlichsten",
     there: "Da, aber nicht die Ursache",
     mend: "Noch instand zu setzen",
-    mendBy: (repair, m, parts) => `${repair} (${minutes(m)}${parts > 0 ? `, Teile ${money(parts)}` : ""})`,
+    mendBy: (repair, m, waitHours, parts) =>
+      `${repair} (${effort(m, waitHours)}${parts > 0 ? `, Teile ${money(parts)}` : ""})`,
     leaves: "Zu beachten",
     next: "Nächster Schritt",
     season: "Für die nächste Saison",
@@ -395,6 +408,8 @@ export const de: Words = {
   stillToCome: {
     title: "Was noch kommt",
     work: "Arbeit",
+    wait: "Wartezeit",
+    waitAtMost: (hours) => `im Mittel; in neun von zehn Fällen höchstens ${fine(hours)} h`,
     price: "Preis",
     runs: "Läuft am Ende",
     atLeast: "Wäre die Ursache bekannt",
@@ -496,7 +511,7 @@ export const de: Words = {
     numberHint: "dieselbe Nummer ist für alle derselbe Fehler",
     start: "Übung beginnen",
     region: "Übung",
-    clock: (m) => `Arbeitszeit: ${minutes(m)}`,
+    clock: (m, waitHours) => `Arbeitszeit: ${effort(m, waitHours)}`,
     pick: "Tun",
     pickHint: "Das Ergebnis wird gezogen; es lässt sich nicht wählen.",
     giveUp: "Aufgeben und nachsehen",
@@ -711,6 +726,7 @@ export const de: Words = {
     result: "Ergebnis",
     mended: "Instand gesetzt",
     tried: "Zu starten versucht",
+    outweighed: "Zählt nicht: Ein früherer Befund ist besser bekannt.",
     speaks: (cause, verdict) => `${cause}: ${verdict}`,
     unknownStep: (id) => `unbekannter Schritt „${id}“`,
   },
@@ -730,7 +746,8 @@ export const de: Words = {
     mended: "instand gesetzt",
     still: "noch da",
     took: "Was es brauchte",
-    tookText: (m, parts, cost) => `Arbeit: ${minutes(m)}. Teile: ${money(parts)}. Zusammen: ${money(cost)}.`,
+    tookText: (m, waitHours, parts, cost) =>
+      `Arbeit: ${effort(m, waitHours)}. Teile: ${money(parts)}. Zusammen: ${money(cost)}.`,
     reminders: "Bevor er hinausgeht",
     bypassed: (names) =>
       `Eine Umgehung war im Spiel (${names}): sehen Sie nach, dass alles ist, wie es war, und dass die Bedienteile den Motor abstellen, wie sie sollen.`,

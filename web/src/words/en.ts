@@ -25,6 +25,7 @@ import {
   read,
   readShort,
   required,
+  SHORT_WAIT,
   type ChanceWords,
 } from "../say.ts";
 
@@ -118,6 +119,10 @@ const minutes = (m: number): string =>
     hours: (x) => `about ${x} h`,
   });
 
+/** Minutes of work, and hours of waiting where there are any. */
+const effort = (m: number, waitHours: number): string =>
+  waitHours < SHORT_WAIT ? minutes(m) : `${minutes(m)} and ${fine(waitHours)} h of waiting`;
+
 /** A weight with its sign. */
 const signed = (x: number): string => {
   const size = fine(Math.abs(x));
@@ -131,6 +136,8 @@ export const en = {
   name: "halfsplit",
   tag: "en",
   minutes,
+  effort,
+  waiting: (hours: number) => `${fine(hours)} h of waiting`,
   money,
   odds,
   percent,
@@ -187,12 +194,14 @@ export const en = {
         machine: "Machine",
         kit: "Tools",
         rate_per_hour: "Price of an hour",
+        wait_cost_per_hour: "Cost of an hour of waiting",
         hand_over_cost: "Price of handing it over",
         worth: "What it is worth",
         spare: "What is to be spared",
         altitude_m: "Height above the sea",
         settings: "Where it comes from",
         fitted: "What is fitted",
+        told: "How it is known",
       },
     },
     /** Rules of jobs, by the engine's names for them. */
@@ -246,6 +255,8 @@ export const en = {
     none: "None",
     told: "What the owner says",
     toldHint: "Hearsay: given less weight. What is left open can be asked later.",
+    story: "How do you know what is entered?",
+    stories: { seen: "Seen and done by me", told: "All of it told (phone, forum)" },
     fitted: "What is fitted",
     fittedHint: "What is certain. Whatever is left open counts as it is spread among such machines.",
     from: "Where it comes from",
@@ -257,6 +268,8 @@ export const en = {
     spared: { both: "Time and money", minutes: "Time", money: "Money" } satisfies Record<Objective, string>,
     rate: "Price of an hour of your work",
     rateHint: "in your money",
+    wait: "Cost of an hour of waiting",
+    waitHint: "while it charges, thaws or stands, and nobody works on it",
     handOver: "Price of handing it over",
     handOverHint: "what it costs to stop: a shop, or another machine",
     worth: "What it is worth once it runs",
@@ -359,8 +372,8 @@ export const en = {
     likeliest: "Most likely so far",
     there: "There, but not the reason",
     mend: "Still to mend",
-    mendBy: (repair: string, m: number, parts: number) =>
-      `${repair} (${minutes(m)}${parts > 0 ? `, parts ${money(parts)}` : ""})`,
+    mendBy: (repair: string, m: number, waitHours: number, parts: number) =>
+      `${repair} (${effort(m, waitHours)}${parts > 0 ? `, parts ${money(parts)}` : ""})`,
     leaves: "See to",
     next: "Next step",
     season: "For next season",
@@ -413,6 +426,8 @@ export const en = {
   stillToCome: {
     title: "What is still to come",
     work: "Work",
+    wait: "Waiting",
+    waitAtMost: (hours: number) => `on average; at most ${fine(hours)} h nine times in ten`,
     price: "Price",
     runs: "Runs in the end",
     atLeast: "If the cause were known",
@@ -506,7 +521,7 @@ export const en = {
     numberHint: "the same number is the same fault for everybody",
     start: "Start the exercise",
     region: "Exercise",
-    clock: (m: number) => `Bench time: ${minutes(m)}`,
+    clock: (m: number, waitHours: number) => `Bench time: ${effort(m, waitHours)}`,
     pick: "Do it",
     pickHint: "The result is drawn; it cannot be chosen.",
     giveUp: "Give up and see",
@@ -719,6 +734,7 @@ export const en = {
     result: "Result",
     mended: "Repaired",
     tried: "Tried to start",
+    outweighed: "Does not count: an earlier finding is known better.",
     speaks: (cause: string, verdict: string) => `${cause}: ${verdict}`,
     unknownStep: (id: string) => `unknown step “${id}”`,
   },
@@ -738,8 +754,8 @@ export const en = {
     mended: "mended",
     still: "still there",
     took: "What it took",
-    tookText: (m: number, parts: number, cost: number) =>
-      `Work: ${minutes(m)}. Parts: ${money(parts)}. In all: ${money(cost)}.`,
+    tookText: (m: number, waitHours: number, parts: number, cost: number) =>
+      `Work: ${effort(m, waitHours)}. Parts: ${money(parts)}. In all: ${money(cost)}.`,
     reminders: "Before it goes out",
     bypassed: (names: string) =>
       `A bypass was tried (${names}): see that everything is back as it was, and that the controls stop the engine as they should.`,

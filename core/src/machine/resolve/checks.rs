@@ -20,6 +20,7 @@ pub(super) fn check(names: &Names, i: usize, check: &Check) -> Result<CheckModel
     let file = names.file;
     let place = format!("checks[{i}] \"{}\"", check.id);
     not_negative(&format!("{place}.minutes"), check.minutes)?;
+    not_negative(&format!("{place}.wait_hours"), check.wait_hours)?;
     cautions(file, &place, &check.cautions)?;
     source(&place, &check.source)?;
     if let Some(own) = &check.trust {

@@ -10,7 +10,7 @@ mod rules;
 mod steps;
 
 use super::MachineError;
-use super::file::{Apart, MachineFile, Move, Named, OutcomeLaw, SCHEMA};
+use super::file::{Apart, MachineFile, Move, Named, OutcomeLaw, SCHEMA, WAIT_COST_PER_HOUR};
 use super::ids::ConditionId;
 use super::model::{ApartModel, BypassModel, ChoiceModel, Model, RepairModel, Severity, Source};
 use super::predicate::Names;
@@ -40,6 +40,7 @@ pub(super) fn resolve(file: &MachineFile) -> Result<Model> {
     trust("trust", &file.trust)?;
     positive("defaults.rate_per_hour", file.defaults.rate_per_hour)?;
     positive("defaults.hand_over_cost", file.defaults.hand_over_cost)?;
+    positive("defaults.wait_cost_per_hour", file.defaults.wait_cost_per_hour.unwrap_or(WAIT_COST_PER_HOUR))?;
     for (i, s) in file.setups.iter().enumerate() {
         let place = format!("setups[{i}] \"{}\"", s.id);
         not_negative(&format!("{place}.minutes"), s.minutes)?;
@@ -81,6 +82,7 @@ pub(super) fn resolve(file: &MachineFile) -> Result<Model> {
     for (i, b) in file.bypasses.iter().enumerate() {
         let place = format!("bypasses[{i}] \"{}\"", b.id);
         not_negative(&format!("{place}.minutes"), b.minutes)?;
+        not_negative(&format!("{place}.wait_hours"), b.wait_hours)?;
         cautions(file, &place, &b.cautions)?;
         source(&place, &b.source)?;
         let lifts = condition_list(&names, &format!("{place}.lifts"), &b.lifts)?;
@@ -96,6 +98,7 @@ pub(super) fn resolve(file: &MachineFile) -> Result<Model> {
     for (i, r) in file.repairs.iter().enumerate() {
         let place = format!("repairs[{i}] \"{}\"", r.id);
         not_negative(&format!("{place}.minutes"), r.minutes)?;
+        not_negative(&format!("{place}.wait_hours"), r.wait_hours)?;
         not_negative(&format!("{place}.parts_cost.low"), r.parts_cost.low)?;
         if !(r.parts_cost.low <= r.parts_cost.typical && r.parts_cost.typical <= r.parts_cost.high) {
             return Err(MachineError::rule(

@@ -109,7 +109,7 @@ fn next(job: &Job, possible: &Possible) -> Option<Action> {
     let file = job.machine.file();
     let repair = |id: &str| {
         let at = RepairId::new(file.repairs.iter().position(|r| r.id == id)?);
-        let done = job.steps.contains(&Step::Repair(at));
+        let done = job.steps.iter().any(|s| matches!(s, Step::Repair { repair, .. } if *repair == at));
         Some(Action::Repair(at)).filter(|action| !done && can(action))
     };
     let look = |id: &str, points: Points| match found(job, id) {
@@ -155,7 +155,7 @@ fn found<'m>(job: &Job<'m>, id: &str) -> Option<&'m str> {
             };
             is.then(|| outcome.id())
         }
-        Step::Repair(_) => None,
+        Step::Repair { .. } => None,
     })
 }
 
