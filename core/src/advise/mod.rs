@@ -8,7 +8,8 @@
 //! 3. `plan.rs` and `planner.rs`: expected cost of a simple plan from any state of belief (`belief.rs`).
 //! 4. `rank.rs`: the value of every candidate (`candidate.rs`) if the plan is followed after it.
 //! 5. `lookahead.rs`: better values for the leading candidates, with further observations before the plan.
-//! 6. `render.rs`: the candidates as the answer states them (`answer.rs`), each with its `reason.rs`.
+//! 6. `prediction.rs`: exact chances of results, and the odds after them.
+//! 7. `render.rs`: the candidates as the answer states them (`answer.rs`), each with its `reason.rs`.
 //!
 //! An [`AdviceSession`] holds all of this for one job.
 
@@ -30,6 +31,7 @@ mod plan;
 mod planner;
 mod possible;
 mod precedence;
+mod prediction;
 mod rank;
 mod reason;
 mod render;

@@ -3,15 +3,16 @@
 use std::borrow::Borrow;
 use std::sync::Arc;
 
-use super::answer::{Assessment, JobStatus, LookaheadProgress};
+use super::answer::{Assessment, JobStatus, Leader, LookaheadProgress};
 use super::candidate::Candidate;
 use super::context::RankingContext;
 use super::gate::ClosedGates;
 use super::lookahead::Lookahead;
 use super::precedence::Precedence;
+use super::prediction::Predictions;
 use super::sets::SetPosterior;
 use super::{conclusion, left_out, meaning, obstacle, rank, render, steps, verdict};
-use crate::job::{Action, FindingsNetwork, Job, JobError, JobFile, LookaheadNetwork};
+use crate::job::{Action, FindingsNetwork, Job, JobError, JobFile, LookaheadNetwork, PredictionNetwork};
 use crate::machine::{BypassId, Machine, RepairId};
 use halfsplit_bayes::VarId;
 use halfsplit_bayes::Workspace;
@@ -51,6 +52,8 @@ struct Work {
     candidates: Vec<Candidate>,
     precedence: Precedence,
     lookahead: Lookahead,
+    /// The exact figures; none in a session that only decides.
+    predictions: Option<Predictions>,
 }
 
 impl<M: Borrow<Machine>> AdviceSession<M> {
@@ -60,7 +63,7 @@ impl<M: Borrow<Machine>> AdviceSession<M> {
     /// Anything wrong with the job, and the errors of [`Job::assess`].
     pub fn new(machine: M, job: &JobFile) -> Result<Self, JobError> {
         let job = Job::new(machine.borrow(), job)?;
-        let (assessment, work) = left_out::answered(&job, 0, begin)?;
+        let (assessment, work) = left_out::answered(&job, 0, |job| begin(job, true))?;
         let mut session = AdviceSession { machine, assessment, work };
         session.rank();
         Ok(session)
@@ -102,9 +105,16 @@ impl<M: Borrow<Machine>> AdviceSession<M> {
 
     /// Enters the present ranking into the assessment.
     fn rank(&mut self) {
-        let Some(Work { context, candidates, precedence, .. }) = &self.work else { return };
+        let Some(Work { context, candidates, precedence, predictions, .. }) = &self.work else { return };
         let machine = self.machine.borrow();
-        let ranked = render::ranking(machine, context, candidates, precedence);
+        let leader = self.assessment.causes.first().map(|c| Leader {
+            part: c.part.clone(),
+            condition: c.condition.clone(),
+            name: c.name.clone(),
+            p_cause: c.p_cause,
+        });
+        let exact = predictions.as_ref();
+        let ranked = render::ranking(machine, context, candidates, precedence, exact, leader);
         let assessment = &mut self.assessment;
         assessment.conclusions = conclusion::conclusions(machine, &assessment.causes, &ranked.steps);
         assessment.next = ranked.steps.first().cloned();
@@ -123,18 +133,32 @@ impl<'m> AdviceSession<&'m Machine> {
     /// # Errors
     /// The errors of [`Job::assess`].
     pub(crate) fn on(job: &Job<'m>, at_least: usize) -> Result<Self, JobError> {
-        let (assessment, work) = left_out::answered(job, at_least, begin)?;
+        AdviceSession::with_figures(job, at_least, true)
+    }
+
+    /// As [`AdviceSession::on`], to decide by: the chances of results, the causes after them and the information are
+    /// those of the evaluated sets of causes, and not exact.
+    ///
+    /// # Errors
+    /// The errors of [`Job::assess`].
+    pub(crate) fn deciding(job: &Job<'m>, at_least: usize) -> Result<Self, JobError> {
+        AdviceSession::with_figures(job, at_least, false)
+    }
+
+    fn with_figures(job: &Job<'m>, at_least: usize, exact: bool) -> Result<Self, JobError> {
+        let (assessment, work) = left_out::answered(job, at_least, |job| begin(job, exact))?;
         let mut session = AdviceSession { machine: job.machine, assessment, work };
         session.rank();
         Ok(session)
     }
 }
 
-/// The assessment of a job without its ranking, and the work that the ranking is computed from.
+/// The assessment of a job without its ranking, and the work that the ranking is computed from, with exact figures or
+/// without.
 ///
 /// # Errors
 /// The errors of [`Job::assess`], and a rule where the job is too large.
-fn begin(job: &Job) -> Result<(Assessment, Option<Work>), JobError> {
+fn begin(job: &Job, exact: bool) -> Result<(Assessment, Option<Work>), JobError> {
     let before = |bench: &FindingsNetwork, work: &Workspace| {
         let before = job.steps.len() - 1;
         job.chances(|part| bench.tree.marginal(work, bench.variables.at_step(part, before)))
@@ -184,11 +208,24 @@ fn begin(job: &Job) -> Result<(Assessment, Option<Work>), JobError> {
         }
     }
     let precedence = Precedence::new(job, &assessment.causes, &assessment.abnormal);
-    let context = RankingContext::new(job, sets, offered, gates.lifts());
-    let candidates = rank::candidates(job, &context);
+    let predicted = if exact { offered.clone() } else { Vec::new() };
+    let lifts = gates.lifts();
+    let (networks, (context, candidates)) = parallel::both(
+        || PredictionNetwork::all(job, &predicted),
+        || {
+            let context = RankingContext::new(job, sets, offered, lifts);
+            let candidates = rank::candidates(job, &context);
+            Ok((context, candidates))
+        },
+    )?;
     let lookahead = Lookahead::new(&candidates);
     assessment.lookahead = lookahead.progress();
-    Ok((assessment, Some(Work { context, candidates, precedence, lookahead })))
+    let predictions = exact.then(|| {
+        let refined = lookahead.leading();
+        let leading = render::leading(job.machine, &context, &candidates, &precedence, refined);
+        Predictions::new(job, &bench, log_p, &networks, &context, &leading)
+    });
+    Ok((assessment, Some(Work { context, candidates, precedence, lookahead, predictions })))
 }
 
 /// Every possible next action of the job: checks, start attempts, repairs.

@@ -10,8 +10,8 @@ use std::sync::Arc;
 
 use super::builder::{Acting, FindingLeaf, JobNetworkBuilder};
 use super::variables::JobVariables;
-use super::{Job, JobError, JobRule};
-use crate::machine::{CheckId, ConditionId};
+use super::{Action, Job, JobError, JobRule};
+use crate::machine::{BypassId, CheckId, ConditionId};
 use halfsplit_bayes::{Compiler, Evidence, InferenceError, JunctionTree, Workspace, smallest_conflict};
 use halfsplit_bayes::{Network, VarId};
 
@@ -130,6 +130,8 @@ pub(crate) struct FindingsNetwork {
     /// The steps whose findings are no evidence, because an earlier finding of the check on the unchanged machine
     /// is known better.
     pub(crate) outweighed: Vec<usize>,
+    /// The findings that are not built into the tree.
+    pub(crate) open_evidence: Evidence,
 }
 
 impl FindingsNetwork {
@@ -142,7 +144,7 @@ impl FindingsNetwork {
             JobNetwork::new(job)?.compile_evidence_unchecked()?;
         let mut work = tree.workspace();
         if tree.propagate(&mut work, &Evidence::new()) {
-            Ok((FindingsNetwork { tree, variables, outweighed }, work))
+            Ok((FindingsNetwork { tree, variables, outweighed, open_evidence: Evidence::new() }, work))
         } else {
             Err(impossible(job, tree.network(), &evidence, &observed))
         }
@@ -177,11 +179,12 @@ impl FindingsNetwork {
         draft.evidence = built_in;
         let UncheckedNetwork { tree, variables, mut evidence, observed, outweighed } =
             draft.compile_evidence_unchecked()?;
-        let found = FindingsNetwork { tree, variables, outweighed };
+        let mut found = FindingsNetwork { tree, variables, outweighed, open_evidence: Evidence::new() };
         let mut work = found.tree.workspace();
         let was_possible = !job.steps.is_empty() && found.tree.propagate(&mut work, &earlier);
         let before = was_possible.then(|| before(&found, &work));
         if found.tree.propagate(&mut work, &now) {
+            found.open_evidence = now;
             Ok((found, work, before))
         } else {
             now.iter().for_each(|(leaf, state)| evidence.insert(leaf, state.to_vec()));
@@ -250,6 +253,63 @@ impl LookaheadNetwork {
         let acting = build.acting.take().unwrap_or_default();
         let UncheckedNetwork { tree, variables, .. } = JobNetwork::of(build)?.compile_evidence_unchecked()?;
         Ok(LookaheadNetwork { tree, variables, checks, worst, acting })
+    }
+}
+
+/// The compiled network of the findings and of observations that could come next, each with a leaf for its result. Its
+/// parts determine the severities that act now, so its odds are exact.
+pub(crate) struct PredictionNetwork {
+    pub(crate) tree: JunctionTree,
+    pub(crate) variables: JobVariables,
+    /// The observations with the leaves of their results.
+    pub(crate) leaves: Vec<(Action, VarId)>,
+}
+
+impl PredictionNetwork {
+    /// The networks that together hold the observations among some actions. Bypasses divide the causes into further
+    /// classes, so attempts with bypasses have a network of their own. A network that is too large is divided.
+    ///
+    /// # Errors
+    /// A rule where the job is too large with a single one of the observations.
+    pub(crate) fn all(job: &Job, actions: &[Action]) -> Result<Vec<Self>, JobError> {
+        let bypassed = |action: &&Action| matches!(action, Action::Attempt(b) if !b.is_empty());
+        let (with, without): (Vec<&Action>, Vec<&Action>) = actions.iter().partition(bypassed);
+        let mut networks = Vec::new();
+        for some in [without, with].iter().filter(|some| !some.is_empty()) {
+            networks.extend(PredictionNetwork::divided(job, some)?);
+        }
+        Ok(networks)
+    }
+
+    /// The network of some observations, or those of its halves if it is too large.
+    fn divided(job: &Job, actions: &[&Action]) -> Result<Vec<Self>, JobError> {
+        match PredictionNetwork::new(job, actions) {
+            Err(error) if error.is_tangled() && actions.len() > 1 => {
+                let (some, others) = actions.split_at(actions.len() / 2);
+                let mut networks = PredictionNetwork::divided(job, some)?;
+                networks.extend(PredictionNetwork::divided(job, others)?);
+                Ok(networks)
+            }
+            compiled => Ok(vec![compiled?]),
+        }
+    }
+
+    /// The network of some observations.
+    fn new(job: &Job, actions: &[&Action]) -> Result<Self, JobError> {
+        let bypasses: Vec<BypassId> = actions.iter().flat_map(|action| action.bypasses()).copied().collect();
+        let mut build = JobNetworkBuilder::with_bypasses(job, &bypasses)?;
+        build.findings()?;
+        let mut leaves = Vec::new();
+        for action in actions.iter().copied() {
+            let leaf = match action {
+                Action::Check(check) => build.next_checks(&[*check])?.first().map(|(_, leaf)| *leaf),
+                Action::Attempt(bypasses) => Some(build.outcome(bypasses, build.variables.end())?),
+                Action::Repair(_) => None,
+            };
+            leaves.extend(leaf.map(|leaf| (action.clone(), leaf)));
+        }
+        let UncheckedNetwork { tree, variables, .. } = JobNetwork::of(build)?.compile_evidence_unchecked()?;
+        Ok(PredictionNetwork { tree, variables, leaves })
     }
 }
 

@@ -12,7 +12,7 @@ pub(super) fn decide_by_ranking(
     situation: &Situation,
     choose: impl for<'a> Fn(&Job, &'a [StepAdvice]) -> Option<&'a StepAdvice>,
 ) -> Result<Decision, JobError> {
-    let answer = AdviceSession::on(situation.job, situation.left_out)?.into_assessment();
+    let answer = AdviceSession::deciding(situation.job, situation.left_out)?.into_assessment();
     decision(situation, &answer, choose(situation.job, &answer.ranking), true)
 }
 
