@@ -42,8 +42,8 @@ mod verdict;
 
 pub use answer::{
     Abnormal, Assessment, CauseOdds, Conclusion, Estimate, InformativeResult, JobStatus, Leader,
-    LookaheadProgress, NotNow, Obstacle, ReadingMeaning, Reason, RequiredFinding, RequiredStep, ResultOutlook,
-    Spent, Spread, StepAdvice, StepKind, Verdict, VerdictKind,
+    LookaheadProgress, NotNow, Obstacle, ReadingMeaning, Reason, RequiredFinding, RequiredStep,
+    ResultOutlook, Spent, Spread, StepAdvice, StepKind, Verdict, VerdictKind,
 };
 pub use session::AdviceSession;
 
@@ -132,6 +132,11 @@ impl Job<'_> {
     pub(crate) fn best_for(&self, acting: &[ConditionId]) -> Option<RepairId> {
         let set = acting.iter().fold(0, |set, c| set | bit(*c));
         self.costs().known(set, steps::open_bits(self)).first.map(RepairId::new)
+    }
+
+    /// Time and money of putting faults right on the closed machine, each by its cheapest repair. Set-up work counts once.
+    pub(crate) fn putting_right(&self, faults: &[ConditionId]) -> Spent {
+        steps::putting_right(self, faults)
     }
 
     /// Cost of a plain start attempt, in money.

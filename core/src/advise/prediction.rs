@@ -104,7 +104,8 @@ fn leaders(
     for (at, (action, _)) in network.leaves.iter().enumerate().filter(|(_, (a, _))| leading.contains(a)) {
         all[at] = vec![None; chances[at].len()];
         let first = usize::from(*action == Action::PLAIN_ATTEMPT);
-        questions.extend((first..chances[at].len()).filter(|r| chances[at][*r] > IMPOSSIBLE).map(|r| (at, r)));
+        questions
+            .extend((first..chances[at].len()).filter(|r| chances[at][*r] > IMPOSSIBLE).map(|r| (at, r)));
     }
     let tree = &network.tree;
     let now: Vec<VarId> = job.machine.model.parts.keys().map(|part| network.variables.now(part)).collect();
@@ -128,7 +129,9 @@ fn leaders(
         };
         some.iter().enumerate().map(leader).collect::<Vec<_>>()
     };
-    for (at, result, leader) in parallel::each(questions.chunks(LANES).collect(), answer).into_iter().flatten() {
+    for (at, result, leader) in
+        parallel::each(questions.chunks(LANES).collect(), answer).into_iter().flatten()
+    {
         all[at][result] = leader;
     }
     all
@@ -183,7 +186,8 @@ fn repairs(
     tree.propagate_lanes(&mut work, &[&bench.open_evidence], Some(&tree.targets(&now)));
     let marginals: Vec<Vec<f64>> = now.iter().map(|var| tree.lane_marginal(&work, 0, *var)).collect();
     let answer = |some: &[RepairId]| {
-        let after: Vec<Job> = some.iter().map(|repair| job.followed_by(&Action::Repair(*repair), 0)).collect();
+        let after: Vec<Job> =
+            some.iter().map(|repair| job.followed_by(&Action::Repair(*repair), 0)).collect();
         let evidence: Vec<Evidence> = after.iter().map(|after| nothing_acts(after, bench)).collect();
         let mut work = tree.lane_workspace::<LANES>();
         tree.propagate_lanes(&mut work, &evidence.iter().collect::<Vec<_>>(), Some(&tree.targets(&now[..1])));
@@ -209,9 +213,10 @@ fn nothing_acts(after: &Job, bench: &FindingsNetwork) -> Evidence {
     for (part, model) in after.machine.model.parts.iter_enumerated() {
         let calm: Vec<f64> = model.states.iter().map(|s| f64::from(u8::from(!s.acts()))).collect();
         let likelihood = match effects.on(after, last, part) {
-            Some(rows) => {
-                rows.iter().map(|row| row.iter().zip(&calm).map(|(p, c)| p * c).sum::<f64>().min(1.0)).collect()
-            }
+            Some(rows) => rows
+                .iter()
+                .map(|row| row.iter().zip(&calm).map(|(p, c)| p * c).sum::<f64>().min(1.0))
+                .collect(),
             None => calm,
         };
         evidence.insert(bench.variables.now(part), likelihood);

@@ -25,7 +25,13 @@ pub(super) fn decision(
 ) -> Result<Decision, JobError> {
     let machine = situation.job.machine;
     let next = next.map_or(Ok(None), |step| action_of(machine, step))?;
-    Ok(Decision { next, then_try, chances: chances(machine, answer), left_out: answer.left_out.len() })
+    Ok(Decision {
+        next,
+        then_try,
+        chances: chances(machine, answer),
+        estimate: None,
+        left_out: answer.left_out.len(),
+    })
 }
 
 /// Chance of each condition to stop the engine now, in the order of the description.

@@ -97,6 +97,11 @@ impl<'m> SimulatedMachine<'m> {
         self.states_now().filter(|state| state.acts()).filter_map(PartState::condition)
     }
 
+    /// Conditions that are present now.
+    pub(crate) fn present(&self) -> impl Iterator<Item = ConditionId> {
+        self.states_now().filter_map(PartState::condition)
+    }
+
     fn states_now(&self) -> impl Iterator<Item = PartState> {
         self.machine.model.parts.iter().zip(&self.now).map(|(part, now)| part.states[*now])
     }

@@ -19,6 +19,7 @@ impl Policy for Advice {
     fn decide(&self, situation: &Situation) -> Result<Decision, JobError> {
         let answer = AdviceSession::deciding(situation.job, situation.left_out)?.finish();
         let next = answer.next.as_ref();
-        decision(situation, &answer, next, next.is_none_or(|step| step.then_try))
+        let decided = decision(situation, &answer, next, next.is_none_or(|step| step.then_try))?;
+        Ok(Decision { estimate: answer.estimate, ..decided })
     }
 }
