@@ -48,6 +48,7 @@ pub use answer::{
 pub use session::AdviceSession;
 
 pub(crate) use possible::Possible;
+pub(crate) use session::Figures;
 
 use crate::job::{FindingsNetwork, Job, JobError, Outcome};
 use crate::machine::{ConditionId, PartId, RepairId};
@@ -66,7 +67,16 @@ impl Job<'_> {
     /// [`JobError::Impossible`] if findings exclude each other, with the smallest set of such findings; a rule if the
     /// job is too large even without those outcomes.
     pub fn assess(&self) -> Result<Assessment, JobError> {
-        Ok(AdviceSession::on(self, 0)?.finish())
+        Ok(AdviceSession::on(self, 0, Figures::Leading)?.finish())
+    }
+
+    /// As [`Job::assess`], with exact chances of results and information for every observation, not only for the first
+    /// places of the ranking. It takes several times as long.
+    ///
+    /// # Errors
+    /// The errors of [`Job::assess`].
+    pub fn assess_in_full(&self) -> Result<Assessment, JobError> {
+        Ok(AdviceSession::on(self, 0, Figures::All)?.finish())
     }
 
     /// The odds of every condition, in the order of the description. `earlier` are the chances of the conditions to

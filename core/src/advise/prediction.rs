@@ -1,14 +1,15 @@
 //! Exact figures of the steps that people see: chances of results, the odds after them, and information.
 //!
 //! The values of candidates rest on sets of causes, of which some are drawn at random (`sets.rs`). The figures here rest
-//! on no drawn set. One propagation of the findings gives the chances of all results of all observations. One more
-//! propagation for each result of a leading observation gives the odds after it. One for each repair gives the chance
-//! that nothing stops the engine after it.
+//! on no drawn set. Networks of the findings have a leaf for each observation that leads the ranking. One propagation
+//! gives the chances of the results. One more for each result gives the odds after it, with the changes that the step
+//! makes. One for each repair gives the chance that nothing stops the engine after it. Networks for all observations
+//! would take longer than the rest of the answer, so observations further down the ranking have no figures.
 
 use super::candidate::CauseChance;
 use super::context::RankingContext;
 use super::sets::SetPosterior;
-use crate::job::{Action, FindingsNetwork, Job, PredictionNetwork, StepEffects};
+use crate::job::{Action, FindingsNetwork, Job, JobError, PredictionNetwork, StepEffects};
 use crate::machine::{ConditionId, PartId, RepairId};
 use halfsplit_bayes::support::order::largest;
 use halfsplit_bayes::support::parallel;
@@ -33,7 +34,7 @@ pub(super) struct Predictions {
 pub(super) struct ObservationPrediction {
     /// By result: its chance.
     pub(super) p: Vec<f64>,
-    /// By result: the most likely cause after the step; none where the engine runs. Empty where it is not computed.
+    /// By result: the most likely cause after the step; none where the engine runs.
     pub(super) leaders: Vec<Option<CauseChance>>,
     /// Mutual information between the result and the set of causes that acts, in bits. All sets that were not evaluated
     /// count as one, so it is a lower bound of the information about all sets.
@@ -50,26 +51,35 @@ pub(super) struct RepairPrediction {
 }
 
 impl Predictions {
-    /// The figures of all actions of a context. `leading` are the observations whose results get the odds after them.
+    /// The figures of some observations, and of all repairs of a context.
+    ///
+    /// # Errors
+    /// None for findings that are possible.
     pub(super) fn new(
         job: &Job,
         bench: &FindingsNetwork,
         log_p: f64,
-        networks: &[PredictionNetwork],
         context: &RankingContext,
-        leading: &[Action],
-    ) -> Self {
-        let mut observations = Vec::new();
-        for network in networks {
-            let chances = result_chances(network);
-            let mut leaders = leaders(job, network, &chances, leading);
-            for (at, ((action, _), p)) in network.leaves.iter().zip(chances).enumerate() {
-                let information_bits = information(job, context, action, &p);
-                let leaders = std::mem::take(&mut leaders[at]);
-                observations.push((action.clone(), ObservationPrediction { p, leaders, information_bits }));
+        observations: &[Action],
+    ) -> Result<Self, JobError> {
+        let of_group = |group: Vec<Action>| -> Result<Vec<(Action, ObservationPrediction)>, JobError> {
+            let mut figures = Vec::new();
+            for network in PredictionNetwork::all(job, &group)? {
+                let chances = result_chances(&network);
+                let leaders = leaders(job, &network, &chances);
+                for (((action, _), p), leaders) in network.leaves.iter().zip(chances).zip(leaders) {
+                    let information_bits = information(job, context, action, &p);
+                    figures.push((action.clone(), ObservationPrediction { p, leaders, information_bits }));
+                }
             }
-        }
-        Predictions { observations, repairs: repairs(job, bench, log_p, &context.actions) }
+            Ok(figures)
+        };
+        let groups = PredictionNetwork::groups(job, observations);
+        let (of_groups, repairs) = parallel::both(
+            || parallel::each(groups, of_group).into_iter().collect::<Result<Vec<_>, JobError>>(),
+            || Ok(repairs(job, bench, log_p, &context.actions)),
+        )?;
+        Ok(Predictions { observations: of_groups.into_iter().flatten().collect(), repairs })
     }
 
     /// The figures of an observation.
@@ -92,17 +102,11 @@ fn result_chances(network: &PredictionNetwork) -> Vec<Vec<f64>> {
     leaves.iter().map(|leaf| tree.lane_marginal(&work, 0, *leaf)).collect()
 }
 
-/// By observation of a network, and by result: the most likely cause after it. Observations that do not lead have none.
-fn leaders(
-    job: &Job,
-    network: &PredictionNetwork,
-    chances: &[Vec<f64>],
-    leading: &[Action],
-) -> Vec<Vec<Option<CauseChance>>> {
-    let mut all: Vec<Vec<Option<CauseChance>>> = vec![Vec::new(); network.leaves.len()];
+/// By observation of a network, and by result: the most likely cause after it.
+fn leaders(job: &Job, network: &PredictionNetwork, chances: &[Vec<f64>]) -> Vec<Vec<Option<CauseChance>>> {
+    let mut all: Vec<Vec<Option<CauseChance>>> = chances.iter().map(|p| vec![None; p.len()]).collect();
     let mut questions: Vec<(usize, usize)> = Vec::new();
-    for (at, (action, _)) in network.leaves.iter().enumerate().filter(|(_, (a, _))| leading.contains(a)) {
-        all[at] = vec![None; chances[at].len()];
+    for (at, (action, _)) in network.leaves.iter().enumerate() {
         let first = usize::from(*action == Action::PLAIN_ATTEMPT);
         questions
             .extend((first..chances[at].len()).filter(|r| chances[at][*r] > IMPOSSIBLE).map(|r| (at, r)));
@@ -248,4 +252,134 @@ fn information(job: &Job, context: &RankingContext, action: &Action, p: &[f64]) 
     }
     add(&others);
     if bits > ROUNDED_BITS { bits } else { 0.0 }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::advise::session::Figures;
+    use crate::advise::{AdviceSession, Assessment, Leader, StepKind};
+    use crate::job::{JobFile, Outcome, StepRecord};
+    use crate::machine::Machine;
+    use crate::precision::EXACT;
+
+    /// A machine's job after a failed attempt, a repair that did not help and another attempt.
+    fn after_some_steps(machine: &Machine) -> JobFile {
+        let file = format!(r#"{{"machine": "{}"}}"#, machine.id());
+        let mut file = JobFile::from_json(&file).expect("a job");
+        let attempt = |outcome| StepRecord::Attempt { bypass: Vec::new(), outcome, known: None };
+        file.steps.push(attempt(Outcome::Nothing));
+        file.steps.push(StepRecord::Repair { repair: "new-plug".into(), known: None });
+        file.steps.push(attempt(Outcome::Tries));
+        file
+    }
+
+    fn with_step(file: &JobFile, step: StepRecord) -> JobFile {
+        let mut longer = file.clone();
+        longer.steps.push(step);
+        longer
+    }
+
+    /// Logarithm of the probability of the findings of a job, and the odds of its causes, largest first.
+    fn recorded(machine: &Machine, file: &JobFile) -> Option<(f64, Vec<f64>)> {
+        let job = Job::new(machine, file).expect("valid");
+        let (bench, work) = FindingsNetwork::new(&job).ok()?;
+        let chances = job.chances_to_act(&bench, &|var| bench.tree.marginal(&work, var));
+        Some((bench.tree.log_p_evidence(&work), chances))
+    }
+
+    fn close(what: &str, a: f64, b: f64) {
+        assert!((a - b).abs() < EXACT, "{what}: {a} against {b}");
+    }
+
+    /// Compares a leader with the odds once the result is recorded.
+    fn leads(machine: &Machine, what: &str, leader: Option<&Leader>, chances: &[f64]) {
+        let best = chances.iter().copied().fold(0.0, f64::max);
+        let Some(leader) = leader else { return close(what, best, 0.0) };
+        close(what, leader.p_cause, best);
+        let named = |c: &ConditionId| {
+            let (part, condition) = machine.condition(*c);
+            part.id == leader.part && condition.id == leader.condition
+        };
+        let named = machine.condition_ids().find(named).expect("a condition");
+        close(what, chances[named.index()], best);
+    }
+
+    fn compare_observations(machine: &Machine, file: &JobFile, answer: &Assessment, some: usize) -> usize {
+        let (log_p, _) = recorded(machine, file).expect("possible");
+        let mut compared = 0;
+        let observations =
+            answer.ranking.iter().filter(|s| !matches!(s.kind, StepKind::Repair | StepKind::HandOver));
+        for step in observations.step_by(some) {
+            let reading = machine.file().checks.iter().any(|c| c.id == step.id && c.reading.is_some());
+            let total: f64 = step.results.iter().map(|r| r.p).sum();
+            close(&step.id, total, 1.0);
+            for (result, outcome) in step.results.iter().zip(Outcome::ALL.iter().cycle()) {
+                let record = match step.kind {
+                    StepKind::Check => StepRecord::Check {
+                        check: step.id.clone(),
+                        result: Some(result.id.clone()),
+                        reading: None,
+                        known: None,
+                    },
+                    StepKind::Bypass => {
+                        StepRecord::Attempt { bypass: vec![step.id.clone()], outcome: *outcome, known: None }
+                    }
+                    _ => StepRecord::Attempt { bypass: Vec::new(), outcome: *outcome, known: None },
+                };
+                let what = format!("{} {} {}", machine.id(), step.id, result.id);
+                let Some((then, chances)) = recorded(machine, &with_step(file, record)) else {
+                    close(&what, result.p, 0.0);
+                    continue;
+                };
+                // The likelihood of a reading is scaled and is not a probability.
+                if !reading {
+                    close(&what, result.p, (then - log_p).exp());
+                }
+                // Nothing leads where the engine runs.
+                if result.p > 1e-9 && !(step.kind == StepKind::Attempt && *outcome == Outcome::Runs) {
+                    leads(machine, &what, result.leader.as_ref(), &chances);
+                }
+                compared += 1;
+            }
+        }
+        compared
+    }
+
+    #[test]
+    fn chances_and_leaders_are_those_of_the_recorded_results() {
+        let mut compared = 0;
+        for machine in Machine::all_shipped().expect("shipped") {
+            let file = after_some_steps(&machine);
+            let job = Job::new(&machine, &file).expect("valid");
+            let answer = AdviceSession::on(&job, 0, Figures::All).expect("possible").into_assessment();
+            // All steps of the mower, some of the others.
+            let some = if machine.id() == "mower-recoil" { 1 } else { 4 };
+            compared += compare_observations(&machine, &file, &answer, some);
+        }
+        assert!(compared > 200, "{compared}");
+    }
+
+    #[test]
+    fn repairs_run_where_nothing_acts_once_they_are_recorded() {
+        let mut compared = 0;
+        for id in ["mower-recoil", "riding-mower"] {
+            let machine = Machine::shipped(id).expect("shipped");
+            let file = after_some_steps(&machine);
+            let job = Job::new(&machine, &file).expect("valid");
+            let answer = AdviceSession::on(&job, 0, Figures::Leading).expect("possible").into_assessment();
+            for step in answer.ranking.iter().filter(|s| s.kind == StepKind::Repair).step_by(3) {
+                let record = StepRecord::Repair { repair: step.id.clone(), known: None };
+                let longer = with_step(&file, record);
+                let then = Job::new(&machine, &longer).expect("valid");
+                let then = AdviceSession::on(&then, 0, Figures::Sampled).expect("possible").into_assessment();
+                close(&step.id, step.results[0].p, then.p_no_cause);
+                let (_, chances) = recorded(&machine, &longer).expect("possible");
+                let left: Vec<f64> = chances.iter().map(|p| p / (1.0 - then.p_no_cause)).collect();
+                leads(&machine, &step.id, step.results[1].leader.as_ref(), &left);
+                compared += 1;
+            }
+        }
+        assert!(compared > 10, "{compared}");
+    }
 }

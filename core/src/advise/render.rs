@@ -14,8 +14,8 @@ use super::{estimate, rank};
 use crate::job::{Action, Outcome};
 use crate::machine::Machine;
 
-/// Number of places whose observations state the most likely cause after each result.
-const WITH_LEADERS: usize = 8;
+/// Number of places whose observations have exact figures.
+const WITH_FIGURES: usize = 8;
 
 /// The ranking as the answer states it.
 pub(super) struct Ranking {
@@ -29,7 +29,8 @@ pub(super) struct Ranking {
     pub(super) perfect_information_cost: f64,
 }
 
-/// The leading observations: those that are refined, and those among the first places of the ranking.
+/// The observations with exact figures: plain attempts, those that are refined, and those among the first places of the
+/// ranking.
 pub(super) fn leading(
     machine: &Machine,
     context: &RankingContext,
@@ -40,12 +41,20 @@ pub(super) fn leading(
     let renderer = Renderer { machine, context, exact: None };
     let all: Vec<&Candidate> = candidates.iter().collect();
     let places = precedence.order(machine, context, &all, |candidate| renderer.key(candidate));
-    let first = places.into_iter().take(WITH_LEADERS).chain(refined.iter().copied());
+    let attempts =
+        (0..candidates.len()).filter(|at| matches!(&candidates[*at], Candidate::Observe(o) if o.is_attempt));
+    let first = places.into_iter().take(WITH_FIGURES).chain(refined.iter().copied()).chain(attempts);
     let observations = first.filter_map(|at| match &candidates[at] {
         Candidate::Observe(observe) => Some(context.observations[observe.observation].action.clone()),
         Candidate::Repair(_) | Candidate::Stop(_) => None,
     });
-    observations.collect()
+    let mut list: Vec<Action> = Vec::new();
+    observations.for_each(|action| {
+        if !list.contains(&action) {
+            list.push(action)
+        }
+    });
+    list
 }
 
 /// Ranks candidates and the ways to stop. `leader` is the most likely cause now. Without exact figures, those of the
@@ -113,14 +122,15 @@ impl<'a> Renderer<'a> {
             name: name.to_owned(),
             p: exact.map_or(value.p, |exact| exact.p[r]),
             expected_cost: value.expected_cost,
-            leader: self.leader(match exact {
-                Some(exact) => exact.leaders.get(r).copied().flatten(),
-                None => value.leader,
-            }),
+            leader: self.leader(exact.map_or(value.leader, |exact| exact.leaders[r])),
         };
-        let results = observe.results.iter().zip(self.result_names(action)).enumerate().map(result).collect();
+        // What is not known exactly is not shown.
+        let is_known = self.exact.is_none() || exact.is_some();
+        let values = observe.results.iter().filter(|_| is_known);
+        let results = values.zip(self.result_names(action)).enumerate().map(result).collect();
+        let bits = exact.map_or(observe.information_bits, |exact| exact.information_bits);
         StepAdvice {
-            information_bits: exact.map_or(observe.information_bits, |exact| exact.information_bits),
+            information_bits: is_known.then_some(bits),
             results,
             ..self.action(action, observe.cost, observe.expected_cost)
         }
@@ -177,7 +187,7 @@ impl<'a> Renderer<'a> {
             parts_cost: facts.effort.parts_cost,
             cost: cost.money,
             expected_cost,
-            information_bits: 0.0,
+            information_bits: None,
             results: Vec::new(),
             then_try: false,
             reason: Reason::Stop,
@@ -217,7 +227,7 @@ fn stop_advice(stop: StopCandidate) -> StepAdvice {
         parts_cost: 0.0,
         cost: stop.cost(),
         expected_cost: stop.cost(),
-        information_bits: 0.0,
+        information_bits: None,
         results: Vec::new(),
         then_try: false,
         reason: Reason::Stop,

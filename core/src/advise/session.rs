@@ -12,7 +12,7 @@ use super::precedence::Precedence;
 use super::prediction::Predictions;
 use super::sets::SetPosterior;
 use super::{conclusion, left_out, meaning, obstacle, rank, render, steps, verdict};
-use crate::job::{Action, FindingsNetwork, Job, JobError, JobFile, LookaheadNetwork, PredictionNetwork};
+use crate::job::{Action, FindingsNetwork, Job, JobError, JobFile, LookaheadNetwork};
 use crate::machine::{BypassId, Machine, RepairId};
 use halfsplit_bayes::VarId;
 use halfsplit_bayes::Workspace;
@@ -45,6 +45,17 @@ pub struct AdviceSession<M = Arc<Machine>> {
     work: Option<Work>,
 }
 
+/// The figures of observations that a session states: chances of results, the causes after them, and information.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Figures {
+    /// Exact ones for the first places of the ranking, none for others.
+    Leading,
+    /// Exact ones for every observation.
+    All,
+    /// Those of the evaluated sets of causes, which are not exact. They are enough to decide by, and not to be shown.
+    Sampled,
+}
+
 /// The state of the ranking.
 #[derive(Debug)]
 struct Work {
@@ -63,7 +74,7 @@ impl<M: Borrow<Machine>> AdviceSession<M> {
     /// Anything wrong with the job, and the errors of [`Job::assess`].
     pub fn new(machine: M, job: &JobFile) -> Result<Self, JobError> {
         let job = Job::new(machine.borrow(), job)?;
-        let (assessment, work) = left_out::answered(&job, 0, |job| begin(job, true))?;
+        let (assessment, work) = left_out::answered(&job, 0, |job| begin(job, Figures::Leading))?;
         let mut session = AdviceSession { machine, assessment, work };
         session.rank();
         Ok(session)
@@ -132,33 +143,19 @@ impl<'m> AdviceSession<&'m Machine> {
     ///
     /// # Errors
     /// The errors of [`Job::assess`].
-    pub(crate) fn on(job: &Job<'m>, at_least: usize) -> Result<Self, JobError> {
-        AdviceSession::with_figures(job, at_least, true)
-    }
-
-    /// As [`AdviceSession::on`], to decide by: the chances of results, the causes after them and the information are
-    /// those of the evaluated sets of causes, and not exact.
-    ///
-    /// # Errors
-    /// The errors of [`Job::assess`].
-    pub(crate) fn deciding(job: &Job<'m>, at_least: usize) -> Result<Self, JobError> {
-        AdviceSession::with_figures(job, at_least, false)
-    }
-
-    fn with_figures(job: &Job<'m>, at_least: usize, exact: bool) -> Result<Self, JobError> {
-        let (assessment, work) = left_out::answered(job, at_least, |job| begin(job, exact))?;
+    pub(crate) fn on(job: &Job<'m>, at_least: usize, figures: Figures) -> Result<Self, JobError> {
+        let (assessment, work) = left_out::answered(job, at_least, |job| begin(job, figures))?;
         let mut session = AdviceSession { machine: job.machine, assessment, work };
         session.rank();
         Ok(session)
     }
 }
 
-/// The assessment of a job without its ranking, and the work that the ranking is computed from, with exact figures or
-/// without.
+/// The assessment of a job without its ranking, and the work that the ranking is computed from.
 ///
 /// # Errors
 /// The errors of [`Job::assess`], and a rule where the job is too large.
-fn begin(job: &Job, exact: bool) -> Result<(Assessment, Option<Work>), JobError> {
+fn begin(job: &Job, figures: Figures) -> Result<(Assessment, Option<Work>), JobError> {
     let before = |bench: &FindingsNetwork, work: &Workspace| {
         let before = job.steps.len() - 1;
         job.chances(|part| bench.tree.marginal(work, bench.variables.at_step(part, before)))
@@ -208,23 +205,18 @@ fn begin(job: &Job, exact: bool) -> Result<(Assessment, Option<Work>), JobError>
         }
     }
     let precedence = Precedence::new(job, &assessment.causes, &assessment.abnormal);
-    let predicted = if exact { offered.clone() } else { Vec::new() };
-    let lifts = gates.lifts();
-    let (networks, (context, candidates)) = parallel::both(
-        || PredictionNetwork::all(job, &predicted),
-        || {
-            let context = RankingContext::new(job, sets, offered, lifts);
-            let candidates = rank::candidates(job, &context);
-            Ok((context, candidates))
-        },
-    )?;
+    let context = RankingContext::new(job, sets, offered, gates.lifts());
+    let candidates = rank::candidates(job, &context);
     let lookahead = Lookahead::new(&candidates);
     assessment.lookahead = lookahead.progress();
-    let predictions = exact.then(|| {
-        let refined = lookahead.leading();
-        let leading = render::leading(job.machine, &context, &candidates, &precedence, refined);
-        Predictions::new(job, &bench, log_p, &networks, &context, &leading)
-    });
+    let leading = || render::leading(job.machine, &context, &candidates, &precedence, lookahead.leading());
+    let predicted = match figures {
+        Figures::Leading => Some(leading()),
+        Figures::All => Some(context.actions.clone()),
+        Figures::Sampled => None,
+    };
+    let predictions =
+        predicted.map(|some| Predictions::new(job, &bench, log_p, &context, &some)).transpose()?;
     Ok((assessment, Some(Work { context, candidates, precedence, lookahead, predictions })))
 }
 

@@ -11,7 +11,8 @@ use std::sync::Arc;
 use super::builder::{Acting, FindingLeaf, JobNetworkBuilder};
 use super::variables::JobVariables;
 use super::{Action, Job, JobError, JobRule};
-use crate::machine::{BypassId, CheckId, ConditionId};
+use crate::machine::model::Source;
+use crate::machine::{BypassId, CheckId, ConditionId, FunctionId};
 use halfsplit_bayes::{Compiler, Evidence, InferenceError, JunctionTree, Workspace, smallest_conflict};
 use halfsplit_bayes::{Network, VarId};
 
@@ -266,28 +267,44 @@ pub(crate) struct PredictionNetwork {
 }
 
 impl PredictionNetwork {
-    /// The networks that together hold the observations among some actions. Bypasses divide the causes into further
-    /// classes, so attempts with bypasses have a network of their own. A network that is too large is divided.
-    ///
-    /// # Errors
-    /// A rule where the job is too large with a single one of the observations.
-    pub(crate) fn all(job: &Job, actions: &[Action]) -> Result<Vec<Self>, JobError> {
-        let bypassed = |action: &&Action| matches!(action, Action::Attempt(b) if !b.is_empty());
-        let (with, without): (Vec<&Action>, Vec<&Action>) = actions.iter().partition(bypassed);
-        let mut networks = Vec::new();
-        for some in [without, with].iter().filter(|some| !some.is_empty()) {
-            networks.extend(PredictionNetwork::divided(job, some)?);
+    /// The observations among some actions, in groups whose networks are small: a bypass alone, and checks that look at the
+    /// same functions together. Functions and bypasses tie many parts to each other.
+    pub(crate) fn groups(job: &Job, actions: &[Action]) -> Vec<Vec<Action>> {
+        let functions = |action: &Action| match action {
+            Action::Check(check) => {
+                let parents = job.machine.model.checks[*check].observation.parents.iter();
+                let function = |source: &Source| match source {
+                    Source::Function(function) => Some(*function),
+                    Source::Context(_) | Source::Part(_) => None,
+                };
+                let mut functions: Vec<FunctionId> = parents.filter_map(function).collect();
+                functions.sort_unstable();
+                functions
+            }
+            Action::Attempt(_) | Action::Repair(_) => Vec::new(),
+        };
+        let mut groups: Vec<(Vec<FunctionId>, Vec<BypassId>, Vec<Action>)> = Vec::new();
+        for action in actions.iter().filter(|action| !matches!(action, Action::Repair(_))) {
+            let (functions, bypasses) = (functions(action), action.bypasses());
+            match groups.iter_mut().find(|(f, b, _)| *f == functions && b == bypasses) {
+                Some((.., group)) => group.push(action.clone()),
+                None => groups.push((functions, bypasses.to_vec(), vec![action.clone()])),
+            }
         }
-        Ok(networks)
+        groups.into_iter().map(|(.., group)| group).collect()
     }
 
-    /// The network of some observations, or those of its halves if it is too large.
-    fn divided(job: &Job, actions: &[&Action]) -> Result<Vec<Self>, JobError> {
+    /// The networks that together hold some observations: one, or those of the halves if one is too large. An observation
+    /// that is too large alone has none.
+    pub(crate) fn all(job: &Job, actions: &[Action]) -> Result<Vec<Self>, JobError> {
         match PredictionNetwork::new(job, actions) {
-            Err(error) if error.is_tangled() && actions.len() > 1 => {
+            Err(error) if error.is_tangled() => {
                 let (some, others) = actions.split_at(actions.len() / 2);
-                let mut networks = PredictionNetwork::divided(job, some)?;
-                networks.extend(PredictionNetwork::divided(job, others)?);
+                if some.is_empty() {
+                    return Ok(Vec::new());
+                }
+                let mut networks = PredictionNetwork::all(job, some)?;
+                networks.extend(PredictionNetwork::all(job, others)?);
                 Ok(networks)
             }
             compiled => Ok(vec![compiled?]),
@@ -295,12 +312,12 @@ impl PredictionNetwork {
     }
 
     /// The network of some observations.
-    fn new(job: &Job, actions: &[&Action]) -> Result<Self, JobError> {
+    fn new(job: &Job, actions: &[Action]) -> Result<Self, JobError> {
         let bypasses: Vec<BypassId> = actions.iter().flat_map(|action| action.bypasses()).copied().collect();
         let mut build = JobNetworkBuilder::with_bypasses(job, &bypasses)?;
         build.findings()?;
         let mut leaves = Vec::new();
-        for action in actions.iter().copied() {
+        for action in actions {
             let leaf = match action {
                 Action::Check(check) => build.next_checks(&[*check])?.first().map(|(_, leaf)| *leaf),
                 Action::Attempt(bypasses) => Some(build.outcome(bypasses, build.variables.end())?),

@@ -1,7 +1,7 @@
 //! Decisions by the ranking of the advice.
 
 use super::policy::{Decision, Situation};
-use crate::advise::{AdviceSession, Assessment, StepAdvice, StepKind};
+use crate::advise::{AdviceSession, Assessment, Figures, StepAdvice, StepKind};
 use crate::job::{Action, Job, JobError};
 use crate::machine::Machine;
 use halfsplit_bayes::support::suggest::NoSuchId;
@@ -12,7 +12,7 @@ pub(super) fn decide_by_ranking(
     situation: &Situation,
     choose: impl for<'a> Fn(&Job, &'a [StepAdvice]) -> Option<&'a StepAdvice>,
 ) -> Result<Decision, JobError> {
-    let answer = AdviceSession::deciding(situation.job, situation.left_out)?.into_assessment();
+    let answer = AdviceSession::on(situation.job, situation.left_out, Figures::Sampled)?.into_assessment();
     decision(situation, &answer, choose(situation.job, &answer.ranking), true)
 }
 
