@@ -20,6 +20,10 @@ use halfsplit_bayes::{Network, VarId};
 /// dozen different repairs stays far below it. The limit stops a hostile link.
 const ENTRY_LIMIT: f64 = 4e6;
 
+/// Number of possible observations that share a network whatever they look at. Building and compiling the findings again
+/// for each function costs more than the larger tables.
+const TOGETHER: usize = 16;
+
 /// The findings of a job as a network with evidence, before anything is compiled.
 pub(crate) struct JobNetwork {
     pub(crate) network: Network,
@@ -267,11 +271,11 @@ pub(crate) struct PredictionNetwork {
 }
 
 impl PredictionNetwork {
-    /// The observations among some actions, in groups whose networks are small: a bypass alone, and checks that look at the
-    /// same functions together. Functions and bypasses tie many parts to each other.
+    /// The observations among some actions, in groups whose networks are small: a bypass alone, a few checks together, and
+    /// of many checks those that look at the same functions. Functions and bypasses tie many parts to each other.
     pub(crate) fn groups(job: &Job, actions: &[Action]) -> Vec<Vec<Action>> {
         let functions = |action: &Action| match action {
-            Action::Check(check) => {
+            Action::Check(check) if actions.len() > TOGETHER => {
                 let parents = job.machine.model.checks[*check].observation.parents.iter();
                 let function = |source: &Source| match source {
                     Source::Function(function) => Some(*function),
@@ -281,7 +285,7 @@ impl PredictionNetwork {
                 functions.sort_unstable();
                 functions
             }
-            Action::Attempt(_) | Action::Repair(_) => Vec::new(),
+            Action::Check(_) | Action::Attempt(_) | Action::Repair(_) => Vec::new(),
         };
         let mut groups: Vec<(Vec<FunctionId>, Vec<BypassId>, Vec<Action>)> = Vec::new();
         for action in actions.iter().filter(|action| !matches!(action, Action::Repair(_))) {
