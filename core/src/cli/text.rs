@@ -96,9 +96,9 @@ fn open(out: &mut String, machine: &Machine, a: &Assessment) {
         line(
             out,
             &format!(
-                "  {:>5.1}  {:.2} bits  {} [{}], {}",
+                "  {:>5.1}  {:9}  {} [{}], {}",
                 s.expected_cost,
-                s.information_bits,
+                s.information_bits.map(|bits| format!("{bits:.2} bits")).unwrap_or_default(),
                 s.name,
                 s.id,
                 price(s)
