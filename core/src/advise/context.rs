@@ -80,7 +80,12 @@ impl Observation {
 
 impl RankingContext {
     /// The context of a job with the actions that can be done on it now.
-    pub(super) fn new(job: &Job, posterior: SetPosterior, actions: Vec<Action>, lifts: Vec<Action>) -> Self {
+    pub(super) fn new(
+        job: &Job,
+        posterior: SetPosterior,
+        actions: Vec<Action>,
+        lifts: Vec<Action>,
+    ) -> Self {
         let costs = job.costs();
         let observations: Vec<Observation> =
             actions.iter().filter_map(|action| observation(job, &posterior, action)).collect();

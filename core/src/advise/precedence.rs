@@ -30,10 +30,8 @@ const FREE_MINUTES: f64 = 3.0;
 /// A free look tells at least this many bits about the causes.
 const FREE_BITS: f64 = 0.02;
 /// A free look comes first if its expected cost is above that of the best step by at most this share.
-static FREE: std::sync::LazyLock<f64> =
-    std::sync::LazyLock::new(|| std::env::var("F").map_or(0.05, |x| x.parse().unwrap()));
-static PAYS: std::sync::LazyLock<f64> =
-    std::sync::LazyLock::new(|| std::env::var("P").map_or(1.0, |x| x.parse().unwrap()));
+static FREE: std::sync::LazyLock<f64> = std::sync::LazyLock::new(|| std::env::var("F").map_or(0.05, |x| x.parse().unwrap()));
+static PAYS: std::sync::LazyLock<f64> = std::sync::LazyLock::new(|| std::env::var("P").map_or(1.0, |x| x.parse().unwrap()));
 /// Accuracy of an expected cost, as a share of it.
 const ACCURACY: f64 = 0.01;
 
@@ -75,7 +73,11 @@ struct Burden {
 
 impl Precedence {
     /// The order of work for a job with these odds and findings.
-    pub(super) fn new(job: &Job, causes: &[CauseOdds], abnormal: &[Abnormal]) -> Self {
+    pub(super) fn new(
+        job: &Job,
+        causes: &[CauseOdds],
+        abnormal: &[Abnormal],
+    ) -> Self {
         let found = found(job, causes, abnormal);
         let most = steps::cost(job, Effort::minutes(QUICK_MINUTES)).money;
         let costs = |r: RepairId| {
@@ -107,31 +109,7 @@ impl Precedence {
         key: impl Fn(&Candidate) -> K,
     ) -> Vec<usize> {
         let least = candidates.iter().map(|c| c.expected_cost()).fold(f64::INFINITY, f64::min);
-        if std::env::var("D").is_ok() {
-            for c in candidates {
-                if let Candidate::Observe(o) = c {
-                    let a = &context.observations[o.observation].action;
-                    eprintln!(
-                        "{:?} {:?} bits {:.3} min {:.1} v {:.4} cost {:.1}",
-                        steps::facts(machine, a).id,
-                        self.class(machine, context, c, least),
-                        o.information_bits,
-                        o.cost.minutes,
-                        context.observe_repairs.values[o.observation],
-                        o.expected_cost
-                    );
-                } else if let Candidate::Repair(r) = c {
-                    let rc = &context.costs.repairs[r.repair.index()];
-                    eprintln!(
-                        "R {} p {:.3} idx {:.4} cost {:.1}",
-                        machine.repair(r.repair).id,
-                        1.0 - r.failed.p,
-                        (1.0 - r.failed.p) / (rc.cost.money + context.costs.attempt.money),
-                        r.expected_cost
-                    );
-                }
-            }
-        }
+        if std::env::var("D").is_ok() { for c in candidates { if let Candidate::Observe(o)=c { let a=&context.observations[o.observation].action; eprintln!("{:?} {:?} bits {:.3} min {:.1} v {:.4} cost {:.1}", steps::facts(machine,a).id, self.class(machine,context,c,least), o.information_bits,o.cost.minutes, context.observe_repairs.values[o.observation],o.expected_cost); } else if let Candidate::Repair(r)=c { let rc=&context.costs.repairs[r.repair.index()]; eprintln!("R {} p {:.3} idx {:.4} cost {:.1}", machine.repair(r.repair).id, 1.0-r.failed.p, (1.0-r.failed.p)/(rc.cost.money+context.costs.attempt.money), r.expected_cost);} } }
         let class = |c: &Candidate| self.class(machine, context, c, least);
         let rank = |c: &Candidate, class: Class| match (class, c) {
             (Class::FreeLook, Candidate::Observe(o)) => -context.observe_repairs.values[o.observation],
@@ -171,8 +149,7 @@ impl Precedence {
             Candidate::Observe(observe) if observe.is_attempt && self.put_right => Class::TriesRepair,
             Candidate::Observe(observe)
                 if observe.cost.minutes <= FREE_MINUTES
-                    && (observe.expected_cost <= least * (1.0 + *FREE)
-                        || observe.cost.money <= least * *FREE)
+                    && (observe.expected_cost <= least * (1.0 + *FREE) || observe.cost.money <= least * *FREE)
                     && context.observe_repairs.values[observe.observation] * least >= *PAYS
                     && self.is_look(machine, &context.observations[observe.observation].action) =>
             {

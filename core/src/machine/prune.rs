@@ -275,8 +275,7 @@ pub(super) fn references(file: &mut MachineFile, known: &IdSets, fixed: &BTreeMa
     let repairs = file.repairs.iter().map(|r| r.id.clone()).collect();
     file.gates.retain_mut(|g| facts.gate(g, &repairs));
     // A repair that cures nothing is there for a gate.
-    let opens =
-        |r: &Repair| file.gates.iter().flat_map(|g| &g.until).any(|l| l.repair.as_ref() == Some(&r.id));
+    let opens = |r: &Repair| file.gates.iter().flat_map(|g| &g.until).any(|l| l.repair.as_ref() == Some(&r.id));
     file.repairs.retain(|r| !(r.cures.is_empty() && r.effects.is_empty()) || opens(r));
     let choices = file.settings.iter_mut().flat_map(|s| &mut s.choices).map(|c| &mut c.moves);
     for moves in choices.chain(file.thin_air.as_mut().map(|t| &mut t.moves)) {
