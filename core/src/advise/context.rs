@@ -237,6 +237,12 @@ impl RankingContext {
         (total > 0.0).then(|| CauseChance { condition: ConditionId::new(best), p: chances[best] })
     }
 
+    /// Entropy of the set of causes, in bits.
+    pub(super) fn doubt(&self) -> f64 {
+        let p = self.posterior.p.iter().filter(|p| **p > 0.0);
+        p.map(|p| -p * p.log2()).sum()
+    }
+
     /// Mutual information between the result and the set of causes, in bits.
     pub(super) fn information(&self, results: &[ResultPosterior]) -> f64 {
         let term = |joint: f64, p_result: f64, p_set: f64| {

@@ -6,7 +6,7 @@ use super::candidate::{
 };
 use super::context::RankingContext;
 use super::cost::Cost;
-use super::precedence::Precedence;
+use super::precedence::{Order, Precedence};
 use super::prediction::Predictions;
 use super::reason::{self, BeforeStep};
 use super::steps::{self, ActionFacts};
@@ -21,6 +21,8 @@ const WITH_FIGURES: usize = 8;
 pub(super) struct Ranking {
     /// Every step that can be done now, and the ways to stop, best first.
     pub(super) steps: Vec<StepAdvice>,
+    /// Steps that can be done and are not worth doing now.
+    pub(super) set_aside: Vec<StepAdvice>,
     /// Remaining time and cost with the best step first.
     pub(super) estimate: Option<Estimate>,
     /// Expected cost of repairing by the odds alone.
@@ -40,7 +42,7 @@ pub(super) fn leading(
 ) -> Vec<Action> {
     let renderer = Renderer { machine, context, exact: None };
     let all: Vec<&Candidate> = candidates.iter().collect();
-    let places = precedence.order(machine, context, &all, |candidate| renderer.key(candidate));
+    let places = precedence.order(machine, context, &all, |candidate| renderer.key(candidate)).ranking;
     let attempts =
         (0..candidates.len()).filter(|at| matches!(&candidates[*at], Candidate::Observe(o) if o.is_attempt));
     let first = places.into_iter().take(WITH_FIGURES).chain(refined.iter().copied()).chain(attempts);
@@ -70,11 +72,13 @@ pub(super) fn ranking(
     let renderer = Renderer { machine, context, exact };
     let stops = rank::stops(context);
     let all: Vec<&Candidate> = candidates.iter().chain(&stops).collect();
-    let places = precedence.order(machine, context, &all, |candidate| renderer.key(candidate));
+    let Order { ranking: places, set_aside } =
+        precedence.order(machine, context, &all, |candidate| renderer.key(candidate));
     let plan_cost = context.repairs_only_cost();
     let now = BeforeStep { plan_cost, leader };
     Ranking {
         steps: places.iter().map(|at| renderer.step(all[*at], &now)).collect(),
+        set_aside: set_aside.iter().map(|at| renderer.step(all[*at], &now)).collect(),
         estimate: places.first().map(|best| estimate::of(&context.ends(all[*best]))),
         plan_cost,
         perfect_information_cost: context.perfect_information_cost(),

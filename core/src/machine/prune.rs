@@ -252,6 +252,10 @@ pub(super) fn references(file: &mut MachineFile, known: &IdSets, fixed: &BTreeMa
     });
     facts.checks = file.checks.iter().map(|c| c.id.clone()).collect();
     file.checks.retain_mut(|c| facts.after(&mut c.after));
+    let left: BTreeSet<String> = file.checks.iter().map(|c| c.id.clone()).collect();
+    file.checks
+        .iter_mut()
+        .for_each(|c| c.follows.retain(|id| left.contains(id) || !known.checks.contains(id)));
     facts.checks = file.checks.iter().map(|c| c.id.clone()).collect();
     facts.effects(&mut file.attempt.effects);
     facts.hold_off(&mut file.attempt.hold_off);
