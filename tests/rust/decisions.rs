@@ -383,7 +383,8 @@ fn what_one_check_is_worth() {
         let [bad, good] = ["r1", "r0"].map(|result| p(&[found(check, result)]));
         printed(check, bad, positive, 4);
         printed(check, good, negative, 4);
-        printed(check, ranked(&answer(&[]), check).information_bits, bits, 3);
+        let got = ranked(&answer(&[]), check).information_bits.expect("an observation");
+        printed(check, got, bits, 3);
         // Weight of evidence in decibans (Good 1950).
         let decibans = |after: f64| 10.0 * (odds(after) / odds(0.12)).log10();
         printed(check, decibans(bad), weight, 1);

@@ -38,14 +38,15 @@ answers! {
         pub abnormal: Vec<Abnormal>,
         /// The latest reading of every gauge, and what it means.
         pub readings: Vec<ReadingMeaning>,
-        /// Expected cost until the engine runs or is handed over, if the advice is followed.
+        /// Upper bound of the expected cost until the engine runs or is handed over, if the advice is followed: that of the
+        /// plan behind the advice.
         pub expected_cost: f64,
         /// Expected cost with perfect information: for somebody who knows the causes. It is a lower bound for
         /// every policy, as far as the evaluated sets of causes represent all sets.
         pub perfect_information_cost: f64,
         /// Expected cost of repairing by the odds alone, without further observations.
         pub plan_cost: f64,
-        /// Remaining time and cost if the advice is followed; none once the engine runs.
+        /// Remaining time and cost of the plan behind the advice; none once the engine runs.
         pub estimate: Option<Estimate>,
         /// Conclusions from the odds and the costs together.
         pub conclusions: Vec<Conclusion>,
@@ -231,16 +232,18 @@ answers! {
     }
 
     /// Remaining time and cost until the engine runs or is handed over, if the advice and then the plan behind its
-    /// expected cost are followed.
+    /// expected cost are followed. The advice is computed anew after every step and does better than this plan: its mean
+    /// cost is at most that of the plan, and its engines run at least as often (`core/docs/measurements.md`). Minutes are
+    /// no bound, because the plan hands over more often.
     pub struct Estimate {
-        /// Chance that the engine runs in the end and is not handed over.
+        /// Chance that the engine runs in the end and is not handed over: a lower estimate for the advice.
         pub p_runs: f64,
         /// Minutes at the machine; handing over takes none.
         pub minutes: Spread,
         /// Hours of waiting.
         pub wait_hours: Spread,
         /// Minutes at the rate, hours of waiting at their cost, parts, and the cost of handing over if the job ends so. The mean is the
-        /// expected cost of the advice.
+        /// expected cost of the plan, an upper bound for the advice.
         pub cost: Spread,
     }
 

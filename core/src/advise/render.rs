@@ -44,7 +44,7 @@ pub(super) fn leading(
 ) -> Vec<Action> {
     let renderer = Renderer { machine, context, exact: None };
     let all: Vec<&Candidate> = candidates.iter().collect();
-    let places = precedence.order(machine, context, &all, |candidate| renderer.key(candidate));
+    let places = precedence.order(machine, context, &all, |candidate| renderer.key(candidate)).ranking;
     let attempts =
         (0..candidates.len()).filter(|at| matches!(&candidates[*at], Candidate::Observe(o) if o.is_attempt));
     let first = places.ranking.into_iter().take(WITH_FIGURES).chain(refined.iter().copied()).chain(attempts);

@@ -83,8 +83,8 @@ pub(crate) fn estimate(estimate: &Estimate, perfect_information_cost: f64) -> St
         format!("; {mean:.1} h of waiting, nine times in ten within {p90:.1}")
     };
     format!(
-        "Still to come: about {:.0} {}{waits}; it then runs with a chance of {}.\nIn money {:.0} {}, handing over \
-         included; {perfect_information_cost:.0} if the causes were known.",
+        "Still to come, by the plan: about {:.0} {}{waits}; it then runs with a chance of at least about {}.\nIn money at \
+         most about {:.0} {}, handing over included; {perfect_information_cost:.0} if the causes were known.",
         minutes.mean,
         within(minutes, "min"),
         percent(*p_runs).trim(),
