@@ -8,6 +8,7 @@ import {
   lookingSlowly,
   nextStep,
   openDemo,
+  openJob,
   settled,
   startJob,
   tap,
@@ -67,7 +68,6 @@ test('a better answer takes the place of the first, and says what gave way', asy
 
 test('what is half entered stays in view, and the better step is one tap away', async ({ page }) => {
   await lookingSlowly(page, 100);
-  await page.goto('/');
   const job = {
     machine: 'mower-recoil',
     settings: { season: 'spring' },
@@ -76,9 +76,7 @@ test('what is half entered stays in view, and the better step is one tap away', 
       { do: 'check', check: 'ask-storage', result: 'long-dry' },
     ],
   };
-  const file = { name: 'job.json', mimeType: 'application/json', buffer: Buffer.from(JSON.stringify(job)) };
-  await page.locator('input[type=file]').setInputFiles(file);
-  await settled(page, 2);
+  await openJob(page, job);
   await expect(nextStep(page)).toHaveAttribute('data-step', 'primer-squirt');
   await nextStep(page).getByText('Not sure', { exact: true }).click();
   await expect(ahead(page)).toHaveAttribute('data-settled', 'true', { timeout: 20_000 });

@@ -29,6 +29,17 @@ export async function openDemo(page: Page): Promise<void> {
   await settled(page, DEMO_STEPS);
 }
 
+/** Opens a job by its file. */
+export async function openJob(
+  page: Page,
+  job: { readonly machine: string; readonly steps: readonly unknown[] },
+): Promise<void> {
+  await page.goto('/');
+  const file = { name: 'job.json', mimeType: 'application/json', buffer: Buffer.from(JSON.stringify(job)) };
+  await page.locator('input[type=file]').setInputFiles(file);
+  await settled(page, job.steps.length);
+}
+
 /** Makes the window as high as the page. The height of content out of view is estimated until it is shown. */
 export async function asHighAsThePage(page: Page): Promise<void> {
   const { width = 0 } = page.viewportSize() ?? {};

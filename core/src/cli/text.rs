@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use halfsplit::advise::{Assessment, CauseOdds, JobStatus, StepAdvice};
+use halfsplit::advise::{Assessment, CauseOdds, JobStatus, NotNow, Obstacle, StepAdvice};
 use halfsplit::machine::Machine;
 use halfsplit::machine::file::MachineFile;
 use halfsplit_bayes::{Network, Posterior, PredictedOutcome};
@@ -18,7 +18,10 @@ pub(crate) fn assessment(machine: &Machine, a: &Assessment) -> String {
     let mut out = String::new();
     match a.status {
         JobStatus::Running => closing(&mut out, a),
-        JobStatus::Open => open(&mut out, machine, a),
+        JobStatus::Open => {
+            waits(&mut out, a);
+            open(&mut out, machine, a);
+        }
     }
     if !a.abnormal.is_empty() {
         line(&mut out, "\nNot normal, and what it came to");
@@ -50,6 +53,27 @@ fn readings(out: &mut String, a: &Assessment) {
     for reading in &a.readings {
         let value = reading.reading.as_ref().map_or_else(|| reading.band.clone(), words::reading);
         line(out, &format!("  {}, {value}: {}", reading.name, reading.text));
+    }
+}
+
+/// What must wait, why, and the steps that end the wait; each reason once.
+fn waits(out: &mut String, a: &Assessment) {
+    let wait = |step: &NotNow| match &step.obstacle {
+        Obstacle::Waits { why, until } => Some((why.clone(), until.clone())),
+        _ => None,
+    };
+    let mut told = Vec::new();
+    for (why, until) in a.not_now.iter().filter_map(wait) {
+        if told.contains(&why) {
+            continue;
+        }
+        let waiting = a.not_now.iter().filter(|step| wait(step).is_some_and(|(other, _)| other == why));
+        let names: Vec<&str> = waiting.map(|step| step.name.as_str()).collect();
+        for sentence in words::waits(&why, &until, &names) {
+            line(out, &sentence);
+        }
+        line(out, "");
+        told.push(why);
     }
 }
 

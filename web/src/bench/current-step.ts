@@ -2,7 +2,15 @@
 import { computed } from "@preact/signals";
 import { ATTEMPT, sameStep, type StepCard, type StepKey } from "../catalogue.ts";
 import type { Assessment, StepAdvice } from "../engine/halfsplit_wasm.js";
-import { adviceName, leftOutText, obstacleText, conclusionText, whyText } from "../engine-words.ts";
+import {
+  adviceName,
+  conclusionText,
+  leftOutText,
+  obstacleText,
+  waitsOf,
+  whyText,
+  type Wait,
+} from "../engine-words.ts";
 import { endsWithRepair } from "../job-file.ts";
 import { adviceShown, assessment, gaveWay, job, language, stepKey, stepOnBench } from "../store/store.ts";
 import { words } from "../words.ts";
@@ -17,6 +25,8 @@ export interface CurrentStep {
   /** The advice about the step in view; undefined if the advice does not rank the step. */
   readonly advice: StepAdvice | undefined;
   readonly why: string;
+  /** What the step in view must wait for; undefined if it need not wait. */
+  readonly wait: Wait | undefined;
   /** Conclusions from odds and costs (only for the advised step), and findings that are left out. */
   readonly remarks: readonly string[];
   /** Name of the step that was advised first, if this one has taken its place. */
@@ -42,17 +52,25 @@ export const currentStep = computed((): CurrentStep | undefined => {
     advised,
     advice,
     why: whyOf(key, advice, answer),
+    wait: waitsOf(answer).find(({ steps }) => steps.some((step) => sameStep(step, key))),
     remarks: [...(isAdvised ? answer.conclusions.flatMap(conclusionText) : []), ...leftOutText(answer)],
     insteadOf: isAdvised && first && !sameStep(first, key) ? adviceName(first) : undefined,
   };
 });
 
 /** The fields of an exercise whose advice is hidden. */
-const NO_ADVICE = { advised: undefined, advice: undefined, why: "", remarks: [], insteadOf: undefined };
+const NO_ADVICE = {
+  advised: undefined,
+  advice: undefined,
+  why: "",
+  wait: undefined,
+  remarks: [],
+  insteadOf: undefined,
+};
 
 function whyOf(key: StepKey, advice: StepAdvice | undefined, answer: Assessment): string {
   if (job.value && endsWithRepair(job.value) && sameStep(key, ATTEMPT)) return words.step.afterRepair;
   if (advice) return whyText(advice);
   const not = answer.not_now.find((step) => sameStep(step, key));
-  return not ? words.step.notAdvised(obstacleText(not)) : "";
+  return not && not.obstacle.kind !== "waits" ? words.step.notAdvised(obstacleText(not)) : "";
 }

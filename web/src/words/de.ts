@@ -437,6 +437,16 @@ export const de: Words = {
     notFitted: "an dieser Maschine nicht verbaut",
     tryFirst: "kommt nach einem einfachen Startversuch",
     comesAfter: (findings) => `kommt nach: ${required(findings, "oder")}`,
+    waits: (why) => `muss warten: ${why}`,
+  },
+
+  waits: {
+    title: "Was warten muss",
+    thisStep: "Dieser Schritt muss warten",
+    first: (n) => (n === 1 ? "Zuerst dies:" : "Zuerst eins davon:"),
+    show: (n) => (n === 1 ? "1 Schritt wartet" : `${number(n)} Schritte warten`),
+    doneAnyway: "Wurde einer davon trotzdem getan, wählen Sie ihn und tragen Sie ein, was herauskam.",
+    thisDoneAnyway: "Wurde er trotzdem getan, tragen Sie ein, was herauskam.",
   },
 
   stillNotName: "instand gesetzt, versucht, läuft immer noch nicht",

@@ -455,6 +455,16 @@ export const en = {
     notFitted: "not fitted to this machine",
     tryFirst: "comes after a plain try to start",
     comesAfter: (findings: readonly RequiredFinding[]) => `comes after: ${required(findings, "or")}`,
+    waits: (why: string) => `waits: ${why}`,
+  },
+
+  waits: {
+    title: "What must wait",
+    thisStep: "This step must wait",
+    first: (n: number): string => (n === 1 ? "Do this first:" : "Do one of these first:"),
+    show: (n: number): string => (n === 1 ? "1 step waits" : `${number(n)} steps wait`),
+    doneAnyway: "If one of them was done all the same, choose it and record what came out.",
+    thisDoneAnyway: "If it was done all the same, record what came out.",
   },
 
   stillNotName: "repaired, tried again, still does not run",
