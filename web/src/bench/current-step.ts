@@ -46,14 +46,20 @@ export const currentStep = computed((): CurrentStep | undefined => {
   if (!adviceShown.value) return { ...named, ...NO_ADVICE };
   const advised = answer.next ?? undefined;
   const isAdvised = advised !== undefined && sameStep(advised, key);
+  const waits = waitsOf(answer);
+  // A step that ends a wait comes first for that reason, whatever the odds and costs say.
+  const endsWait = waits.some(({ until }) => until.some((step) => sameStep(step, key)));
   const first = gaveWay.value;
   return {
     ...named,
     advised,
     advice,
     why: whyOf(key, advice, answer),
-    wait: waitsOf(answer).find(({ steps }) => steps.some((step) => sameStep(step, key))),
-    remarks: [...(isAdvised ? answer.conclusions.flatMap(conclusionText) : []), ...leftOutText(answer)],
+    wait: waits.find(({ steps }) => steps.some((step) => sameStep(step, key))),
+    remarks: [
+      ...(endsWait ? [words.waits.endsWait] : isAdvised ? answer.conclusions.flatMap(conclusionText) : []),
+      ...leftOutText(answer),
+    ],
     insteadOf: isAdvised && first && !sameStep(first, key) ? adviceName(first) : undefined,
   };
 });

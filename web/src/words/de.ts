@@ -443,6 +443,7 @@ export const de: Words = {
   waits: {
     title: "Was warten muss",
     thisStep: "Dieser Schritt muss warten",
+    endsWait: "Dies kommt zuerst: andere Schritte warten darauf.",
     first: (n) => (n === 1 ? "Zuerst dies:" : "Zuerst eins davon:"),
     show: (n) => (n === 1 ? "1 Schritt wartet" : `${number(n)} Schritte warten`),
     doneAnyway: "Wurde einer davon trotzdem getan, wählen Sie ihn und tragen Sie ein, was herauskam.",

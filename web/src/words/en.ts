@@ -461,6 +461,7 @@ export const en = {
   waits: {
     title: "What must wait",
     thisStep: "This step must wait",
+    endsWait: "This comes first: other steps wait for it.",
     first: (n: number): string => (n === 1 ? "Do this first:" : "Do one of these first:"),
     show: (n: number): string => (n === 1 ? "1 step waits" : `${number(n)} steps wait`),
     doneAnyway: "If one of them was done all the same, choose it and record what came out.",
