@@ -13,14 +13,15 @@ use crate::words::{self, percent};
 const CAUSES: usize = 20;
 const STEPS: usize = 8;
 
-/// The answer about a job.
-pub(crate) fn assessment(machine: &Machine, a: &Assessment) -> String {
+/// The answer about a job; with `all`, every step that can be done now.
+pub(crate) fn assessment(machine: &Machine, a: &Assessment, all: bool) -> String {
     let mut out = String::new();
     match a.status {
         JobStatus::Running => closing(&mut out, a),
         JobStatus::Open => {
             waits(&mut out, a);
             open(&mut out, machine, a);
+            others(&mut out, a, all);
         }
     }
     if !a.abnormal.is_empty() {
@@ -115,20 +116,27 @@ fn open(out: &mut String, machine: &Machine, a: &Assessment) {
             ),
         );
     }
+}
+
+/// The other steps, and with `all` also those that are not worth doing now.
+fn others(out: &mut String, a: &Assessment, all: bool) {
     line(out, "\nOther steps, by expected cost until it runs");
-    for s in a.ranking.iter().skip(1).take(STEPS) {
-        line(
-            out,
-            &format!(
-                "  {:>5.1}  {:.2} bits  {} [{}], {}",
-                s.expected_cost,
-                s.information_bits,
-                s.name,
-                s.id,
-                price(s)
-            ),
-        );
+    let shown = if all { a.ranking.len() } else { STEPS };
+    for step in a.ranking.iter().skip(1).take(shown) {
+        line(out, &listed(step));
     }
+    if all && !a.set_aside.is_empty() {
+        line(out, "\nNot worth doing now");
+        for step in &a.set_aside {
+            line(out, &listed(step));
+        }
+    }
+}
+
+/// A step of a list in one line.
+fn listed(step: &StepAdvice) -> String {
+    let StepAdvice { expected_cost, information_bits, name, id, .. } = step;
+    format!("  {expected_cost:>5.1}  {information_bits:.2} bits  {name} [{id}], {}", price(step))
 }
 
 /// The answer about an engine that runs.

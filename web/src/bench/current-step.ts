@@ -1,6 +1,6 @@
 /** The step in view, with all the text about it. */
 import { computed } from "@preact/signals";
-import { ATTEMPT, sameStep, type StepCard, type StepKey } from "../catalogue.ts";
+import { adviceOn, ATTEMPT, sameStep, type StepCard, type StepKey } from "../catalogue.ts";
 import type { Assessment, StepAdvice } from "../engine/halfsplit_wasm.js";
 import {
   adviceName,
@@ -25,6 +25,8 @@ export interface CurrentStep {
   /** The advice about the step in view; undefined if the advice does not rank the step. */
   readonly advice: StepAdvice | undefined;
   readonly why: string;
+  /** Whether the step in view can be done and is not worth doing now. */
+  readonly setAside: boolean;
   /** What the step in view must wait for; undefined if it need not wait. */
   readonly wait: Wait | undefined;
   /** Conclusions from odds and costs (only for the advised step), and findings that are left out. */
@@ -41,7 +43,7 @@ export const currentStep = computed((): CurrentStep | undefined => {
   const answer = assessment.value;
   if (key === undefined || answer === null) return undefined;
   const card = stepOnBench.value;
-  const advice = answer.ranking.find((step) => sameStep(step, key));
+  const advice = adviceOn(answer, key);
   const named = { key, card, name: card?.name ?? (advice ? adviceName(advice) : "") };
   if (!adviceShown.value) return { ...named, ...NO_ADVICE };
   const advised = answer.next ?? undefined;
@@ -55,6 +57,7 @@ export const currentStep = computed((): CurrentStep | undefined => {
     advised,
     advice,
     why: whyOf(key, advice, answer),
+    setAside: answer.set_aside.some((step) => sameStep(step, key)),
     wait: waits.find(({ steps }) => steps.some((step) => sameStep(step, key))),
     remarks: [
       ...(endsWait ? [words.waits.endsWait] : isAdvised ? answer.conclusions.flatMap(conclusionText) : []),
@@ -69,6 +72,7 @@ const NO_ADVICE = {
   advised: undefined,
   advice: undefined,
   why: "",
+  setAside: false,
   wait: undefined,
   remarks: [],
   insteadOf: undefined,

@@ -16,7 +16,7 @@ interface Props {
 
 /** The tag of the step in view, with instructions and entry of its result. */
 export function StepTag({ step, place }: Props) {
-  const { card, key, advice, advised, why, wait, insteadOf } = step;
+  const { card, key, advice, advised, why, setAside, wait, insteadOf } = step;
   const isAdvised = advised !== undefined && sameStep(advised, key);
   const repeats = card?.kind === "check" && job.value !== null && doneBefore(job.value, key);
   return (
@@ -35,6 +35,7 @@ export function StepTag({ step, place }: Props) {
           {step.name}
         </h2>
         {wait && <StepWaits wait={wait} />}
+        {setAside && <p class="step-remark">{words.others.setAsideHint}</p>}
         {why && <p class="step-why">{why}</p>}
         {insteadOf !== undefined && <p class="step-remark">{words.lookingAhead.before(insteadOf)}</p>}
         {step.remarks.map((remark) => (

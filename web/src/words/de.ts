@@ -710,6 +710,11 @@ export const de: Words = {
 
   others: {
     title: "Andere gute Schritte",
+    everything: (n) => `Alles zeigen, was möglich ist (${number(n)})`,
+    fewer: "Nur die besten zeigen",
+    setAside: "Lohnt sich jetzt nicht",
+    setAsideHint:
+      "Lohnt sich jetzt nicht: Es ist ausgeschlossen, sagt nichts Neues oder kostet mehr, als es sparen kann. Eintragen können Sie es trotzdem.",
     something: "Etwas anderes tun",
     search: "Prüfung, Umgehung, Instandsetzung oder Versuch suchen",
     nothing: "Nichts dieses Namens.",
@@ -724,6 +729,7 @@ export const de: Words = {
   found: {
     title: "Was gefunden wurde",
     none: "Noch nichts.",
+    allTold: "Die ganze Geschichte ist gehört, wo nichts anderes dabeisteht.",
     coming: (what) => `Eingetragen: ${what}. Wird ausgerechnet.`,
     undo: "Zurück",
     redo: "Vor",

@@ -718,6 +718,11 @@ export const en = {
 
   others: {
     title: "Other good steps",
+    everything: (n: number) => `Show everything that can be done (${number(n)})`,
+    fewer: "Show the best only",
+    setAside: "Not worth doing now",
+    setAsideHint:
+      "Not worth doing now: it was ruled out, tells nothing new, or costs more than it can save. It can be recorded all the same.",
     something: "Do something else",
     search: "Find a check, bypass, repair or try",
     nothing: "Nothing of that name.",
@@ -732,6 +737,7 @@ export const en = {
   found: {
     title: "What was found",
     none: "Nothing yet.",
+    allTold: "The whole story is told, unless a finding says otherwise.",
     coming: (what: string) => `Recorded: ${what}. Working it out.`,
     undo: "Undo",
     redo: "Redo",
