@@ -27,8 +27,11 @@ answers! {
         pub p_no_cause: f64,
         /// The advice; none once the engine runs.
         pub next: Option<StepAdvice>,
-        /// Everything that can be done now, best first; begins with `next`.
+        /// Everything that is worth doing now, best first; begins with `next`.
         pub ranking: Vec<StepAdvice>,
+        /// Steps that can be done and are not worth doing now: repairs and attempts that save less than they cost,
+        /// and observations that tell next to nothing.
+        pub set_aside: Vec<StepAdvice>,
         /// Steps that cannot or should not be done now.
         pub not_now: Vec<NotNow>,
         /// Findings that were not normal, in order, each with its verdicts.
@@ -246,6 +249,13 @@ answers! {
         pub median: f64,
         /// 90th percentile.
         pub p90: f64,
+    }
+}
+
+impl Assessment {
+    /// Every step that can be done now: the ranking, and then what is set aside.
+    pub fn possible(&self) -> impl Iterator<Item = &StepAdvice> {
+        self.ranking.iter().chain(&self.set_aside)
     }
 }
 

@@ -80,12 +80,7 @@ impl Observation {
 
 impl RankingContext {
     /// The context of a job with the actions that can be done on it now.
-    pub(super) fn new(
-        job: &Job,
-        posterior: SetPosterior,
-        actions: Vec<Action>,
-        lifts: Vec<Action>,
-    ) -> Self {
+    pub(super) fn new(job: &Job, posterior: SetPosterior, actions: Vec<Action>, lifts: Vec<Action>) -> Self {
         let costs = job.costs();
         let observations: Vec<Observation> =
             actions.iter().filter_map(|action| observation(job, &posterior, action)).collect();
@@ -240,6 +235,12 @@ impl RankingContext {
         }
         let best = largest(chances.iter().copied())?;
         (total > 0.0).then(|| CauseChance { condition: ConditionId::new(best), p: chances[best] })
+    }
+
+    /// Entropy of the set of causes, in bits.
+    pub(super) fn doubt(&self) -> f64 {
+        let p = self.posterior.p.iter().filter(|p| **p > 0.0);
+        p.map(|p| -p * p.log2()).sum()
     }
 
     /// Mutual information between the result and the set of causes, in bits.

@@ -73,9 +73,10 @@ fn closed_by_finding(job: &Job, gate: &GateModel) -> bool {
 /// Whether a step opens a gate in this way. Hearsay does not.
 fn opens(lift: &LiftModel, step: &Step) -> bool {
     match (lift, step) {
-        (LiftModel::Check(check, results), Step::Check { check: made, finding, known: Provenance::Seen, .. }) => {
-            check == made && among(results, finding.result())
-        }
+        (
+            LiftModel::Check(check, results),
+            Step::Check { check: made, finding, known: Provenance::Seen, .. },
+        ) => check == made && among(results, finding.result()),
         (LiftModel::Repair(repair), Step::Repair { repair: done, told: false }) => repair == done,
         _ => false,
     }

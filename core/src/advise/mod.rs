@@ -40,8 +40,8 @@ mod verdict;
 
 pub use answer::{
     Abnormal, Assessment, CauseOdds, Conclusion, Estimate, InformativeResult, JobStatus, Leader,
-    LookaheadProgress, NotNow, Obstacle, ReadingMeaning, Reason, RequiredFinding, RequiredStep, ResultOutlook,
-    Spent, Spread, StepAdvice, StepKind, Verdict, VerdictKind,
+    LookaheadProgress, NotNow, Obstacle, ReadingMeaning, Reason, RequiredFinding, RequiredStep,
+    ResultOutlook, Spent, Spread, StepAdvice, StepKind, Verdict, VerdictKind,
 };
 pub use session::AdviceSession;
 

@@ -2,16 +2,19 @@
 //!
 //! A careful mechanic does some things at once, because they cost next to nothing and spoil nothing:
 //!
-//! 1. the step that lifts a gate (`gate.rs`),
-//! 2. the repair of a fault that was found, if it is quick: the fault has to be put right anyway,
-//! 3. a start attempt after something was put right,
-//! 4. free looks, the most informative for their time first.
+//! 1. the step that opens a gate (`gate.rs`),
+//! 2. a quick repair of a fault that was found, because it has to be put right anyway, and any quick repair that
+//!    probably cures,
+//! 3. a start attempt after something was put right, or where the engine probably runs,
+//! 4. free looks, the one with the most merit for its cost first.
 //!
 //! Every other step follows in the order of its expected cost. Among steps whose expected costs differ by less than
 //! the accuracy of the estimate, the one with the lightest burden comes first.
+//!
+//! A step that is not worth doing now is set aside: it can be done, and it is not in the ranking.
 
 use super::answer::{Abnormal, CauseOdds};
-use super::candidate::Candidate;
+use super::candidate::{Candidate, ObserveCandidate, RepairCandidate};
 use super::context::RankingContext;
 use super::steps::{self, Effort};
 use crate::job::{Action, Job, Provenance, Step};
@@ -20,29 +23,37 @@ use crate::machine::model::Source;
 use crate::machine::{CheckId, ConditionId, Machine, RepairId};
 use halfsplit_bayes::support::order::rounded;
 
-/// A condition counts as found if an abnormal finding speaks for it and it is present with at least this chance.
-const FOUND: f64 = 0.5;
-/// A repair of a fault that was found is quick if it costs at most this many minutes at the rate, parts included.
-/// Common practice, no source.
+/// A chance from which something counts as so: a condition was found, a repair cures, the engine runs.
+const PROBABLE: f64 = 0.5;
+/// A repair is quick if it costs at most this many minutes at the rate, parts included. Common practice, no source.
 const QUICK_MINUTES: f64 = 20.0;
-/// A free look takes at most this many minutes, with the set-up work that is not open yet.
+/// A free look takes at most this many minutes, with the set-up work that is not open yet. Common practice, no source.
 const FREE_MINUTES: f64 = 3.0;
-/// A free look tells at least this many bits about the causes.
-const FREE_BITS: f64 = 0.02;
-/// A free look comes first if its expected cost is above that of the best step by at most this share.
-static FREE: std::sync::LazyLock<f64> = std::sync::LazyLock::new(|| std::env::var("F").map_or(0.05, |x| x.parse().unwrap()));
-static PAYS: std::sync::LazyLock<f64> = std::sync::LazyLock::new(|| std::env::var("P").map_or(1.0, |x| x.parse().unwrap()));
+/// A free look costs at most this share of the best expected cost, or its own expected cost is above it by at most
+/// this share.
+const FREE_SHARE: f64 = 0.05;
+/// A free look is worth its cost if its merit saves at least this share of it. Merit counts what the look decides
+/// alone, and most looks decide together with others.
+const PAYS: f64 = 0.3;
+/// Worth of information that points to no repair, as a share of what complete information is worth.
+const INDIRECT: f64 = 0.25;
+/// Least information of an observation that is not set aside, in bits.
+const LEAST_BITS: f64 = 0.002;
 /// Accuracy of an expected cost, as a share of it.
 const ACCURACY: f64 = 0.01;
 
-/// What the job says about the order of work.
+/// What a job says about the order of work.
 #[derive(Debug)]
 pub(super) struct Precedence {
     /// Quick repairs of faults that were found and are still there.
     mends: Vec<RepairId>,
-    /// Whether something was put right since the last start attempt.
+    /// Whether something was put right since the last plain start attempt.
     put_right: bool,
-    /// The checks that somebody has made on this job.
+    /// Whether a plain start attempt was made and nothing has been done to the machine since.
+    tried: bool,
+    /// The most that a quick repair costs, in money.
+    quick: f64,
+    /// The checks that whoever keeps the job has made.
     made: Vec<CheckId>,
 }
 
@@ -51,112 +62,261 @@ pub(super) struct Precedence {
 enum Class {
     /// A step that opens a gate, by its place.
     Opens(usize),
-    /// The quick repair of a fault that was found.
+    /// A quick repair of a fault that was found, or one that probably cures.
     Mends,
-    /// A start attempt after something was put right.
-    TriesRepair,
+    /// A start attempt after something was put right, or where the engine probably runs.
+    Tries,
     /// A free look.
     FreeLook,
     /// Any other step, and stopping.
     ByCost,
 }
 
-/// The burden of a step, lightest first: danger, opening work, tools, minutes, cost.
-#[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
+/// The place of a candidate: classes in order, within a class the lower number first, and then what is lighter.
+struct Place<K> {
+    at: usize,
+    class: Class,
+    number: f64,
+    /// Whether another free look comes before it, being part of the same work.
+    follows: bool,
+    tells_nothing: bool,
+    key: K,
+}
+
+/// The burden of a step, lightest first.
+#[derive(Debug, PartialEq, PartialOrd)]
 struct Burden {
-    cautions: usize,
-    setups: u32,
+    /// Whether it makes a spark, turns the engine or handles fuel, battery or mains.
+    involved: usize,
+    /// Minutes of opening work that is not done.
+    opening: f64,
     tools: usize,
     minutes: f64,
     cost: f64,
 }
 
+/// Candidates in the order of work, by their places among the candidates.
+pub(super) struct Order {
+    /// What is worth doing, best first, and the ways to stop.
+    pub(super) ranking: Vec<usize>,
+    /// What can be done and is not worth doing now.
+    pub(super) set_aside: Vec<usize>,
+}
+
 impl Precedence {
-    /// The order of work for a job with these odds and findings.
-    pub(super) fn new(
-        job: &Job,
-        causes: &[CauseOdds],
-        abnormal: &[Abnormal],
-    ) -> Self {
+    /// The order of work of a job with these odds and findings.
+    pub(super) fn new(job: &Job, causes: &[CauseOdds], abnormal: &[Abnormal]) -> Self {
         let found = found(job, causes, abnormal);
-        let most = steps::cost(job, Effort::minutes(QUICK_MINUTES)).money;
-        let costs = |r: RepairId| {
-            let repair = job.machine.repair(r);
-            steps::cost(job, Effort::of_repair(repair)).money
-        };
+        let quick = steps::cost(job, Effort::minutes(QUICK_MINUTES)).money;
+        let costs = |r: RepairId| steps::cost(job, Effort::of_repair(job.machine.repair(r))).money;
         let mends = |r: &RepairId| {
             let cures = &job.machine.model.repairs[*r].cures;
-            costs(*r) <= most && cures.iter().any(|c| found.contains(c))
+            costs(*r) <= quick && cures.iter().any(|c| found.contains(c))
         };
+        let plain = |s: &Step| matches!(s, Step::Attempt { bypasses, .. } if bypasses.is_empty());
+        let since = job.steps.iter().rev().take_while(|s| !plain(s));
+        let changes = |s: &Step| !matches!(s, Step::Check { .. });
         Precedence {
             mends: job.machine.model.repairs.keys().filter(mends).collect(),
+            put_right: since.clone().any(|s| matches!(s, Step::Repair { .. })),
+            tried: job.steps.iter().any(plain) && !since.clone().any(changes),
+            quick,
             made: job.steps.iter().filter_map(own_check).collect(),
-            put_right: job
-                .steps
-                .iter()
-                .rev()
-                .take_while(|s| !matches!(s, Step::Attempt { bypasses, .. } if bypasses.is_empty()))
-                .any(|s| matches!(s, Step::Repair { .. })),
         }
     }
 
-    /// Places of the candidates, best first. Equally good ones stand in the order of their keys.
+    /// The order of work. Equally good candidates stand in the order of their keys.
     pub(super) fn order<K: Ord>(
         &self,
         machine: &Machine,
         context: &RankingContext,
         candidates: &[&Candidate],
         key: impl Fn(&Candidate) -> K,
-    ) -> Vec<usize> {
+    ) -> Order {
         let least = candidates.iter().map(|c| c.expected_cost()).fold(f64::INFINITY, f64::min);
-        if std::env::var("D").is_ok() { for c in candidates { if let Candidate::Observe(o)=c { let a=&context.observations[o.observation].action; eprintln!("{:?} {:?} bits {:.3} min {:.1} v {:.4} cost {:.1}", steps::facts(machine,a).id, self.class(machine,context,c,least), o.information_bits,o.cost.minutes, context.observe_repairs.values[o.observation],o.expected_cost); } else if let Candidate::Repair(r)=c { let rc=&context.costs.repairs[r.repair.index()]; eprintln!("R {} p {:.3} idx {:.4} cost {:.1}", machine.repair(r.repair).id, 1.0-r.failed.p, (1.0-r.failed.p)/(rc.cost.money+context.costs.attempt.money), r.expected_cost);} } }
-        let class = |c: &Candidate| self.class(machine, context, c, least);
-        let rank = |c: &Candidate, class: Class| match (class, c) {
-            (Class::FreeLook, Candidate::Observe(o)) => -context.observe_repairs.values[o.observation],
-            (Class::Mends, Candidate::Repair(r)) => r.cost.money,
-            (_, Candidate::Observe(o)) if !o.is_attempt => o.expected_cost.min(o.cost.money + least),
-            _ => c.expected_cost(),
-        };
-        let mut places: Vec<(Class, f64, bool, K, usize)> = candidates
+        let judge = Judge { precedence: self, machine, context, least };
+        let mut places: Vec<Place<K>> = candidates
             .iter()
             .enumerate()
             .map(|(at, c)| {
-                let class = class(c);
-                (class, rounded(rank(c, class)), c.tells_nothing(), key(c), at)
+                let class = judge.class(c);
+                let (number, tells_nothing) = (judge.number(class, c), c.tells_nothing());
+                Place { at, class, number, follows: false, tells_nothing, key: key(c) }
             })
             .collect();
+        judge.let_looks_follow(candidates, &mut places);
         places.sort_by(|a, b| {
-            (a.0.cmp(&b.0)).then(a.1.total_cmp(&b.1)).then(a.2.cmp(&b.2)).then_with(|| a.3.cmp(&b.3))
+            let first = a.class.cmp(&b.class).then(a.number.total_cmp(&b.number));
+            first
+                .then((a.follows, a.tells_nothing).cmp(&(b.follows, b.tells_nothing)))
+                .then(a.key.cmp(&b.key))
         });
-        places.into_iter().map(|(.., at)| at).collect()
+        judge.lightest_first(candidates, &mut places);
+        let (mut ranking, mut set_aside) = (Vec::new(), Vec::new());
+        for place in &places {
+            let aside = judge.is_set_aside(place.class, candidates[place.at]);
+            if aside { set_aside.push(place.at) } else { ranking.push(place.at) }
+        }
+        Order { ranking, set_aside }
     }
+}
 
-    /// Whether an action looks at, smells or feels a part for the first time.
-    fn is_look(&self, machine: &Machine, action: &Action) -> bool {
-        let Action::Check(check) = action else { return false };
-        let parents = &machine.model.checks[*check].observation.parents;
-        matches!(machine.check(*check).kind, CheckKind::LookedAt | CheckKind::Smelt)
-            && parents.iter().any(|source| !matches!(source, Source::Context(_)))
-            && !self.made.contains(check)
-    }
+/// Everything that decides about the place of a candidate.
+struct Judge<'a> {
+    precedence: &'a Precedence,
+    machine: &'a Machine,
+    context: &'a RankingContext,
+    /// The best expected cost.
+    least: f64,
+}
 
-    fn class(&self, machine: &Machine, context: &RankingContext, candidate: &Candidate, least: f64) -> Class {
-        if let Some(place) = opens(context, candidate) {
+impl Judge<'_> {
+    fn class(&self, candidate: &Candidate) -> Class {
+        if let Some(place) = opens(self.context, candidate) {
             return Class::Opens(place);
         }
+        let Precedence { mends, put_right, quick, .. } = self.precedence;
         match candidate {
-            Candidate::Repair(repair) if self.mends.contains(&repair.repair) => Class::Mends,
-            Candidate::Observe(observe) if observe.is_attempt && self.put_right => Class::TriesRepair,
-            Candidate::Observe(observe)
-                if observe.cost.minutes <= FREE_MINUTES
-                    && (observe.expected_cost <= least * (1.0 + *FREE) || observe.cost.money <= least * *FREE)
-                    && context.observe_repairs.values[observe.observation] * least >= *PAYS
-                    && self.is_look(machine, &context.observations[observe.observation].action) =>
+            Candidate::Repair(repair) if mends.contains(&repair.repair) => Class::Mends,
+            Candidate::Repair(repair)
+                if self.context.gain(repair) >= PROBABLE && repair.cost.money <= *quick =>
             {
-                Class::FreeLook
+                Class::Mends
             }
+            Candidate::Observe(observe)
+                if observe.is_attempt && (*put_right || self.context.posterior.p_none >= PROBABLE) =>
+            {
+                Class::Tries
+            }
+            Candidate::Observe(observe) if self.is_free_look(observe) => Class::FreeLook,
             _ => Class::ByCost,
         }
+    }
+
+    /// Whether an observation is a look, a smell or a feel that costs next to nothing, for the first time, and is
+    /// worth it.
+    fn is_free_look(&self, observe: &ObserveCandidate) -> bool {
+        let Some(check) = self.look(observe) else { return false };
+        let cheap = observe.cost.money <= self.least * FREE_SHARE
+            || observe.expected_cost <= self.least * (1.0 + FREE_SHARE);
+        cheap
+            && observe.cost.minutes <= FREE_MINUTES
+            && !self.precedence.made.contains(&check)
+            && self.context.merit(observe) * self.least >= PAYS
+    }
+
+    /// The check of an observation that looks at, smells or feels a part of the machine.
+    fn look(&self, observe: &ObserveCandidate) -> Option<CheckId> {
+        let Action::Check(check) = self.context.observations[observe.observation].action else { return None };
+        let parents = &self.machine.model.checks[check].observation.parents;
+        let kind = self.machine.check(check).kind;
+        let looks = matches!(kind, CheckKind::LookedAt | CheckKind::Smelt)
+            && parents.iter().any(|source| !matches!(source, Source::Context(_)));
+        looks.then_some(check)
+    }
+
+    /// The number that orders the candidates of a class; the lower comes first.
+    ///
+    /// An observation costs at most its own cost above the best step, which can still be done after it. Without this
+    /// bound, a step that was not refined by lookahead would look dearer only for that.
+    fn number(&self, class: Class, candidate: &Candidate) -> f64 {
+        rounded(match (class, candidate) {
+            (Class::FreeLook, Candidate::Observe(look)) => -self.context.merit(look),
+            (Class::Mends, Candidate::Repair(repair)) => repair.cost.money,
+            (_, Candidate::Observe(observe)) if !observe.is_attempt => {
+                observe.expected_cost.min(observe.cost.money + self.least)
+            }
+            _ => candidate.expected_cost(),
+        })
+    }
+
+    /// Puts a free look right behind the look that it goes with: the same cap is opened for both.
+    fn let_looks_follow<K>(&self, candidates: &[&Candidate], places: &mut [Place<K>]) {
+        let free: Vec<(CheckId, f64)> = places
+            .iter()
+            .filter(|place| place.class == Class::FreeLook)
+            .filter_map(|place| match candidates[place.at] {
+                Candidate::Observe(look) => Some((self.look(look)?, place.number)),
+                _ => None,
+            })
+            .collect();
+        for place in places.iter_mut().filter(|place| place.class == Class::FreeLook) {
+            let Candidate::Observe(look) = candidates[place.at] else { continue };
+            let Some(check) = self.look(look) else { continue };
+            let before = &self.machine.model.checks[check].follows;
+            let numbers = free.iter().filter(|(check, _)| before.contains(check)).map(|(_, number)| *number);
+            let latest = numbers.fold(f64::NEG_INFINITY, f64::max);
+            if latest >= place.number {
+                (place.number, place.follows) = (latest, true);
+            }
+        }
+    }
+
+    /// Among steps of the last class whose numbers differ by less than the accuracy: the lightest first.
+    fn lightest_first<K>(&self, candidates: &[&Candidate], places: &mut [Place<K>]) {
+        let mut from = places.iter().take_while(|place| place.class != Class::ByCost).count();
+        while from < places.len() {
+            let limit = places[from].number * (1.0 + ACCURACY);
+            let near = places[from..].iter().take_while(|place| place.number <= limit).count();
+            places[from..from + near].sort_by(|a, b| {
+                let burden = |place: &Place<K>| self.burden(candidates[place.at]);
+                burden(a).partial_cmp(&burden(b)).unwrap_or(std::cmp::Ordering::Equal)
+            });
+            from += near;
+        }
+    }
+
+    fn burden(&self, candidate: &Candidate) -> Burden {
+        let (action, cost) = match candidate {
+            Candidate::Observe(observe) => {
+                (self.context.observations[observe.observation].action.clone(), observe.cost)
+            }
+            Candidate::Repair(repair) => (Action::Repair(repair.repair), repair.cost),
+            // Stopping is dearer than any work that costs as much.
+            Candidate::Stop(stop) => {
+                let cost = rounded(stop.cost());
+                return Burden { involved: usize::MAX, opening: 0.0, tools: 0, minutes: 0.0, cost };
+            }
+        };
+        let facts = steps::facts(self.machine, &action);
+        Burden {
+            involved: facts.involves.len(),
+            opening: rounded(cost.minutes - facts.effort.minutes),
+            tools: facts.needs.tools.len(),
+            minutes: rounded(cost.minutes),
+            cost: rounded(cost.money),
+        }
+    }
+
+    /// Whether a candidate is not worth doing now: a repair or the same attempt again that saves less than it costs,
+    /// and an observation that tells next to nothing.
+    fn is_set_aside(&self, class: Class, candidate: &Candidate) -> bool {
+        if class != Class::ByCost {
+            return false;
+        }
+        match candidate {
+            Candidate::Repair(repair) => self.context.gain(repair) * self.least < repair.cost.money,
+            Candidate::Observe(observe) if observe.is_attempt => {
+                self.precedence.tried && self.context.posterior.p_none * self.least < observe.cost.money
+            }
+            Candidate::Observe(observe) => observe.information_bits < LEAST_BITS,
+            Candidate::Stop(_) => false,
+        }
+    }
+}
+
+impl RankingContext {
+    /// Merit of a look for a unit of its cost, as a share of the cost of the job: the chance that it leads to the
+    /// repair that cures, and its share of all that is unknown about the causes.
+    fn merit(&self, look: &ObserveCandidate) -> f64 {
+        let cures = self.observe_repairs.values[look.observation];
+        let known = look.information_bits / self.doubt().max(f64::MIN_POSITIVE);
+        cures + INDIRECT * known / look.cost.money.max(f64::MIN_POSITIVE)
+    }
+
+    /// Chance that the engine runs after a repair and would not run without it.
+    fn gain(&self, repair: &RepairCandidate) -> f64 {
+        1.0 - repair.failed.p - self.posterior.p_none
     }
 }
 
@@ -184,10 +344,10 @@ fn found(job: &Job, causes: &[CauseOdds], abnormal: &[Abnormal]) -> Vec<Conditio
         let (part, condition) = job.machine.condition(*id);
         let named = |p: &str, c: &str| part.id == p && condition.id == c;
         let shown = |a: &Abnormal| {
-            let speaks = a.speaks_for.iter().any(|v| v.p_present >= FOUND && named(&v.part, &v.condition));
+            let speaks = a.speaks_for.iter().any(|v| v.p_present >= PROBABLE && named(&v.part, &v.condition));
             speaks && !job.steps[a.step..].iter().any(|s| is_for(job, s, *id))
         };
-        causes.iter().any(|c| named(&c.part, &c.condition) && c.p_present >= FOUND)
+        causes.iter().any(|c| named(&c.part, &c.condition) && c.p_present >= PROBABLE)
             && abnormal.iter().filter(own).any(shown)
     };
     job.machine.condition_ids().filter(is_found).collect()
@@ -195,5 +355,5 @@ fn found(job: &Job, causes: &[CauseOdds], abnormal: &[Abnormal]) -> Vec<Conditio
 
 /// Whether a step is a repair of a condition.
 fn is_for(job: &Job, step: &Step, condition: ConditionId) -> bool {
-    matches!(step, Step::Repair { repair: r, .. } if job.machine.model.repairs[*r].cures.contains(&condition))
+    matches!(step, Step::Repair { repair, .. } if job.machine.model.repairs[*repair].cures.contains(&condition))
 }

@@ -18,8 +18,7 @@ use super::sets::ResultPosterior;
 use super::steps;
 use crate::job::{Action, Job};
 use crate::machine::RepairId;
-use crate::precision::TIE;
-use halfsplit_bayes::support::order::{descending, largest_first};
+use halfsplit_bayes::support::order::largest_first;
 use halfsplit_bayes::support::parallel;
 
 /// Every action that can be done now and does something, with its value if the plan is followed after it; best first.
@@ -48,24 +47,6 @@ pub(super) fn stops(context: &RankingContext) -> Vec<Candidate> {
         .chain(give_up)
         .map(Candidate::Stop)
         .collect()
-}
-
-/// Places of the candidates, best first. Among equally good ones those that tell nothing come last, and then the
-/// order of their keys counts.
-pub(super) fn best_first<K: Ord>(candidates: &[&Candidate], key: impl Fn(&Candidate) -> K) -> Vec<usize> {
-    let cost = |at: &usize| candidates[*at].expected_cost();
-    let mut places = descending(&candidates.iter().map(|c| -c.expected_cost()).collect::<Vec<f64>>());
-    // Two ways to compute the same number may differ in the last digits.
-    let least = places.first().map_or(0.0, cost);
-    let tied: Vec<usize> = places.iter().copied().take_while(|at| cost(at) <= least * (1.0 + TIE)).collect();
-    let keys: Vec<(bool, K)> =
-        tied.iter().map(|at| (candidates[*at].tells_nothing(), key(candidates[*at]))).collect();
-    let before = |own: &(bool, K)| keys.iter().filter(|other| *other < own).count();
-    let order = descending(&keys.iter().map(|own| -(before(own) as f64)).collect::<Vec<f64>>());
-    for (place, at) in places.iter_mut().zip(order) {
-        *place = tied[at];
-    }
-    places
 }
 
 impl RankingContext {

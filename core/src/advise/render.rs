@@ -6,7 +6,7 @@ use super::candidate::{
 };
 use super::context::RankingContext;
 use super::cost::Cost;
-use super::precedence::Precedence;
+use super::precedence::{Order, Precedence};
 use super::reason::{self, BeforeStep};
 use super::steps::{self, ActionFacts};
 use super::{estimate, rank};
@@ -17,6 +17,8 @@ use crate::machine::Machine;
 pub(super) struct Ranking {
     /// Every step that can be done now, and the ways to stop, best first.
     pub(super) steps: Vec<StepAdvice>,
+    /// Steps that can be done and are not worth doing now.
+    pub(super) set_aside: Vec<StepAdvice>,
     /// Remaining time and cost with the best step first.
     pub(super) estimate: Option<Estimate>,
     /// Expected cost of repairing by the odds alone.
@@ -35,12 +37,14 @@ pub(super) fn ranking(
     let renderer = Renderer { machine, context };
     let stops = rank::stops(context);
     let all: Vec<&Candidate> = candidates.iter().chain(&stops).collect();
-    let places = precedence.order(machine, context, &all, |candidate| renderer.key(candidate));
+    let Order { ranking: places, set_aside } =
+        precedence.order(machine, context, &all, |candidate| renderer.key(candidate));
     let plan_cost = context.repairs_only_cost();
     let leader = context.leader(&context.posterior.sets, &context.posterior.p);
     let now = BeforeStep { plan_cost, leader: renderer.leader(leader) };
     Ranking {
         steps: places.iter().map(|at| renderer.step(all[*at], &now)).collect(),
+        set_aside: set_aside.iter().map(|at| renderer.step(all[*at], &now)).collect(),
         estimate: places.first().map(|best| estimate::of(&context.ends(all[*best]))),
         plan_cost,
         perfect_information_cost: context.perfect_information_cost(),

@@ -113,6 +113,7 @@ impl<M: Borrow<Machine>> AdviceSession<M> {
         assessment.plan_cost = ranked.plan_cost;
         assessment.perfect_information_cost = ranked.perfect_information_cost;
         assessment.ranking = ranked.steps;
+        assessment.set_aside = ranked.set_aside;
     }
 }
 
@@ -169,6 +170,7 @@ fn begin(job: &Job) -> Result<(Assessment, Option<Work>), JobError> {
         conclusions: Vec::new(),
         causes,
         ranking: Vec::new(),
+        set_aside: Vec::new(),
         not_now: Vec::new(),
         lookahead: LookaheadProgress { done: 0, of: 0, rounds: 0 },
     };

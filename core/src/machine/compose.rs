@@ -125,7 +125,9 @@ impl Whole {
                 }
             )*};
         }
-        lists!(tools, cautions, setups, subsystems, settings, context, parts, checks, bypasses, repairs, gates);
+        lists!(
+            tools, cautions, setups, subsystems, settings, context, parts, checks, bypasses, repairs, gates
+        );
         for (i, function) in more.functions.iter().enumerate() {
             let place = format!("{file}: {field}.functions[{i}] \"{}\"", function.id);
             match pieces.functions.iter_mut().find(|f| f.id == function.id) {

@@ -7,8 +7,8 @@ use serde_json::Value;
 
 use super::authored::authored;
 use super::file::{
-    Attempt, Bypass, Caution, Check, Context, Defaults, EquivalentSampleSize, Function, Gate, Named, Part, Repair,
-    Setting, Setup, ThinAir, Tool, Trust,
+    Attempt, Bypass, Caution, Check, Context, Defaults, EquivalentSampleSize, Function, Gate, Named, Part,
+    Repair, Setting, Setup, ThinAir, Tool, Trust,
 };
 
 /// The `schema` of a block.

@@ -348,6 +348,9 @@ authored! {
         /// Findings of which one must come before the check.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub after: Vec<After>,
+        /// Ids of checks that are part of the same work and come first where both are free looks.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        pub follows: Vec<String>,
         /// The check is not offered while one of these states is likely.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         pub hold_off: Vec<HoldOff>,

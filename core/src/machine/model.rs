@@ -206,6 +206,8 @@ pub(crate) struct CheckModel {
     pub(crate) needs: Needs,
     pub(crate) observation: ObservationModel,
     pub(crate) effects: Vec<EffectModel>,
+    /// Checks that are part of the same work and come first.
+    pub(crate) follows: Vec<CheckId>,
     /// By result, then by authored sentence: when it applies.
     pub(crate) means: Vec<Vec<Alternatives>>,
 }

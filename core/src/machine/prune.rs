@@ -252,6 +252,10 @@ pub(super) fn references(file: &mut MachineFile, known: &IdSets, fixed: &BTreeMa
     });
     facts.checks = file.checks.iter().map(|c| c.id.clone()).collect();
     file.checks.retain_mut(|c| facts.after(&mut c.after));
+    let left: BTreeSet<String> = file.checks.iter().map(|c| c.id.clone()).collect();
+    file.checks
+        .iter_mut()
+        .for_each(|c| c.follows.retain(|id| left.contains(id) || !known.checks.contains(id)));
     facts.checks = file.checks.iter().map(|c| c.id.clone()).collect();
     facts.effects(&mut file.attempt.effects);
     facts.hold_off(&mut file.attempt.hold_off);
@@ -275,7 +279,8 @@ pub(super) fn references(file: &mut MachineFile, known: &IdSets, fixed: &BTreeMa
     let repairs = file.repairs.iter().map(|r| r.id.clone()).collect();
     file.gates.retain_mut(|g| facts.gate(g, &repairs));
     // A repair that cures nothing is there for a gate.
-    let opens = |r: &Repair| file.gates.iter().flat_map(|g| &g.until).any(|l| l.repair.as_ref() == Some(&r.id));
+    let opens =
+        |r: &Repair| file.gates.iter().flat_map(|g| &g.until).any(|l| l.repair.as_ref() == Some(&r.id));
     file.repairs.retain(|r| !(r.cures.is_empty() && r.effects.is_empty()) || opens(r));
     let choices = file.settings.iter_mut().flat_map(|s| &mut s.choices).map(|c| &mut c.moves);
     for moves in choices.chain(file.thin_air.as_mut().map(|t| &mut t.moves)) {

@@ -13,7 +13,8 @@ pub(super) fn decide_by_ranking(
     choose: impl for<'a> Fn(&Job, &'a [StepAdvice]) -> Option<&'a StepAdvice>,
 ) -> Result<Decision, JobError> {
     let answer = AdviceSession::on(situation.job, situation.left_out)?.into_assessment();
-    decision(situation, &answer, choose(situation.job, &answer.ranking), true)
+    let possible: Vec<StepAdvice> = answer.possible().cloned().collect();
+    decision(situation, &answer, choose(situation.job, &possible), true)
 }
 
 /// The decision for a step of a ranking; handing over if there is none.

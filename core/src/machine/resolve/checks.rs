@@ -7,11 +7,13 @@ use super::steps::{effects, needs};
 use crate::machine::MachineError;
 use crate::machine::error::Result;
 use crate::machine::file::{Check, LawTerm, ReadingFile};
+use crate::machine::ids::CheckId;
 use crate::machine::model::{CheckModel, ObservationKind, ObservationModel, Predicate, ReadingModel, Source};
 use crate::machine::predicate::Names;
 use crate::machine::prior;
 use crate::reading::{Law, LawShape};
 use halfsplit_bayes::for_each_configuration;
+use halfsplit_bayes::support::suggest::{NoSuchId, find};
 
 /// Limit on the configurations of a check's parents. Above it, the description needs a function in between.
 const MOST_CONFIGURATIONS: usize = 20_000;
@@ -48,7 +50,13 @@ pub(super) fn check(names: &Names, i: usize, check: &Check) -> Result<CheckModel
     let results: Vec<&str> = check.results.iter().map(|r| r.id.as_str()).collect();
     let effects = effects(names, &place, &check.effects, &results)?;
     let means = meanings(names, &place, check)?;
-    Ok(CheckModel { needs, observation, effects, means })
+    let known = || file.checks.iter().map(|c| c.id.as_str());
+    let follows = check
+        .follows
+        .iter()
+        .map(|id| find(&format!("{place}.follows"), "check", id, known()).map(CheckId::new));
+    let follows = follows.collect::<std::result::Result<_, NoSuchId>>()?;
+    Ok(CheckModel { needs, observation, effects, follows, means })
 }
 
 fn reading_model(
