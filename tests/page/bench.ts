@@ -221,13 +221,28 @@ export async function holdableAdvice(
   return { hold, started };
 }
 
-/** Makes every piece of the lookahead take `ms` milliseconds; the worker answers other calls meanwhile. */
-export async function lookingSlowly(page: Page, ms: number): Promise<void> {
+/** Makes the first answer about a job advise the next check of its ranking; the lookahead then corrects it. */
+export const WRONG_AT_FIRST = `const post = self.postMessage.bind(self);
+  self.postMessage = (reply) => {
+    const answer = reply.value;
+    if (answer?.ranking && answer.lookahead.rounds === 0) {
+      const other = answer.ranking.find((step, i) => i > 0 && step.kind === "check");
+      answer.ranking = [other, ...answer.ranking.filter((step) => step !== other)];
+      answer.next = other;
+    }
+    post(reply);
+  };`;
+
+/**
+ * Makes every piece of the lookahead take `ms` milliseconds; the worker answers other calls meanwhile. It runs
+ * `script` before its own code.
+ */
+export async function lookingSlowly(page: Page, ms: number, script = ''): Promise<void> {
   const wait = `self.addEventListener("message", (event) => {
     if (event.data.call !== "look_ahead" || event.data.late) return;
     event.stopImmediatePropagation();
     const data = { ...event.data, late: true };
     setTimeout(() => self.dispatchEvent(new MessageEvent("message", { data })), ${ms});
   });`;
-  await beforeWorker(page, wait, () => true);
+  await beforeWorker(page, `${script}\n${wait}`, () => true);
 }
