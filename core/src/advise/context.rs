@@ -23,8 +23,8 @@ pub(super) struct RankingContext {
     pub(super) posterior: SetPosterior,
     /// The actions that can be done now.
     pub(super) actions: Vec<Action>,
-    /// The actions that open a closed gate, the one to do first in front.
-    pub(super) lifts: Vec<Action>,
+    /// By closed gate: the actions that open it, the one to do first in front.
+    pub(super) lifts: Vec<Vec<Action>>,
     /// The observations among them.
     pub(super) observations: Vec<Observation>,
     pub(super) observe_repairs: ObserveRepairs,
@@ -80,7 +80,12 @@ impl Observation {
 
 impl RankingContext {
     /// The context of a job with the actions that can be done on it now.
-    pub(super) fn new(job: &Job, posterior: SetPosterior, actions: Vec<Action>, lifts: Vec<Action>) -> Self {
+    pub(super) fn new(
+        job: &Job,
+        posterior: SetPosterior,
+        actions: Vec<Action>,
+        lifts: Vec<Vec<Action>>,
+    ) -> Self {
         let costs = job.costs();
         let observations: Vec<Observation> =
             actions.iter().filter_map(|action| observation(job, &posterior, action)).collect();

@@ -33,15 +33,9 @@ impl<'m> ClosedGates<'m> {
         Some(Obstacle::Waits { why: gate.why.clone(), until })
     }
 
-    /// The actions that open gates: those of the first gate in front, each gate's in its own order.
-    pub(super) fn lifts(&self) -> Vec<Action> {
-        let mut lifts = Vec::new();
-        for action in self.gates.iter().flat_map(|g| &g.until).map(action) {
-            if !lifts.contains(&action) {
-                lifts.push(action);
-            }
-        }
-        lifts
+    /// By gate: the actions that open it, the one to do first in front.
+    pub(super) fn lifts(&self) -> Vec<Vec<Action>> {
+        self.gates.iter().map(|gate| gate.until.iter().map(action).collect()).collect()
     }
 }
 

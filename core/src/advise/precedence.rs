@@ -6,7 +6,8 @@
 //! 2. a quick repair of a fault that was found, because it has to be put right anyway, and any quick repair that
 //!    probably cures,
 //! 3. a start attempt after something was put right, or where the engine probably runs,
-//! 4. free looks, the one with the most merit for its cost first.
+//! 4. a check of the same thing after a finding that is not normal and not explained,
+//! 5. free looks, the one with the most merit for its cost first.
 //!
 //! Every other step follows in the order of its expected cost. Among steps whose expected costs differ by less than
 //! the accuracy of the estimate, the one with the lightest burden comes first.
@@ -17,6 +18,7 @@ use super::answer::{Abnormal, CauseOdds};
 use super::candidate::{Candidate, ObserveCandidate, RepairCandidate};
 use super::context::RankingContext;
 use super::steps::{self, Effort};
+use super::verdict;
 use crate::job::{Action, Job, Provenance, Step};
 use crate::machine::file::CheckKind;
 use crate::machine::model::Source;
@@ -28,7 +30,7 @@ const PROBABLE: f64 = 0.5;
 /// A repair is quick if it costs at most this many minutes at the rate, parts included. Common practice, no source.
 const QUICK_MINUTES: f64 = 20.0;
 /// A free look takes at most this many minutes, with the set-up work that is not open yet. Common practice, no source.
-const FREE_MINUTES: f64 = 3.0;
+const FREE_MINUTES: f64 = 2.5;
 /// A free look costs at most this share of the best expected cost, or its own expected cost is above it by at most
 /// this share.
 const FREE_SHARE: f64 = 0.05;
@@ -36,7 +38,9 @@ const FREE_SHARE: f64 = 0.05;
 /// alone, and most looks decide together with others.
 const PAYS: f64 = 0.3;
 /// Worth of information that points to no repair, as a share of what complete information is worth.
-const INDIRECT: f64 = 0.25;
+const INDIRECT: f64 = 0.1;
+/// Least information of a check that follows up a finding, in bits.
+const FOLLOW_BITS: f64 = 0.02;
 /// Least information of an observation that is not set aside, in bits.
 const LEAST_BITS: f64 = 0.002;
 /// Accuracy of an expected cost, as a share of it.
@@ -55,6 +59,10 @@ pub(super) struct Precedence {
     quick: f64,
     /// The checks that whoever keeps the job has made.
     made: Vec<CheckId>,
+    /// The conditions that a normal finding of whoever keeps the job has cleared.
+    cleared: Vec<ConditionId>,
+    /// What the last step saw, if it is an abnormal finding that no condition explains yet.
+    unexplained: Vec<Source>,
 }
 
 /// The class of a candidate. Classes come one after the other.
@@ -66,6 +74,8 @@ enum Class {
     Mends,
     /// A start attempt after something was put right, or where the engine probably runs.
     Tries,
+    /// A check of the same thing after a finding that is not normal and not explained.
+    FollowsUp,
     /// A free look.
     FreeLook,
     /// Any other step, and stopping.
@@ -101,6 +111,8 @@ pub(super) struct Order {
     pub(super) ranking: Vec<usize>,
     /// What can be done and is not worth doing now.
     pub(super) set_aside: Vec<usize>,
+    /// Whether the odds are enough to decide: the first step opens no gate, and no free look is left.
+    pub(super) enough: bool,
 }
 
 impl Precedence {
@@ -111,17 +123,21 @@ impl Precedence {
         let costs = |r: RepairId| steps::cost(job, Effort::of_repair(job.machine.repair(r))).money;
         let mends = |r: &RepairId| {
             let cures = &job.machine.model.repairs[*r].cures;
-            costs(*r) <= quick && cures.iter().any(|c| found.contains(c))
+            costs(*r) <= quick
+                && job.machine.repair(*r).wait_hours == 0.0
+                && cures.iter().any(|c| found.contains(c))
         };
         let plain = |s: &Step| matches!(s, Step::Attempt { bypasses, .. } if bypasses.is_empty());
         let since = job.steps.iter().rev().take_while(|s| !plain(s));
         let changes = |s: &Step| !matches!(s, Step::Check { .. });
         Precedence {
             mends: job.machine.model.repairs.keys().filter(mends).collect(),
-            put_right: since.clone().any(|s| matches!(s, Step::Repair { .. })),
+            put_right: since.clone().any(|s| puts_right(job, s)),
             tried: job.steps.iter().any(plain) && !since.clone().any(changes),
             quick,
             made: job.steps.iter().filter_map(own_check).collect(),
+            cleared: job.steps.iter().flat_map(|s| cleared(job, s)).collect(),
+            unexplained: unexplained(job, abnormal),
         }
     }
 
@@ -157,7 +173,8 @@ impl Precedence {
             let aside = judge.is_set_aside(place.class, candidates[place.at]);
             if aside { set_aside.push(place.at) } else { ranking.push(place.at) }
         }
-        Order { ranking, set_aside }
+        let decides = |p: &Place<K>| !matches!(p.class, Class::Opens(_) | Class::FollowsUp | Class::FreeLook);
+        Order { ranking, set_aside, enough: places.iter().all(decides) }
     }
 }
 
@@ -188,6 +205,7 @@ impl Judge<'_> {
             {
                 Class::Tries
             }
+            Candidate::Observe(observe) if self.follows_up(observe) => Class::FollowsUp,
             Candidate::Observe(observe) if self.is_free_look(observe) => Class::FreeLook,
             _ => Class::ByCost,
         }
@@ -203,6 +221,18 @@ impl Judge<'_> {
             && observe.cost.minutes <= FREE_MINUTES
             && !self.precedence.made.contains(&check)
             && self.context.merit(observe) * self.least >= PAYS
+    }
+
+    /// Whether an observation sees what the last step saw and could not explain.
+    fn follows_up(&self, observe: &ObserveCandidate) -> bool {
+        let Action::Check(check) = self.context.observations[observe.observation].action else {
+            return false;
+        };
+        let parents = &self.machine.model.checks[check].observation.parents;
+        parents.iter().any(|source| self.precedence.unexplained.contains(source))
+            && !self.precedence.made.contains(&check)
+            && observe.cost.money <= self.least * FREE_SHARE
+            && observe.information_bits >= FOLLOW_BITS
     }
 
     /// The check of an observation that looks at, smells or feels a part of the machine.
@@ -222,8 +252,11 @@ impl Judge<'_> {
     fn number(&self, class: Class, candidate: &Candidate) -> f64 {
         rounded(match (class, candidate) {
             (Class::FreeLook, Candidate::Observe(look)) => -self.context.merit(look),
+            (Class::FollowsUp, Candidate::Observe(check)) => -check.information_bits / check.cost.money,
             (Class::Mends, Candidate::Repair(repair)) => repair.cost.money,
-            (_, Candidate::Observe(observe)) if !observe.is_attempt => {
+            (_, Candidate::Observe(observe))
+                if !observe.is_attempt && observe.information_bits >= FOLLOW_BITS =>
+            {
                 observe.expected_cost.min(observe.cost.money + self.least)
             }
             _ => candidate.expected_cost(),
@@ -295,7 +328,11 @@ impl Judge<'_> {
             return false;
         }
         match candidate {
-            Candidate::Repair(repair) => self.context.gain(repair) * self.least < repair.cost.money,
+            Candidate::Repair(repair) => {
+                let cures = &self.machine.model.repairs[repair.repair].cures;
+                self.context.gain(repair) * self.least < repair.cost.money
+                    || cures.iter().all(|c| self.precedence.cleared.contains(c))
+            }
             Candidate::Observe(observe) if observe.is_attempt => {
                 self.precedence.tried && self.context.posterior.p_none * self.least < observe.cost.money
             }
@@ -320,13 +357,46 @@ impl RankingContext {
     }
 }
 
-/// The place of a candidate among the actions that open a gate.
+/// The place of a candidate among the actions that open a gate: the first one of each gate that can be done.
 fn opens(context: &RankingContext, candidate: &Candidate) -> Option<usize> {
-    context.lifts.iter().position(|lift| match (lift, candidate) {
+    let is = |lift: &Action| match (lift, candidate) {
         (Action::Repair(lift), Candidate::Repair(repair)) => *lift == repair.repair,
         (_, Candidate::Observe(observe)) => *lift == context.observations[observe.observation].action,
         _ => false,
-    })
+    };
+    let can_be_done = |lift: &&Action| context.actions.contains(lift);
+    context.lifts.iter().position(|gate| gate.iter().find(can_be_done).is_some_and(is))
+}
+
+/// Whether a step has put something right: a repair that cures something.
+fn puts_right(job: &Job, step: &Step) -> bool {
+    matches!(step, Step::Repair { repair, .. } if !job.machine.model.repairs[*repair].cures.is_empty())
+}
+
+/// The conditions that a step has cleared: a normal finding of whoever keeps the job.
+fn cleared(job: &Job, step: &Step) -> Vec<ConditionId> {
+    match step {
+        Step::Check { check, finding, known: Provenance::Seen, .. }
+            if job.machine.check(*check).results[finding.result()].normal =>
+        {
+            verdict::cleared_by(job, *check, *finding)
+        }
+        _ => Vec::new(),
+    }
+}
+
+/// What the last step saw, if it is an abnormal finding of whoever keeps the job that no condition explains yet.
+fn unexplained(job: &Job, abnormal: &[Abnormal]) -> Vec<Source> {
+    let Some(Step::Check { check, known: Provenance::Seen, .. }) = job.steps.last() else {
+        return Vec::new();
+    };
+    let explained = |a: &Abnormal| a.speaks_for.iter().any(|v| v.p_present >= PROBABLE);
+    let last = abnormal.iter().find(|a| a.step + 1 == job.steps.len());
+    if last.is_none_or(explained) {
+        return Vec::new();
+    }
+    let parents = &job.machine.model.checks[*check].observation.parents;
+    parents.iter().filter(|source| !matches!(source, Source::Context(_))).copied().collect()
 }
 
 /// The check of a step, if whoever keeps the job made it.

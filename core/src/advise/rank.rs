@@ -85,7 +85,9 @@ impl RankingContext {
 
     /// The value of a repair; none where it cures nothing and opens no gate.
     fn repair(&self, repair: RepairId, cost: Cost) -> Option<RepairCandidate> {
-        if self.costs.repairs[repair.index()].cures == 0 && !self.lifts.contains(&Action::Repair(repair)) {
+        if self.costs.repairs[repair.index()].cures == 0
+            && !self.lifts.iter().flatten().any(|lift| *lift == Action::Repair(repair))
+        {
             return None;
         }
         let failed = self.failed(repair.index());

@@ -19,6 +19,8 @@ pub(super) struct Ranking {
     pub(super) steps: Vec<StepAdvice>,
     /// Steps that can be done and are not worth doing now.
     pub(super) set_aside: Vec<StepAdvice>,
+    /// Whether the odds are enough to decide: the first step opens no gate, and no free look is left.
+    pub(super) enough: bool,
     /// Remaining time and cost with the best step first.
     pub(super) estimate: Option<Estimate>,
     /// Expected cost of repairing by the odds alone.
@@ -37,13 +39,14 @@ pub(super) fn ranking(
     let renderer = Renderer { machine, context };
     let stops = rank::stops(context);
     let all: Vec<&Candidate> = candidates.iter().chain(&stops).collect();
-    let Order { ranking: places, set_aside } =
+    let Order { ranking: places, set_aside, enough } =
         precedence.order(machine, context, &all, |candidate| renderer.key(candidate));
     let plan_cost = context.repairs_only_cost();
     let leader = context.leader(&context.posterior.sets, &context.posterior.p);
     let now = BeforeStep { plan_cost, leader: renderer.leader(leader) };
     Ranking {
         steps: places.iter().map(|at| renderer.step(all[*at], &now)).collect(),
+        enough,
         set_aside: set_aside.iter().map(|at| renderer.step(all[*at], &now)).collect(),
         estimate: places.first().map(|best| estimate::of(&context.ends(all[*best]))),
         plan_cost,

@@ -106,7 +106,10 @@ impl<M: Borrow<Machine>> AdviceSession<M> {
         let machine = self.machine.borrow();
         let ranked = render::ranking(machine, context, candidates, precedence);
         let assessment = &mut self.assessment;
-        assessment.conclusions = conclusion::conclusions(machine, &assessment.causes, &ranked.steps);
+        assessment.conclusions = match ranked.enough {
+            true => conclusion::conclusions(machine, &assessment.causes, &ranked.steps),
+            false => Vec::new(),
+        };
         assessment.next = ranked.steps.first().cloned();
         assessment.expected_cost = ranked.steps.first().map_or(0.0, |s| s.expected_cost);
         assessment.estimate = ranked.estimate;

@@ -10,6 +10,9 @@ use halfsplit_bayes::support::order::largest_first;
 /// A finding speaks for a condition if the condition alone makes it at least this many times as likely as a sound
 /// machine does: 3 decibans, about the least that a person would call a hint.
 const SPEAKS: f64 = 2.0;
+/// A finding clears a condition if the condition alone makes it at most this many times as likely as a sound machine
+/// does: 7 decibans.
+const CLEARS: f64 = 0.2;
 /// Limit on the conditions named for one finding.
 const NAMED: usize = 3;
 /// A condition after the first is named only if it is present with at least this chance.
@@ -92,6 +95,16 @@ fn verdict(
 
 /// The conditions that a finding speaks for, each taken alone.
 fn spoken_for(job: &Job, check: CheckId, finding: Found) -> Vec<ConditionId> {
+    by_ratio(job, check, finding, |ratio| ratio >= SPEAKS)
+}
+
+/// The conditions that a finding clears, each taken alone.
+pub(super) fn cleared_by(job: &Job, check: CheckId, finding: Found) -> Vec<ConditionId> {
+    by_ratio(job, check, finding, |ratio| ratio <= CLEARS)
+}
+
+/// The conditions whose likelihood ratio against a sound machine, each taken alone, is such.
+fn by_ratio(job: &Job, check: CheckId, finding: Found, is: impl Fn(f64) -> bool) -> Vec<ConditionId> {
     let machine = job.machine;
     let observation = &machine.model.checks[check].observation;
     let likelihood = likelihoods(job, observation, finding);
@@ -105,7 +118,7 @@ fn spoken_for(job: &Job, check: CheckId, finding: Found) -> Vec<ConditionId> {
                 Source::Function(f) => machine.model.functions[*f].spoilers.iter().any(|(p, _)| *p == part),
                 Source::Context(_) => false,
             });
-            reaches && average(job, observation, &likelihood, Some(*c)) >= SPEAKS * sound
+            reaches && is(average(job, observation, &likelihood, Some(*c)) / sound)
         })
         .collect()
 }
