@@ -29,15 +29,22 @@ export async function openDemo(page: Page): Promise<void> {
   await settled(page, DEMO_STEPS);
 }
 
-/** Opens a job by its file. */
-export async function openJob(
-  page: Page,
-  job: { readonly machine: string; readonly steps: readonly unknown[] },
-): Promise<void> {
-  await page.goto('/');
+interface JobFile {
+  readonly machine: string;
+  readonly steps: readonly unknown[];
+}
+
+/** Opens a job by its file, at the first screen. */
+export async function loadJob(page: Page, job: JobFile): Promise<void> {
   const file = { name: 'job.json', mimeType: 'application/json', buffer: Buffer.from(JSON.stringify(job)) };
   await page.locator('input[type=file]').setInputFiles(file);
   await settled(page, job.steps.length);
+}
+
+/** Opens the page with a job. */
+export async function openJob(page: Page, job: JobFile): Promise<void> {
+  await page.goto('/');
+  await loadJob(page, job);
 }
 
 /** Makes the window as high as the page. The height of content out of view is estimated until it is shown. */
