@@ -280,6 +280,57 @@ fn machines() {
     m.pin("machine_errors", &["Shape", "Schema", "Duplicate", "Unknown", "Rule"]);
 }
 
+/// The small machine with one gate that holds the turning of the engine until somebody looks into the tank.
+/// `fields` replaces some of its fields.
+fn gated(fields: Value) -> Result<Machine, MachineError> {
+    let mut gate = json!({
+        "id": "dry", "after": [{ "check": "dial", "results": ["empty"] }], "holds": ["turning"],
+        "why": "The tank may be dry.", "until": [{ "check": "tank-look" }],
+    });
+    let fields = fields.as_object().expect("fields").clone();
+    gate.as_object_mut().expect("a gate").extend(fields);
+    added("", "gates", json!([gate]))
+}
+
+/// The small machine with two gates. Each holds the check that opens the other.
+fn gates_that_wait_for_each_other() -> Result<Machine, MachineError> {
+    let mut file = car_file();
+    file["checks"][0]["involves"] = json!(["fuel"]);
+    file["checks"][1]["involves"] = json!(["turning"]);
+    let gate = |id: &str, holds: &str, until: &str| json!({ "id": id, "after": [{ "check": "plug-look" }], "holds": [holds], "why": "No.", "until": [{ "check": until }] });
+    file["gates"] = json!([gate("one", "turning", "dial"), gate("two", "fuel", "tank-look")]);
+    Machine::from_json(&file.to_string())
+}
+
+#[test]
+fn gates() {
+    assert!(gated(json!({})).is_ok());
+    let mut m = Messages::default();
+    m.add("a gate without a trigger", gated(json!({ "after": [] })));
+    m.add("a gate that holds nothing", gated(json!({ "holds": [] })));
+    m.add("a gate that holds what no step involves", gated(json!({ "holds": ["singing"] })));
+    m.add("a gate that nothing opens", gated(json!({ "until": [] })));
+    m.add("gates that wait for each other", gates_that_wait_for_each_other());
+    m.add("a gate behind an unknown check", gated(json!({ "after": [{ "check": "dail" }] })));
+    m.add(
+        "a gate behind an unknown result",
+        gated(json!({ "after": [{ "check": "dial", "results": ["emty"] }] })),
+    );
+    let likely = |when: &str, over: f64| gated(json!({ "likely": [{ "when": when, "over": over }] }));
+    m.add("a gate behind an unknown state", likely("fuel/outt", 0.5));
+    m.add("a gate behind more than certainty", likely("fuel/out", 1.0));
+    m.add("a gate that an unknown check opens", gated(json!({ "until": [{ "check": "tank-lok" }] })));
+    m.add("a gate that an unknown repair opens", gated(json!({ "until": [{ "repair": "fil" }] })));
+    m.add(
+        "a gate that an unknown result opens",
+        gated(json!({ "until": [{ "check": "tank-look", "results": ["fule"] }] })),
+    );
+    m.add("a gate that something nameless opens", gated(json!({ "until": [{}] })));
+    let same = json!({ "id": "dry", "after": [{ "check": "dial" }], "holds": ["fuel"], "why": "No.", "until": [{ "check": "tank-look" }] });
+    m.add("two gates of one id", added("", "gates", json!([same, same])));
+    m.pin("gate_errors", &["Shape", "Duplicate", "Unknown", "Rule"]);
+}
+
 #[test]
 fn the_small_machine_is_valid_unchanged() {
     // The unchanged machine is valid; otherwise the list above would prove little.

@@ -27,7 +27,7 @@ const BLADE: [&str; 3] = ["blade/jammed", "blade/loose", "brake/misset"];
 const KINDS: [Kind; 4] = [
     Kind {
         machine: "riding-mower",
-        times: &[("controls", 0.5), ("jet/gummed", 0.7), ("key/sheared", 0.3)],
+        times: &[("controls", 0.5), ("jet/gummed", 0.7), ("key/sheared", 0.3), ("compression-release/stuck", 8.0)],
         beyond: &[
             ("battery/flat", 22.0), ("battery-cables/bad", 8.0), ("solenoid/bad", 6.0), ("interlock/open", 9.0),
             ("starter/bad", 4.0), ("fuse/blown", 3.0), ("fuel-shutoff/stuck", 4.0), ("fuel-pump/weak", 3.0),

@@ -58,6 +58,10 @@ type Cell = (&'static str, &'static str, &'static str);
 /// Reasons, each with the cells that differ by more than ten of a hundred from their table.
 #[rustfmt::skip]
 const OFF: &[(&str, &[Cell])] = &[
+    ("a low tank is one in ten, and more often found where the engine faded as a blocked cap makes it", &[
+        ("tank-look", "tank-cap/blocked", "plenty"), ("tank-look", "tank-cap/blocked", "low"),
+    ]),
+    ("choke and primer are not always used, and a low tank adds to the dry plugs", &[("plug-wet", "stop-lead/grounded", "dry")]),
     ("what is there in one machine of three can hardly get more often, however much storage or an old can raises it", &[
         ("ask-storage", "fuel/stale", "two-weeks"), ("ask-storage", "fuel/stale", "long-dry"),
         ("ask-refuel", "fuel/stale", "fresh"), ("ask-refuel", "fuel/stale", "old-can"),

@@ -249,12 +249,12 @@ pub fn assess(file: &JobFile) -> Assessment {
     assess_on(mower(), file).expect("an assessment")
 }
 
-/// Returns the assessment of a job on `machine`.
+/// Returns the assessment of a job on `machine`, with the figures of every observation.
 ///
 /// # Errors
 /// If the job is invalid or its findings are impossible.
 pub fn assess_on(machine: &Machine, file: &JobFile) -> Result<Assessment, JobError> {
-    Job::new(machine, file)?.assess()
+    Job::new(machine, file)?.assess_in_full()
 }
 
 /// Returns the entry of the cause `part/condition` in an assessment.

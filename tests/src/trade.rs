@@ -20,7 +20,8 @@ pub type Fault = (&'static [&'static str], f64, f64, f64, [f64; 3]);
 /// All faults of the mower.
 #[rustfmt::skip]
 pub const FAULTS: [Fault; 45] = [
-    (&["tank/empty"], 3.2, 1.0, 3.0, [0.0, 3.0, 8.0]),
+    // Present without stopping it is a low tank: one in ten. Common practice, no source.
+    (&["tank/empty"], 3.2, 10.0, 3.0, [0.0, 3.0, 8.0]),
     (&["fuel-line/tap-shut"], 1.5, 1.0, 1.0, [0.0, 0.0, 12.0]),
     (&["fuel/stale"], 14.0, 25.0, 15.0, [3.0, 5.0, 12.0]),
     (&["bowl/water"], 4.2, 8.0, 20.0, [3.0, 6.0, 15.0]),

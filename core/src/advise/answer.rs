@@ -122,9 +122,12 @@ answers! {
         pub cost: f64,
         /// Expected cost until the engine runs or is handed over, if this step comes first.
         pub expected_cost: f64,
-        /// Mutual information between the result and the set of acting causes, in bits; 0 for repairs.
-        pub information_bits: f64,
-        /// The possible results, each with what comes after it.
+        /// Mutual information between the result and the set of causes that acts, in bits. All sets of causes that are not
+        /// evaluated one by one count as one, so it is exact, and a lower bound of the information about all sets. None for
+        /// repairs, and for observations beyond the first places of the ranking.
+        pub information_bits: Option<f64>,
+        /// The possible results, with exact chances, each with what comes after it. Empty for observations beyond the first
+        /// places of the ranking, whose exact chances are not computed.
         pub results: Vec<ResultOutlook>,
         /// For repairs: whether a start attempt comes right after it. Otherwise it is cheaper to take other
         /// steps first, because the machine is open or because more than one thing is likely to be wrong.
@@ -139,11 +142,11 @@ answers! {
         pub id: String,
         /// Name for people.
         pub name: String,
-        /// Chance of it.
+        /// Chance of it, exact. A repair counts as running where nothing stops the engine after it.
         pub p: f64,
         /// Expected cost after it, until the engine runs or is handed over.
         pub expected_cost: f64,
-        /// The most likely cause after it; none where the engine runs.
+        /// The most likely cause after it and after the changes that the step makes; none where the engine runs.
         pub leader: Option<Leader>,
     }
 

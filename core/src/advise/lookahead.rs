@@ -68,6 +68,11 @@ impl Lookahead {
         Lookahead { leading, later, rounds: 0, taken: 0, refined: Vec::new() }
     }
 
+    /// Places of the candidates that are refined.
+    pub(super) fn leading(&self) -> &[usize] {
+        &self.leading
+    }
+
     /// The progress of the lookahead.
     pub(super) fn progress(&self) -> LookaheadProgress {
         LookaheadProgress {

@@ -8,7 +8,8 @@
 //! 3. `plan.rs` and `planner.rs`: expected cost of a simple plan from any state of belief (`belief.rs`).
 //! 4. `rank.rs`: the value of every candidate (`candidate.rs`) if the plan is followed after it.
 //! 5. `lookahead.rs`: better values for the leading candidates, with further observations before the plan.
-//! 6. `render.rs`: the candidates as the answer states them (`answer.rs`), each with its `reason.rs`.
+//! 6. `prediction.rs`: exact chances of results, and the odds after them.
+//! 7. `render.rs`: the candidates as the answer states them (`answer.rs`), each with its `reason.rs`.
 //!
 //! An [`AdviceSession`] holds all of this for one job.
 
@@ -30,6 +31,7 @@ mod plan;
 mod planner;
 mod possible;
 mod precedence;
+mod prediction;
 mod rank;
 mod reason;
 mod render;
@@ -46,6 +48,7 @@ pub use answer::{
 pub use session::AdviceSession;
 
 pub(crate) use possible::Possible;
+pub(crate) use session::Figures;
 
 use crate::job::{FindingsNetwork, Job, JobError, Outcome};
 use crate::machine::{ConditionId, PartId, RepairId};
@@ -64,7 +67,16 @@ impl Job<'_> {
     /// [`JobError::Impossible`] if findings exclude each other, with the smallest set of such findings; a rule if the
     /// job is too large even without those outcomes.
     pub fn assess(&self) -> Result<Assessment, JobError> {
-        Ok(AdviceSession::on(self, 0)?.finish())
+        Ok(AdviceSession::on(self, 0, Figures::Leading)?.finish())
+    }
+
+    /// As [`Job::assess`], with exact chances of results and information for every observation, not only for the first
+    /// places of the ranking. It takes several times as long.
+    ///
+    /// # Errors
+    /// The errors of [`Job::assess`].
+    pub fn assess_in_full(&self) -> Result<Assessment, JobError> {
+        Ok(AdviceSession::on(self, 0, Figures::All)?.finish())
     }
 
     /// The odds of every condition, in the order of the description. `earlier` are the chances of the conditions to
@@ -130,6 +142,11 @@ impl Job<'_> {
     pub(crate) fn best_for(&self, acting: &[ConditionId]) -> Option<RepairId> {
         let set = acting.iter().fold(0, |set, c| set | bit(*c));
         self.costs().known(set, steps::open_bits(self)).first.map(RepairId::new)
+    }
+
+    /// Time and money of putting faults right on the closed machine, each by its cheapest repair. Set-up work counts once.
+    pub(crate) fn putting_right(&self, faults: &[ConditionId]) -> Spent {
+        steps::putting_right(self, faults)
     }
 
     /// Cost of a plain start attempt, in money.

@@ -2,8 +2,9 @@
 
 use super::answer::Abnormal;
 use super::gate::ClosedGates;
-use super::{left_out, obstacle, steps, verdict};
+use super::{left_out, obstacle, precedence, steps, verdict};
 use crate::job::{Action, FindingsNetwork, Job, JobError};
+use crate::machine::ConditionId;
 use halfsplit_bayes::VarId;
 use halfsplit_bayes::Workspace;
 
@@ -45,6 +46,13 @@ impl<'m> Possible<'m> {
     /// Findings that were not normal.
     pub(crate) fn abnormal(&self) -> Vec<Abnormal> {
         verdict::abnormal_findings(&self.job, &self.bench, &|var| self.marginal(var))
+    }
+
+    /// The faults that the job's own findings have shown, that are most likely still there, and that no repair since was
+    /// for.
+    pub(crate) fn found(&self) -> Vec<ConditionId> {
+        let causes = self.job.causes(&self.bench, &|var| self.marginal(var), None);
+        precedence::found(&self.job, &causes, &self.abnormal())
     }
 
     /// By condition, in the order of the description: the chance that it is there now and stops the engine.

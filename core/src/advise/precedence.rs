@@ -408,7 +408,7 @@ fn own_check(step: &Step) -> Option<CheckId> {
 }
 
 /// The conditions that the job's own findings have shown, that are still there, and that no repair since was for.
-fn found(job: &Job, causes: &[CauseOdds], abnormal: &[Abnormal]) -> Vec<ConditionId> {
+pub(super) fn found(job: &Job, causes: &[CauseOdds], abnormal: &[Abnormal]) -> Vec<ConditionId> {
     let own = |a: &&Abnormal| matches!(job.steps[a.step], Step::Check { known: Provenance::Seen, .. });
     let is_found = |id: &ConditionId| {
         let (part, condition) = job.machine.condition(*id);

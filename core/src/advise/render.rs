@@ -7,11 +7,15 @@ use super::candidate::{
 use super::context::RankingContext;
 use super::cost::Cost;
 use super::precedence::{Order, Precedence};
+use super::prediction::Predictions;
 use super::reason::{self, BeforeStep};
 use super::steps::{self, ActionFacts};
 use super::{estimate, rank};
 use crate::job::{Action, Outcome};
 use crate::machine::Machine;
+
+/// Number of places whose observations have exact figures.
+const WITH_FIGURES: usize = 8;
 
 /// The ranking as the answer states it.
 pub(super) struct Ranking {
@@ -29,21 +33,51 @@ pub(super) struct Ranking {
     pub(super) perfect_information_cost: f64,
 }
 
-/// Ranks candidates and the ways to stop.
+/// The observations with exact figures: plain attempts, those that are refined, and those among the first places of the
+/// ranking.
+pub(super) fn leading(
+    machine: &Machine,
+    context: &RankingContext,
+    candidates: &[Candidate],
+    precedence: &Precedence,
+    refined: &[usize],
+) -> Vec<Action> {
+    let renderer = Renderer { machine, context, exact: None };
+    let all: Vec<&Candidate> = candidates.iter().collect();
+    let places = precedence.order(machine, context, &all, |candidate| renderer.key(candidate));
+    let attempts =
+        (0..candidates.len()).filter(|at| matches!(&candidates[*at], Candidate::Observe(o) if o.is_attempt));
+    let first = places.ranking.into_iter().take(WITH_FIGURES).chain(refined.iter().copied()).chain(attempts);
+    let observations = first.filter_map(|at| match &candidates[at] {
+        Candidate::Observe(observe) => Some(context.observations[observe.observation].action.clone()),
+        Candidate::Repair(_) | Candidate::Stop(_) => None,
+    });
+    let mut list: Vec<Action> = Vec::new();
+    observations.for_each(|action| {
+        if !list.contains(&action) {
+            list.push(action)
+        }
+    });
+    list
+}
+
+/// Ranks candidates and the ways to stop. `leader` is the most likely cause now. Without exact figures, those of the
+/// evaluated sets stand in their place: enough for a decision, not to be shown.
 pub(super) fn ranking(
     machine: &Machine,
     context: &RankingContext,
     candidates: &[Candidate],
     precedence: &Precedence,
+    exact: Option<&Predictions>,
+    leader: Option<Leader>,
 ) -> Ranking {
-    let renderer = Renderer { machine, context };
+    let renderer = Renderer { machine, context, exact };
     let stops = rank::stops(context);
     let all: Vec<&Candidate> = candidates.iter().chain(&stops).collect();
     let Order { ranking: places, set_aside, enough } =
         precedence.order(machine, context, &all, |candidate| renderer.key(candidate));
     let plan_cost = context.repairs_only_cost();
-    let leader = context.leader(&context.posterior.sets, &context.posterior.p);
-    let now = BeforeStep { plan_cost, leader: renderer.leader(leader) };
+    let now = BeforeStep { plan_cost, leader };
     Ranking {
         steps: places.iter().map(|at| renderer.step(all[*at], &now)).collect(),
         enough,
@@ -58,6 +92,8 @@ pub(super) fn ranking(
 struct Renderer<'a> {
     machine: &'a Machine,
     context: &'a RankingContext,
+    /// The exact figures.
+    exact: Option<&'a Predictions>,
 }
 
 impl<'a> Renderer<'a> {
@@ -87,16 +123,21 @@ impl<'a> Renderer<'a> {
 
     fn observation(&self, observe: &ObserveCandidate) -> StepAdvice {
         let action = &self.context.observations[observe.observation].action;
-        let result = |(value, (id, name)): (&ResultValue, (&str, &str))| ResultOutlook {
+        let exact = self.exact.and_then(|exact| exact.observation(action));
+        let result = |(r, (value, (id, name))): (usize, (&ResultValue, (&str, &str)))| ResultOutlook {
             id: id.to_owned(),
             name: name.to_owned(),
-            p: value.p,
+            p: exact.map_or(value.p, |exact| exact.p[r]),
             expected_cost: value.expected_cost,
-            leader: self.leader(value.leader),
+            leader: self.leader(exact.map_or(value.leader, |exact| exact.leaders[r])),
         };
-        let results = observe.results.iter().zip(self.result_names(action)).map(result).collect();
+        // What is not known exactly is not shown.
+        let is_known = self.exact.is_none() || exact.is_some();
+        let values = observe.results.iter().filter(|_| is_known);
+        let results = values.zip(self.result_names(action)).enumerate().map(result).collect();
+        let bits = exact.map_or(observe.information_bits, |exact| exact.information_bits);
         StepAdvice {
-            information_bits: observe.information_bits,
+            information_bits: is_known.then_some(bits),
             results,
             ..self.action(action, observe.cost, observe.expected_cost)
         }
@@ -116,19 +157,23 @@ impl<'a> Renderer<'a> {
 
     fn repair(&self, candidate: &RepairCandidate) -> StepAdvice {
         let RepairCandidate { failed, rest, .. } = candidate;
+        let (p_runs, leader) = match self.exact.and_then(|exact| exact.repair(candidate.repair)) {
+            Some(exact) => (exact.p_runs, exact.leader),
+            None => (1.0 - failed.p, self.context.leader(&failed.sets, &failed.weights)),
+        };
         let runs = ResultOutlook {
             id: Outcome::Runs.id().into(),
             name: Outcome::Runs.words().into(),
-            p: 1.0 - failed.p,
+            p: p_runs,
             expected_cost: 0.0,
             leader: None,
         };
         let still_not = ResultOutlook {
             id: "still-not".into(),
             name: "repaired, tried again, still does not run".into(),
-            p: failed.p,
+            p: 1.0 - p_runs,
             expected_cost: if failed.p > 0.0 { rest / failed.p } else { 0.0 },
-            leader: self.leader(self.context.leader(&failed.sets, &failed.weights)),
+            leader: self.leader(leader),
         };
         StepAdvice {
             results: vec![runs, still_not],
@@ -149,7 +194,7 @@ impl<'a> Renderer<'a> {
             parts_cost: facts.effort.parts_cost,
             cost: cost.money,
             expected_cost,
-            information_bits: 0.0,
+            information_bits: None,
             results: Vec::new(),
             then_try: false,
             reason: Reason::Stop,
@@ -189,7 +234,7 @@ fn stop_advice(stop: StopCandidate) -> StepAdvice {
         parts_cost: 0.0,
         cost: stop.cost(),
         expected_cost: stop.cost(),
-        information_bits: 0.0,
+        information_bits: None,
         results: Vec::new(),
         then_try: false,
         reason: Reason::Stop,

@@ -3,12 +3,13 @@
 use std::borrow::Borrow;
 use std::sync::Arc;
 
-use super::answer::{Assessment, JobStatus, LookaheadProgress};
+use super::answer::{Assessment, JobStatus, Leader, LookaheadProgress};
 use super::candidate::Candidate;
 use super::context::RankingContext;
 use super::gate::ClosedGates;
 use super::lookahead::Lookahead;
 use super::precedence::Precedence;
+use super::prediction::Predictions;
 use super::sets::SetPosterior;
 use super::{conclusion, left_out, meaning, obstacle, rank, render, steps, verdict};
 use crate::job::{Action, FindingsNetwork, Job, JobError, JobFile, LookaheadNetwork};
@@ -44,6 +45,17 @@ pub struct AdviceSession<M = Arc<Machine>> {
     work: Option<Work>,
 }
 
+/// The figures of observations that a session states: chances of results, the causes after them, and information.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Figures {
+    /// Exact ones for the first places of the ranking, none for others.
+    Leading,
+    /// Exact ones for every observation.
+    All,
+    /// Those of the evaluated sets of causes, which are not exact. They are enough to decide by, and not to be shown.
+    Sampled,
+}
+
 /// The state of the ranking.
 #[derive(Debug)]
 struct Work {
@@ -51,6 +63,8 @@ struct Work {
     candidates: Vec<Candidate>,
     precedence: Precedence,
     lookahead: Lookahead,
+    /// The exact figures; none in a session that only decides.
+    predictions: Option<Predictions>,
 }
 
 impl<M: Borrow<Machine>> AdviceSession<M> {
@@ -60,7 +74,7 @@ impl<M: Borrow<Machine>> AdviceSession<M> {
     /// Anything wrong with the job, and the errors of [`Job::assess`].
     pub fn new(machine: M, job: &JobFile) -> Result<Self, JobError> {
         let job = Job::new(machine.borrow(), job)?;
-        let (assessment, work) = left_out::answered(&job, 0, begin)?;
+        let (assessment, work) = left_out::answered(&job, 0, |job| begin(job, Figures::Leading))?;
         let mut session = AdviceSession { machine, assessment, work };
         session.rank();
         Ok(session)
@@ -102,9 +116,16 @@ impl<M: Borrow<Machine>> AdviceSession<M> {
 
     /// Enters the present ranking into the assessment.
     fn rank(&mut self) {
-        let Some(Work { context, candidates, precedence, .. }) = &self.work else { return };
+        let Some(Work { context, candidates, precedence, predictions, .. }) = &self.work else { return };
         let machine = self.machine.borrow();
-        let ranked = render::ranking(machine, context, candidates, precedence);
+        let leader = self.assessment.causes.first().map(|c| Leader {
+            part: c.part.clone(),
+            condition: c.condition.clone(),
+            name: c.name.clone(),
+            p_cause: c.p_cause,
+        });
+        let exact = predictions.as_ref();
+        let ranked = render::ranking(machine, context, candidates, precedence, exact, leader);
         let assessment = &mut self.assessment;
         assessment.conclusions = match ranked.enough {
             true => conclusion::conclusions(machine, &assessment.causes, &ranked.steps),
@@ -126,8 +147,8 @@ impl<'m> AdviceSession<&'m Machine> {
     ///
     /// # Errors
     /// The errors of [`Job::assess`].
-    pub(crate) fn on(job: &Job<'m>, at_least: usize) -> Result<Self, JobError> {
-        let (assessment, work) = left_out::answered(job, at_least, begin)?;
+    pub(crate) fn on(job: &Job<'m>, at_least: usize, figures: Figures) -> Result<Self, JobError> {
+        let (assessment, work) = left_out::answered(job, at_least, |job| begin(job, figures))?;
         let mut session = AdviceSession { machine: job.machine, assessment, work };
         session.rank();
         Ok(session)
@@ -138,7 +159,7 @@ impl<'m> AdviceSession<&'m Machine> {
 ///
 /// # Errors
 /// The errors of [`Job::assess`], and a rule where the job is too large.
-fn begin(job: &Job) -> Result<(Assessment, Option<Work>), JobError> {
+fn begin(job: &Job, figures: Figures) -> Result<(Assessment, Option<Work>), JobError> {
     let before = |bench: &FindingsNetwork, work: &Workspace| {
         let before = job.steps.len() - 1;
         job.chances(|part| bench.tree.marginal(work, bench.variables.at_step(part, before)))
@@ -193,7 +214,15 @@ fn begin(job: &Job) -> Result<(Assessment, Option<Work>), JobError> {
     let candidates = rank::candidates(job, &context);
     let lookahead = Lookahead::new(&candidates);
     assessment.lookahead = lookahead.progress();
-    Ok((assessment, Some(Work { context, candidates, precedence, lookahead })))
+    let leading = || render::leading(job.machine, &context, &candidates, &precedence, lookahead.leading());
+    let predicted = match figures {
+        Figures::Leading => Some(leading()),
+        Figures::All => Some(context.actions.clone()),
+        Figures::Sampled => None,
+    };
+    let predictions =
+        predicted.map(|some| Predictions::new(job, &bench, log_p, &context, &some)).transpose()?;
+    Ok((assessment, Some(Work { context, candidates, precedence, lookahead, predictions })))
 }
 
 /// Every possible next action of the job: checks, start attempts, repairs.

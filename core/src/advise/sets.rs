@@ -63,6 +63,8 @@ pub(super) struct SetPosterior {
     /// Weight of each set: its probability, and for a set that was drawn its share of `unenumerated_mass`. The
     /// weights sum to 1.
     pub(super) p: Vec<f64>,
+    /// Exact probability of each set, without the share of others.
+    pub(super) chances: Vec<f64>,
     /// Probability that nothing acts.
     pub(super) p_none: f64,
     /// Probability of all sets that were not evaluated one by one.
@@ -134,6 +136,7 @@ impl SetPosterior {
         let mut posterior = SetPosterior {
             sets: Vec::new(),
             p: Vec::new(),
+            chances: Vec::new(),
             p_none: found.iter().find(|f| f.set == 0).map_or(0.0, p),
             unenumerated_mass,
             checks,
@@ -144,20 +147,29 @@ impl SetPosterior {
         // Corrects rounding, and the remaining probability where nothing could be drawn.
         let total: f64 = weights.iter().sum();
         for (found, weight) in found.iter().chain(&of_drawn).zip(weights) {
-            posterior.add(found, weight / total);
+            posterior.add(found, p(found), weight / total);
         }
         Ok(posterior)
     }
 
-    /// Adds a set of causes with its weight.
-    fn add(&mut self, found: &EvaluatedSet, weight: f64) {
+    /// Adds a set of causes with its probability and its weight.
+    fn add(&mut self, found: &EvaluatedSet, chance: f64, weight: f64) {
         self.sets.push(found.set);
+        self.chances.push(chance);
         self.p.push(weight);
         let results = self.checks.iter_mut().flat_map(|(_, results)| results);
         for (result, share) in results.zip(&found.marginals) {
             result.push(weight * share);
         }
         self.worst.push(found.worst);
+    }
+
+    /// Whether the results of a check, or of an attempt with these bypasses, are exact given this set: the bypasses
+    /// must treat all its causes alike.
+    pub(super) fn is_exact(job: &Job, bypasses: &[BypassId], set: CauseSet) -> bool {
+        let causes = job.machine.condition_ids().filter(|c| set & bit(*c) != 0);
+        let mut roles = causes.map(|c| job.machine.model.role(bypasses, c));
+        bypasses.is_empty() || roles.next().is_none_or(|first| roles.all(|role| role == first))
     }
 
     /// The outcomes of a start attempt, plain or with bypasses in the order of the description.

@@ -9,7 +9,7 @@ use crate::job::{Action, Job, Step};
 use crate::machine::file::{Involvement, Repair};
 use crate::machine::model::Needs;
 use crate::machine::resolve::MAX_SETUPS;
-use crate::machine::{BypassId, Machine, SetupId};
+use crate::machine::{BypassId, ConditionId, Machine, RepairId, SetupId};
 
 /// The work, the waiting and the parts of a step.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -178,6 +178,38 @@ pub(super) fn cost_now(job: &Job, facts: &ActionFacts, open: &[bool]) -> Cost {
 /// Time and money spent on the job so far, by the descriptions of its steps.
 pub(super) fn spent(job: &Job) -> Spent {
     walk(job).0
+}
+
+/// Time and money of putting faults right on the closed machine, each by its cheapest repair with the tools at hand.
+pub(super) fn putting_right(job: &Job, faults: &[ConditionId]) -> Spent {
+    let model = &job.machine.model;
+    let effort = |repair: RepairId| Effort::of_repair(job.machine.repair(repair));
+    let closed = vec![false; job.machine.file().setups.len()];
+    let price = |repair: &RepairId| {
+        let opening = Effort::minutes(setup_minutes(job, &model.repairs[*repair].needs.setups, &closed));
+        effort(*repair).price(job) + opening.price(job)
+    };
+    let cheapest = |fault: &ConditionId| {
+        let cures = |r: &RepairId| model.repairs[*r].cures.contains(fault);
+        let possible = |r: &RepairId| model.repairs[*r].needs.tools.iter().all(|tool| job.has(*tool));
+        let repairs = model.repairs.keys().filter(cures).filter(possible);
+        repairs.min_by(|a, b| price(a).total_cmp(&price(b)))
+    };
+    let mut repairs: Vec<RepairId> = faults.iter().filter_map(cheapest).collect();
+    repairs.sort_unstable();
+    repairs.dedup();
+    let mut open = closed.clone();
+    let mut all = Effort::default();
+    for repair in repairs {
+        let setups = &model.repairs[repair].needs.setups;
+        let Effort { minutes, wait_hours, parts_cost } = effort(repair);
+        all.minutes += minutes + setup_minutes(job, setups, &open);
+        all.wait_hours += wait_hours;
+        all.parts_cost += parts_cost;
+        setups.iter().for_each(|s| open[s.index()] = true);
+    }
+    let Effort { minutes, wait_hours, parts_cost } = all;
+    Spent { minutes, wait_hours, parts_cost, cost: all.price(job) }
 }
 
 /// Time and money spent on the steps so far, and the set-up work that is open after them. A step that was only

@@ -136,7 +136,8 @@ fn others(out: &mut String, a: &Assessment, all: bool) {
 /// A step of a list in one line.
 fn listed(step: &StepAdvice) -> String {
     let StepAdvice { expected_cost, information_bits, name, id, .. } = step;
-    format!("  {expected_cost:>5.1}  {information_bits:.2} bits  {name} [{id}], {}", price(step))
+    let bits = information_bits.map(|bits| format!("{bits:.2} bits")).unwrap_or_default();
+    format!("  {expected_cost:>5.1}  {bits:9}  {name} [{id}], {}", price(step))
 }
 
 /// The answer about an engine that runs.

@@ -109,7 +109,7 @@ const TOLD: f64 = 3.0;
 /// # Errors
 /// [`JobError::Impossible`].
 pub fn reasons(job: &Job) -> Result<Reasons, JobError> {
-    let answer = job.assess()?;
+    let answer = job.assess_in_full()?;
     let chance = |w: &CauseWeights| w.p.last().copied().unwrap_or(0.0);
     let causes = halfsplit_bayes::support::order::largest_first(weights::weights(job)?, chance);
     let leader = causes.first().filter(|w| chance(w) > 0.0).map(|w| Cause {

@@ -23,6 +23,14 @@ impl Action {
         bypasses.dedup();
         Action::Attempt(bypasses)
     }
+
+    /// The bypasses of an attempt; none for other actions.
+    pub(crate) fn bypasses(&self) -> &[BypassId] {
+        match self {
+            Action::Attempt(bypasses) => bypasses,
+            Action::Check(_) | Action::Repair(_) => &[],
+        }
+    }
 }
 
 impl Step {

@@ -86,6 +86,11 @@ impl<'j, 'm> JobNetworkBuilder<'j, 'm> {
     /// Adds all contexts and parts, and a new version of a part for every step that touches it. The parts
     /// determine the severities that act.
     pub(super) fn new(job: &'j Job<'m>) -> Result<Self, JobError> {
+        JobNetworkBuilder::with_bypasses(job, &[])
+    }
+
+    /// As [`JobNetworkBuilder::new`], with classes of conditions for further attempts with these bypasses.
+    pub(super) fn with_bypasses(job: &'j Job<'m>, bypasses: &[BypassId]) -> Result<Self, JobError> {
         let machine = job.machine;
         let acts = StepEffects::of(job);
         let parts = machine.file().parts.len();
@@ -94,7 +99,7 @@ impl<'j, 'm> JobNetworkBuilder<'j, 'm> {
             builder: NetworkBuilder::new(),
             variables: JobVariables::new(parts, job.steps.len()),
             put_into: acts.put_into(parts),
-            classes: lift_classes(job),
+            classes: lift_classes(job, bypasses),
             pools: HashMap::new(),
             pushed: HashMap::new(),
             maxima: HashMap::new(),
@@ -154,9 +159,10 @@ impl<'j, 'm> JobNetworkBuilder<'j, 'm> {
     }
 }
 
-fn lift_classes(job: &Job) -> Vec<LiftClass> {
+/// The conditions, grouped by their roles under the bypasses of the job and under further ones.
+fn lift_classes(job: &Job, further: &[BypassId]) -> Vec<LiftClass> {
     let model = &job.machine.model;
-    let mut used: Vec<BypassId> = Vec::new();
+    let mut used = further.to_vec();
     for step in &job.steps {
         if let Step::Attempt { bypasses, left_out: false, .. } = step {
             used.extend(bypasses);

@@ -1,9 +1,8 @@
 //! The changes that every step of a job makes to the parts.
 //!
-//! A repair cures a condition. Pulling the starter floods the cylinder. With the plug out, the cylinder
-//! dries. A look at the lead pushes the lead home. Findings before and after such a step are about two
-//! different states of the machine. So a part that a step touches is a new variable from then on
-//! (`builder.rs`).
+//! A repair cures a condition. Pulling the starter floods the cylinder. With the plug out, the cylinder dries. A look
+//! only looks. Findings before and after such a step are about two different states of the machine. So a part that a
+//! step touches is a new variable from then on (`builder.rs`).
 //!
 //! A check that was told has changed nothing. A repair that was told has been done with the machine's trust in what is
 //! told, which multiplies the chances of its changes. An attempt that was told has been made.

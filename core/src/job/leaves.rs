@@ -61,10 +61,8 @@ impl JobNetworkBuilder<'_, '_> {
             Found::Result(r) => (observation.rows(self.job.air), r),
             Found::Reading(span, _) => (reading_rows(observation, self.job.air, span), 0),
         };
-        // A finding that is not fully trusted: the check's table mixed with a uniform one (Pearl 1988).
-        let even = 1.0 / rows[0].len() as f64;
         let states: Vec<String> = (0..rows[0].len()).map(|s| s.to_string()).collect();
-        let table = rows.iter().flatten().map(|p| trust * p + (1.0 - trust) * even).collect();
+        let table = mixed_with_uniform(&rows, trust);
         let name = self.name(&format!("step {}: {}", step + 1, machine.check(check).id));
         let leaf = self.builder.add(name, states, &parents, table)?;
         let mut observed = FindingLeaf { leaf, state, step, replaces: None };
@@ -112,7 +110,8 @@ impl JobNetworkBuilder<'_, '_> {
         parts.into_iter().map(|part| self.variables.at_step(part, step)).collect()
     }
 
-    /// Adds a leaf for every wanted check that has not been made on the machine in its present state.
+    /// Adds a leaf for every wanted check that has not been made on the machine in its present state. Its result is
+    /// trusted as far as it would be once it is recorded.
     pub(super) fn next_checks(&mut self, wanted: &[CheckId]) -> Result<Vec<(CheckId, VarId)>, JobError> {
         let machine = self.job.machine;
         let mut leaves = Vec::new();
@@ -122,11 +121,12 @@ impl JobNetworkBuilder<'_, '_> {
             if self.latest.contains_key(&(check, parents.clone())) {
                 continue;
             }
-            let rows = observation.rows(self.job.air);
             let authored = machine.check(check);
+            let trust = self.job.trust(check, self.job.usual(check));
+            let table = mixed_with_uniform(&observation.rows(self.job.air), trust);
             let name = self.name(&format!("next: {}", authored.id));
             let states = authored.results.iter().map(|r| r.id.as_str());
-            leaves.push((check, self.builder.add(name, states, &parents, rows.concat())?));
+            leaves.push((check, self.builder.add(name, states, &parents, table)?));
         }
         Ok(leaves)
     }
@@ -136,6 +136,12 @@ impl JobNetworkBuilder<'_, '_> {
         let all: Vec<usize> = (0..self.classes.len()).collect();
         self.worst(&all, self.variables.end())
     }
+}
+
+/// The table of a finding that is not fully trusted: the check's table mixed with a uniform one (Pearl 1988).
+fn mixed_with_uniform(rows: &[Vec<f64>], trust: f64) -> Vec<f64> {
+    let even = rows.first().map_or(0.0, |row| 1.0 / row.len() as f64);
+    rows.iter().flatten().map(|p| trust * p + (1.0 - trust) * even).collect()
 }
 
 /// By configuration of the parents: the likelihood of the reading, relative to the largest, and its complement.

@@ -20,7 +20,7 @@ pub use file::{
 pub use rule::JobRule;
 
 pub(crate) use effects::StepEffects;
-pub(crate) use network::{FindingsNetwork, JobNetwork, LookaheadNetwork};
+pub(crate) use network::{FindingsNetwork, JobNetwork, LookaheadNetwork, PredictionNetwork};
 
 use crate::json::ShapeError;
 use crate::machine::file::{CheckKind, ContextKind, WAIT_COST_PER_HOUR};
@@ -212,7 +212,7 @@ impl<'m> Job<'m> {
                     finding,
                     known,
                     trust: self.trust(id, known),
-                    made: known != Provenance::Told || (self.is_question(id) && !self.told),
+                    made: self.is_made(id, known),
                     given: reading.clone(),
                 })
             }
@@ -268,6 +268,38 @@ impl<'m> Job<'m> {
     /// The provenance of a finding of this check, unless the step states another.
     pub(crate) fn usual(&self, check: CheckId) -> Provenance {
         if self.told || self.is_question(check) { Provenance::Told } else { Provenance::Seen }
+    }
+
+    /// Whether whoever keeps the job has made the check, or asked the question.
+    fn is_made(&self, check: CheckId, known: Provenance) -> bool {
+        known != Provenance::Told || (self.is_question(check) && !self.told)
+    }
+
+    /// The same job with one more step: an action with a result, by its place. A result of a repair counts nothing.
+    pub(crate) fn followed_by(&self, action: &Action, result: usize) -> Self {
+        let step = match action {
+            Action::Check(check) => {
+                let known = self.usual(*check);
+                Step::Check {
+                    check: *check,
+                    finding: Found::Result(result),
+                    known,
+                    trust: self.trust(*check, known),
+                    made: self.is_made(*check, known),
+                    given: None,
+                }
+            }
+            Action::Repair(repair) => Step::Repair { repair: *repair, told: self.told },
+            Action::Attempt(bypasses) => Step::Attempt {
+                bypasses: bypasses.clone(),
+                outcome: Outcome::ALL[result],
+                told: self.told,
+                left_out: false,
+            },
+        };
+        let mut job = self.clone();
+        job.steps.push(step);
+        job
     }
 
     /// Whether a check is a question to the owner.

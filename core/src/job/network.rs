@@ -10,14 +10,19 @@ use std::sync::Arc;
 
 use super::builder::{Acting, FindingLeaf, JobNetworkBuilder};
 use super::variables::JobVariables;
-use super::{Job, JobError, JobRule};
-use crate::machine::{CheckId, ConditionId};
+use super::{Action, Job, JobError, JobRule};
+use crate::machine::model::Source;
+use crate::machine::{BypassId, CheckId, ConditionId, FunctionId};
 use halfsplit_bayes::{Compiler, Evidence, InferenceError, JunctionTree, Workspace, smallest_conflict};
 use halfsplit_bayes::{Network, VarId};
 
 /// Limit on the table entries of a job: some hundred megabytes and a few seconds, on a phone too. A job of a
 /// dozen different repairs stays far below it. The limit stops a hostile link.
 const ENTRY_LIMIT: f64 = 4e6;
+
+/// Number of possible observations that share a network whatever they look at. Building and compiling the findings again
+/// for each function costs more than the larger tables.
+const TOGETHER: usize = 16;
 
 /// The findings of a job as a network with evidence, before anything is compiled.
 pub(crate) struct JobNetwork {
@@ -130,6 +135,8 @@ pub(crate) struct FindingsNetwork {
     /// The steps whose findings are no evidence, because an earlier finding of the check on the unchanged machine
     /// is known better.
     pub(crate) outweighed: Vec<usize>,
+    /// The findings that are not built into the tree.
+    pub(crate) open_evidence: Evidence,
 }
 
 impl FindingsNetwork {
@@ -142,7 +149,7 @@ impl FindingsNetwork {
             JobNetwork::new(job)?.compile_evidence_unchecked()?;
         let mut work = tree.workspace();
         if tree.propagate(&mut work, &Evidence::new()) {
-            Ok((FindingsNetwork { tree, variables, outweighed }, work))
+            Ok((FindingsNetwork { tree, variables, outweighed, open_evidence: Evidence::new() }, work))
         } else {
             Err(impossible(job, tree.network(), &evidence, &observed))
         }
@@ -177,11 +184,12 @@ impl FindingsNetwork {
         draft.evidence = built_in;
         let UncheckedNetwork { tree, variables, mut evidence, observed, outweighed } =
             draft.compile_evidence_unchecked()?;
-        let found = FindingsNetwork { tree, variables, outweighed };
+        let mut found = FindingsNetwork { tree, variables, outweighed, open_evidence: Evidence::new() };
         let mut work = found.tree.workspace();
         let was_possible = !job.steps.is_empty() && found.tree.propagate(&mut work, &earlier);
         let before = was_possible.then(|| before(&found, &work));
         if found.tree.propagate(&mut work, &now) {
+            found.open_evidence = now;
             Ok((found, work, before))
         } else {
             now.iter().for_each(|(leaf, state)| evidence.insert(leaf, state.to_vec()));
@@ -250,6 +258,79 @@ impl LookaheadNetwork {
         let acting = build.acting.take().unwrap_or_default();
         let UncheckedNetwork { tree, variables, .. } = JobNetwork::of(build)?.compile_evidence_unchecked()?;
         Ok(LookaheadNetwork { tree, variables, checks, worst, acting })
+    }
+}
+
+/// The compiled network of the findings and of observations that could come next, each with a leaf for its result. Its
+/// parts determine the severities that act now, so its odds are exact.
+pub(crate) struct PredictionNetwork {
+    pub(crate) tree: JunctionTree,
+    pub(crate) variables: JobVariables,
+    /// The observations with the leaves of their results.
+    pub(crate) leaves: Vec<(Action, VarId)>,
+}
+
+impl PredictionNetwork {
+    /// The observations among some actions, in groups whose networks are small: a bypass alone, a few checks together, and
+    /// of many checks those that look at the same functions. Functions and bypasses tie many parts to each other.
+    pub(crate) fn groups(job: &Job, actions: &[Action]) -> Vec<Vec<Action>> {
+        let functions = |action: &Action| match action {
+            Action::Check(check) if actions.len() > TOGETHER => {
+                let parents = job.machine.model.checks[*check].observation.parents.iter();
+                let function = |source: &Source| match source {
+                    Source::Function(function) => Some(*function),
+                    Source::Context(_) | Source::Part(_) => None,
+                };
+                let mut functions: Vec<FunctionId> = parents.filter_map(function).collect();
+                functions.sort_unstable();
+                functions
+            }
+            Action::Check(_) | Action::Attempt(_) | Action::Repair(_) => Vec::new(),
+        };
+        let mut groups: Vec<(Vec<FunctionId>, Vec<BypassId>, Vec<Action>)> = Vec::new();
+        for action in actions.iter().filter(|action| !matches!(action, Action::Repair(_))) {
+            let (functions, bypasses) = (functions(action), action.bypasses());
+            match groups.iter_mut().find(|(f, b, _)| *f == functions && b == bypasses) {
+                Some((.., group)) => group.push(action.clone()),
+                None => groups.push((functions, bypasses.to_vec(), vec![action.clone()])),
+            }
+        }
+        groups.into_iter().map(|(.., group)| group).collect()
+    }
+
+    /// The networks that together hold some observations: one, or those of the halves if one is too large. An observation
+    /// that is too large alone has none.
+    pub(crate) fn all(job: &Job, actions: &[Action]) -> Result<Vec<Self>, JobError> {
+        match PredictionNetwork::new(job, actions) {
+            Err(error) if error.is_tangled() => {
+                let (some, others) = actions.split_at(actions.len() / 2);
+                if some.is_empty() {
+                    return Ok(Vec::new());
+                }
+                let mut networks = PredictionNetwork::all(job, some)?;
+                networks.extend(PredictionNetwork::all(job, others)?);
+                Ok(networks)
+            }
+            compiled => Ok(vec![compiled?]),
+        }
+    }
+
+    /// The network of some observations.
+    fn new(job: &Job, actions: &[Action]) -> Result<Self, JobError> {
+        let bypasses: Vec<BypassId> = actions.iter().flat_map(|action| action.bypasses()).copied().collect();
+        let mut build = JobNetworkBuilder::with_bypasses(job, &bypasses)?;
+        build.findings()?;
+        let mut leaves = Vec::new();
+        for action in actions {
+            let leaf = match action {
+                Action::Check(check) => build.next_checks(&[*check])?.first().map(|(_, leaf)| *leaf),
+                Action::Attempt(bypasses) => Some(build.outcome(bypasses, build.variables.end())?),
+                Action::Repair(_) => None,
+            };
+            leaves.extend(leaf.map(|leaf| (action.clone(), leaf)));
+        }
+        let UncheckedNetwork { tree, variables, .. } = JobNetwork::of(build)?.compile_evidence_unchecked()?;
+        Ok(PredictionNetwork { tree, variables, leaves })
     }
 }
 

@@ -178,12 +178,11 @@ mod tests {
         let file = demo();
         let before = JobFile { steps: file.steps[..13].to_vec(), ..file.clone() };
         let job = Job::new(mower(), &file).expect("valid");
-        let answer = Job::new(mower(), &before).and_then(|j| j.assess()).expect("possible");
+        let answer = Job::new(mower(), &before).and_then(|j| j.assess_in_full()).expect("possible");
         let step = answer.ranking.iter().find(|s| s.id == "stop-lead-off").expect("it can be done");
         let a = arithmetic(&job, 13, "stop-lead", "grounded").expect("possible");
         let found = a.prior * a.found_if + (1.0 - a.prior) * a.found_if_not;
-        // The outlook treats what more than two causes at once would do as one lump.
-        assert!((found - step.results[0].p).abs() < 0.02, "{found} {}", step.results[0].p);
+        assert!((found - step.results[0].p).abs() < 1e-9, "{found} {}", step.results[0].p);
     }
 
     #[test]

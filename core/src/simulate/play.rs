@@ -4,9 +4,10 @@ use std::collections::HashMap;
 use std::sync::{Arc, Mutex, PoisonError};
 
 use super::calibration::Score;
+use super::forecast::Forecast;
 use super::policy::{Decision, Policy, Situation};
 use super::simulated_machine::SimulatedMachine;
-use crate::advise::Spent;
+use crate::advise::{Estimate, Possible, Spent};
 use crate::job::{Action, Job, JobError, JobFile};
 use crate::machine::{ConditionId, Machine};
 
@@ -32,14 +33,18 @@ pub enum Ending {
 pub struct SimulatedJob {
     /// How it ended.
     pub ending: Ending,
-    /// Minutes at the bench.
+    /// Minutes at the bench, with those of putting right what was found.
     pub minutes: f64,
     /// Hours of waiting.
     pub wait_hours: f64,
-    /// Price of minutes, waiting and parts, and of handing over if the job ended so.
+    /// Price of minutes, waiting and parts, of handing over if the job ended so, and of putting right what was found.
     pub cost: f64,
-    /// Number of repairs with bought parts that cured no condition that stopped the engine at the time.
+    /// Price of putting right what was found and still there when the engine ran.
+    pub put_right_cost: f64,
+    /// Number of repairs with bought parts for conditions that were not there at the time.
     pub wrong_parts: u32,
+    /// The predicted rest of the job at some decisions, with the rest as it came.
+    pub forecasts: Vec<Forecast>,
     /// The calibration of the odds at every decision.
     pub score: Score,
     /// The conditions that stopped the engine on arrival, as `part/condition`.
@@ -82,7 +87,7 @@ impl<'m> Simulation<'m> {
             format!("{}/{}", part.id, condition.id)
         };
         let reasons: Vec<String> = truth.acting().map(name).collect();
-        let (mut score, mut wrong_parts) = (Score::default(), 0);
+        let (mut score, mut wrong_parts, mut predicted) = (Score::default(), 0, Vec::new());
         let (mut action, mut then_try) = (Action::PLAIN_ATTEMPT, false);
         // Outcomes that are left out once stay left out.
         let mut left_out = 0;
@@ -94,29 +99,23 @@ impl<'m> Simulation<'m> {
                 Action::Repair(repair) => {
                     let cures = &self.believed.model.repairs[*repair].cures;
                     let bought = self.believed.repair(*repair).parts_cost.typical > 0.0;
-                    let needed = truth.acting().any(|c| cures.contains(&c));
+                    let needed = truth.present().any(|c| cures.contains(&c));
                     wrong_parts += u32::from(bought && !needed);
                     then_try
                 }
                 _ => false,
             };
             truth.act(&job);
-            let end = |ending| {
-                let spent = job.spent();
-                let handed_over = if ending == Ending::Running { 0.0 } else { job.hand_over_cost };
-                let cost = spent.cost + handed_over;
-                (ending, spent, cost)
-            };
             let ended = if job.is_running() {
-                Some(end(Ending::Running))
+                Some(Ending::Running)
             } else if file.steps.len() >= LONGEST {
-                Some(end(Ending::BrokenOff))
+                Some(Ending::BrokenOff)
             } else if try_now {
                 action = Action::PLAIN_ATTEMPT;
                 None
             } else {
                 match self.decide(&job, &file, &truth, left_out) {
-                    Err(error) if error.is_tangled() => Some(end(Ending::BrokenOff)),
+                    Err(error) if error.is_tangled() => Some(Ending::BrokenOff),
                     Err(error) => return Err(error),
                     Ok(decided) => {
                         let acting: Vec<usize> = truth.acting().map(|c| c.index()).collect();
@@ -124,24 +123,34 @@ impl<'m> Simulation<'m> {
                             score.enter(*p, acting.contains(&condition));
                         }
                         left_out = decided.left_out;
+                        predicted.push((job.spent(), decided.estimate.clone()));
                         match &decided.next {
                             Some(next) => {
                                 (action, then_try) = (next.clone(), decided.then_try);
                                 None
                             }
-                            None => Some(end(Ending::HandedOver)),
+                            None => Some(Ending::HandedOver),
                         }
                     }
                 }
             };
-            if let Some((ending, Spent { minutes, wait_hours, .. }, cost)) = ended {
+            if let Some(ending) = ended {
+                let spent = job.spent();
+                let put_right = match ending {
+                    Ending::Running => job.putting_right(&still_to_mend(&job, &truth, left_out)?),
+                    Ending::HandedOver | Ending::BrokenOff => job.putting_right(&[]),
+                };
+                let handed_over = if ending == Ending::Running { 0.0 } else { job.hand_over_cost };
+                let until_end = spent.cost + handed_over;
                 drop(job);
                 return Ok(SimulatedJob {
                     ending,
-                    minutes,
-                    wait_hours,
-                    cost,
+                    minutes: spent.minutes + put_right.minutes,
+                    wait_hours: spent.wait_hours + put_right.wait_hours,
+                    cost: until_end + put_right.cost,
+                    put_right_cost: put_right.cost,
                     wrong_parts,
+                    forecasts: forecasts(&predicted, &spent, until_end, ending),
                     score,
                     reasons,
                     job: file,
@@ -170,6 +179,36 @@ impl<'m> Simulation<'m> {
         self.decided.lock().unwrap_or_else(PoisonError::into_inner).insert(key, decided.clone());
         Ok(decided)
     }
+}
+
+/// The faults that the job's own findings have shown and that are really still there.
+fn still_to_mend(job: &Job, truth: &SimulatedMachine, left_out: usize) -> Result<Vec<ConditionId>, JobError> {
+    let mut found = match Possible::leaving_out(job, left_out) {
+        Err(error) if error.is_tangled() => Vec::new(),
+        possible => possible?.found(),
+    };
+    found.retain(|fault| truth.present().any(|there| there == *fault));
+    Ok(found)
+}
+
+/// The predictions at the decisions that [`Forecast::DECISIONS`] names, each with the rest of the job as it came.
+fn forecasts(
+    predicted: &[(Spent, Option<Estimate>)],
+    spent: &Spent,
+    until_end: f64,
+    ending: Ending,
+) -> Vec<Forecast> {
+    let forecast = |decision: usize| {
+        let (before, estimate) = predicted.get(decision - 1)?;
+        Some(Forecast {
+            decision,
+            estimate: estimate.clone()?,
+            cost: until_end - before.cost,
+            minutes: spent.minutes - before.minutes,
+            runs: ending == Ending::Running,
+        })
+    };
+    Forecast::DECISIONS.into_iter().filter_map(forecast).collect()
 }
 
 #[cfg(test)]

@@ -1,5 +1,6 @@
 use std::fmt::Debug;
 
+use crate::advise::Estimate;
 use crate::job::{Action, Job, JobError};
 use crate::machine::ConditionId;
 
@@ -44,6 +45,8 @@ pub struct Decision {
     /// Chance of each condition to stop the engine now, in the order of the description; empty where the policy
     /// computes none.
     pub chances: Vec<f64>,
+    /// The predicted rest of the job; none where the policy predicts nothing.
+    pub estimate: Option<Estimate>,
     /// Number of outcomes of start attempts that were left out, because the job is too large.
     pub left_out: usize,
 }

@@ -1,7 +1,7 @@
 //! Decisions by the ranking of the advice.
 
 use super::policy::{Decision, Situation};
-use crate::advise::{AdviceSession, Assessment, StepAdvice, StepKind};
+use crate::advise::{AdviceSession, Assessment, Figures, StepAdvice, StepKind};
 use crate::job::{Action, Job, JobError};
 use crate::machine::Machine;
 use halfsplit_bayes::support::suggest::NoSuchId;
@@ -12,7 +12,7 @@ pub(super) fn decide_by_ranking(
     situation: &Situation,
     choose: impl for<'a> Fn(&Job, &'a [StepAdvice]) -> Option<&'a StepAdvice>,
 ) -> Result<Decision, JobError> {
-    let answer = AdviceSession::on(situation.job, situation.left_out)?.into_assessment();
+    let answer = AdviceSession::on(situation.job, situation.left_out, Figures::Sampled)?.into_assessment();
     let possible: Vec<StepAdvice> = answer.possible().cloned().collect();
     decision(situation, &answer, choose(situation.job, &possible), true)
 }
@@ -26,7 +26,13 @@ pub(super) fn decision(
 ) -> Result<Decision, JobError> {
     let machine = situation.job.machine;
     let next = next.map_or(Ok(None), |step| action_of(machine, step))?;
-    Ok(Decision { next, then_try, chances: chances(machine, answer), left_out: answer.left_out.len() })
+    Ok(Decision {
+        next,
+        then_try,
+        chances: chances(machine, answer),
+        estimate: None,
+        left_out: answer.left_out.len(),
+    })
 }
 
 /// Chance of each condition to stop the engine now, in the order of the description.

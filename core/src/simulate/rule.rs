@@ -18,6 +18,7 @@ pub(super) fn decide_by_rule(
         next: if is_spent { None } else { next(job, &possible) },
         then_try: true,
         chances: possible.chances(),
+        estimate: None,
         left_out: possible.left_out(),
     })
 }

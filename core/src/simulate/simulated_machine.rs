@@ -97,6 +97,11 @@ impl<'m> SimulatedMachine<'m> {
         self.states_now().filter(|state| state.acts()).filter_map(PartState::condition)
     }
 
+    /// Conditions that are present now.
+    pub(crate) fn present(&self) -> impl Iterator<Item = ConditionId> {
+        self.states_now().filter_map(PartState::condition)
+    }
+
     fn states_now(&self) -> impl Iterator<Item = PartState> {
         self.machine.model.parts.iter().zip(&self.now).map(|(part, now)| part.states[*now])
     }
@@ -342,7 +347,8 @@ mod tests {
             r#"{"machine": "mower-recoil", "steps": [{"do": "attempt", "outcome": "nothing"}]}"#,
         )
         .expect("a job");
-        let answer = Job::new(mower(), &file).and_then(|j| j.assess()).expect("possible");
+        let job = Job::new(mower(), &file).expect("valid");
+        let answer = job.assess_in_full().expect("possible");
         let mut machines: Vec<SimulatedMachine> = draws().collect();
         machines.retain_mut(|t| t.attempt(&[]) == Outcome::Nothing);
         for id in ["filter-look", "spark-gap-tester", "tank-look", "plug-wet-look", "ask-storage"] {
@@ -350,7 +356,7 @@ mod tests {
             let check =
                 mower().file().checks.iter().position(|c| c.id == id).map(CheckId::new).expect("a check");
             for (r, result) in step.results.iter().enumerate() {
-                let hits = machines.iter().filter(|t| t.check(check, 1.0) == Shown::Result(r)).count();
+                let hits = machines.iter().filter(|t| t.told(&job, check) == Shown::Result(r)).count();
                 near(hits, machines.len(), result.p, &format!("{id} {}", result.id));
             }
         }

@@ -17,9 +17,11 @@ pub struct Summary {
     pub minutes_if_running: SampleSummary,
     /// Hours of waiting to the end of the job.
     pub wait_hours: SampleSummary,
-    /// Price of minutes, waiting and parts, and of handing over for jobs that ended so.
+    /// Price of minutes, waiting and parts, of handing over for jobs that ended so, and of putting right what was found.
     pub cost: SampleSummary,
-    /// Repairs with bought parts that cured no condition that stopped the engine.
+    /// The share of the cost for putting right what was found and still there when the engine ran.
+    pub put_right_cost: SampleSummary,
+    /// Repairs with bought parts for conditions that were not there.
     pub wrong_parts: SampleSummary,
     /// Share of jobs that ended with the engine running.
     pub running: f64,
@@ -41,7 +43,7 @@ pub struct SampleSummary {
 }
 
 impl SampleSummary {
-    fn of(mut values: Vec<f64>) -> Self {
+    pub(super) fn of(mut values: Vec<f64>) -> Self {
         if values.is_empty() {
             return SampleSummary::default();
         }
@@ -73,6 +75,7 @@ impl Summary {
             minutes_if_running: SampleSummary::of(runs.map(|j| j.minutes).collect()),
             wait_hours: SampleSummary::of(jobs.iter().map(|j| j.wait_hours).collect()),
             cost: SampleSummary::of(jobs.iter().map(|j| j.cost).collect()),
+            put_right_cost: SampleSummary::of(jobs.iter().map(|j| j.put_right_cost).collect()),
             wrong_parts: SampleSummary::of(jobs.iter().map(|j| f64::from(j.wrong_parts)).collect()),
             running: share(Ending::Running),
             broken_off: share(Ending::BrokenOff),

@@ -1,4 +1,4 @@
-use crate::advise::AdviceSession;
+use crate::advise::{AdviceSession, Figures};
 use crate::job::JobError;
 use crate::simulate::policy::{Decision, Policy, Situation};
 use crate::simulate::ranking::decision;
@@ -17,8 +17,9 @@ impl Policy for Advice {
     }
 
     fn decide(&self, situation: &Situation) -> Result<Decision, JobError> {
-        let answer = AdviceSession::on(situation.job, situation.left_out)?.finish();
+        let answer = AdviceSession::on(situation.job, situation.left_out, Figures::Sampled)?.finish();
         let next = answer.next.as_ref();
-        decision(situation, &answer, next, next.is_none_or(|step| step.then_try))
+        let decided = decision(situation, &answer, next, next.is_none_or(|step| step.then_try))?;
+        Ok(Decision { estimate: answer.estimate, ..decided })
     }
 }

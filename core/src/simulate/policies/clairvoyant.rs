@@ -28,6 +28,6 @@ impl Policy for Clairvoyant {
         } else {
             job.best_for(acting).map(Action::Repair)
         };
-        Ok(Decision { next, then_try: false, chances: Vec::new(), left_out })
+        Ok(Decision { next, then_try: false, chances: Vec::new(), estimate: None, left_out })
     }
 }

@@ -36,8 +36,9 @@ impl Policy for Information {
 
 /// The observation with the most bits per minute; none if all have too few bits.
 fn most_informative(ranking: &[StepAdvice]) -> Option<&StepAdvice> {
-    let per_minute = |s: &StepAdvice| s.information_bits / s.minutes.max(f64::MIN_POSITIVE);
+    let bits = |s: &StepAdvice| s.information_bits.unwrap_or(0.0);
+    let per_minute = |s: &StepAdvice| bits(s) / s.minutes.max(f64::MIN_POSITIVE);
     let observations = ranking.iter().filter(|s| s.kind != StepKind::Repair);
-    let telling = observations.filter(|s| s.information_bits >= LEAST_BITS);
+    let telling = observations.filter(|s| bits(s) >= LEAST_BITS);
     telling.max_by(|a, b| per_minute(a).total_cmp(&per_minute(b)))
 }
