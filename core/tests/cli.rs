@@ -142,6 +142,53 @@ fn next_gives_the_warnings_of_the_step_and_says_what_overrides_it() {
     assert!(warned > 0, "no first step of any machine has a warning");
 }
 
+/// The text and the answer of `next` about a job of the mower; the text with these options.
+fn next_on(test: &str, steps: &Value, options: &[&str]) -> (String, Value) {
+    let file = json!({ "machine": "mower-recoil", "steps": steps }).to_string();
+    let job = Files::new(test).write("job.json", &file);
+    let asked = ["next", "--job", &job];
+    let text = String::from_utf8(run(&[&asked, options].concat()).stdout).expect("text");
+    (text, answer(&asked))
+}
+
+#[test]
+fn next_says_what_must_wait_and_why() {
+    let wet = json!([{ "do": "check", "check": "spill-look", "result": "wet" }]);
+    let (text, got) = next_on("waits", &wet, &[]);
+    let not_now = got["not_now"].as_array().expect("a list");
+    let waits: Vec<&Value> = not_now.iter().filter(|n| n["obstacle"]["kind"] == "waits").collect();
+    assert!(waits.len() > 3, "{got}");
+    let why = waits[0]["obstacle"]["why"].as_str().expect("a reason");
+    assert_eq!(text.matches(&format!("Must wait: {why}\n")).count(), 1, "{text}");
+    for step in waits[0]["obstacle"]["until"].as_array().expect("steps") {
+        let id = step["id"].as_str().expect("an id");
+        assert!(text.contains(&format!("[{id}]")), "{id}: {text}");
+    }
+    for step in waits {
+        let name = step["name"].as_str().expect("a name");
+        assert!(text.contains(name), "{name}: {text}");
+    }
+    assert!(!next_on("waits-not", &json!([]), &[]).0.contains("Must wait"));
+}
+
+#[test]
+fn next_lists_what_is_not_worth_doing_on_request() {
+    let tried = json!([{ "do": "attempt", "outcome": "nothing" }]);
+    let (text, got) = next_on("aside", &tried, &["--all"]);
+    let (_, aside) = text.split_once("\nNot worth doing now\n").expect("a list");
+    let set_aside = got["set_aside"].as_array().expect("a list");
+    assert!(!set_aside.is_empty());
+    for step in set_aside {
+        let id = step["id"].as_str().expect("an id");
+        assert!(aside.contains(&format!("[{id}]")), "{id}: {aside}");
+    }
+    for step in got["ranking"].as_array().expect("a list") {
+        let id = step["id"].as_str().expect("an id");
+        assert!(text.contains(&format!("[{id}]")) && !aside.contains(&format!("[{id}]")), "{id}: {text}");
+    }
+    assert!(!next_on("aside", &tried, &[]).0.contains("Not worth doing now"));
+}
+
 #[test]
 fn why_says_what_the_library_says() {
     let file = JobFile::demo().expect("the demo");

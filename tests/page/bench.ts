@@ -29,6 +29,24 @@ export async function openDemo(page: Page): Promise<void> {
   await settled(page, DEMO_STEPS);
 }
 
+interface JobFile {
+  readonly machine: string;
+  readonly steps: readonly unknown[];
+}
+
+/** Opens a job by its file, at the first screen. */
+export async function loadJob(page: Page, job: JobFile): Promise<void> {
+  const file = { name: 'job.json', mimeType: 'application/json', buffer: Buffer.from(JSON.stringify(job)) };
+  await page.locator('input[type=file]').setInputFiles(file);
+  await settled(page, job.steps.length);
+}
+
+/** Opens the page with a job. */
+export async function openJob(page: Page, job: JobFile): Promise<void> {
+  await page.goto('/');
+  await loadJob(page, job);
+}
+
 /** Makes the window as high as the page. The height of content out of view is estimated until it is shown. */
 export async function asHighAsThePage(page: Page): Promise<void> {
   const { width = 0 } = page.viewportSize() ?? {};
@@ -210,13 +228,28 @@ export async function holdableAdvice(
   return { hold, started };
 }
 
-/** Makes every piece of the lookahead take `ms` milliseconds; the worker answers other calls meanwhile. */
-export async function lookingSlowly(page: Page, ms: number): Promise<void> {
+/** Makes the first answer about a job advise the next check of its ranking; the lookahead then corrects it. */
+export const WRONG_AT_FIRST = `const post = self.postMessage.bind(self);
+  self.postMessage = (reply) => {
+    const answer = reply.value;
+    if (answer?.ranking && answer.lookahead.rounds === 0) {
+      const other = answer.ranking.find((step, i) => i > 0 && step.kind === "check");
+      answer.ranking = [other, ...answer.ranking.filter((step) => step !== other)];
+      answer.next = other;
+    }
+    post(reply);
+  };`;
+
+/**
+ * Makes every piece of the lookahead take `ms` milliseconds; the worker answers other calls meanwhile. It runs
+ * `script` before its own code.
+ */
+export async function lookingSlowly(page: Page, ms: number, script = ''): Promise<void> {
   const wait = `self.addEventListener("message", (event) => {
     if (event.data.call !== "look_ahead" || event.data.late) return;
     event.stopImmediatePropagation();
     const data = { ...event.data, late: true };
     setTimeout(() => self.dispatchEvent(new MessageEvent("message", { data })), ${ms});
   });`;
-  await beforeWorker(page, wait, () => true);
+  await beforeWorker(page, `${script}\n${wait}`, () => true);
 }

@@ -1,5 +1,6 @@
 /** The steps of a machine in one form for all kinds, and the names of recorded steps. */
 import type {
+  Assessment,
   Check,
   CheckKind,
   Provenance,
@@ -8,6 +9,7 @@ import type {
   ReadingFile,
   ReadingRecord,
   Setup,
+  StepAdvice,
   StepKind,
   StepRecord,
 } from "./engine/halfsplit_wasm.js";
@@ -52,6 +54,10 @@ export const ATTEMPT: StepKey = { kind: "attempt", id: "attempt" };
 
 export const sameStep = (a: StepKey, b: StepKey): boolean => a.kind === b.kind && a.id === b.id;
 export const stepText = (step: StepKey): string => `${step.kind}:${step.id}`;
+
+/** The advice of an answer about a step, whether or not it is worth doing now; undefined if it cannot be done now. */
+export const adviceOn = (answer: Assessment, key: StepKey): StepAdvice | undefined =>
+  [...answer.ranking, ...answer.set_aside].find((step) => sameStep(step, key));
 
 const outcomes = (): readonly StepResult[] =>
   OUTCOMES.map((id) => ({ id, name: words.outcomes[id], hint: words.outcomeHints[id] }));

@@ -5,6 +5,7 @@ import type {
   Conclusion,
   NotNow,
   Outcome,
+  RequiredStep,
   ResultOutlook,
   StepAdvice,
 } from "./engine/halfsplit_wasm.js";
@@ -13,8 +14,8 @@ import { words } from "./words.ts";
 /** A saving below this is named without its number. */
 const WORTH_A_NUMBER = 0.5;
 
-/** Name of an advised step. The attempt and the hand-over have no name in the machine. */
-export function adviceName(step: StepAdvice): string {
+/** Name of a step in an answer. The attempt and the hand-over have no name in the machine. */
+export function adviceName(step: Pick<StepAdvice, "kind" | "id" | "name">): string {
   if (step.kind === "attempt") return words.step.attempt;
   if (step.kind !== "hand-over") return step.name;
   return step.id === "not-worth-it" ? words.why.notWorthName : words.why.handOverName;
@@ -79,7 +80,27 @@ export function obstacleText({ obstacle }: NotNow): string {
       return words.notNow.tryFirst;
     case "comes-after":
       return words.notNow.comesAfter(obstacle.any_of);
+    case "waits":
+      return words.notNow.waits(obstacle.why);
     case "held-off":
       return obstacle.why;
   }
+}
+
+/** A reason why steps wait, with the steps of which one ends the wait, and those that wait. */
+export interface Wait {
+  readonly why: string;
+  readonly until: readonly RequiredStep[];
+  readonly steps: readonly NotNow[];
+}
+
+/** Why steps wait, each reason once, in the order of the answer. */
+export function waitsOf({ not_now }: Pick<Assessment, "not_now">): Wait[] {
+  const waits = not_now.flatMap((step) =>
+    step.obstacle.kind === "waits" ? [{ why: step.obstacle.why, until: step.obstacle.until, step }] : [],
+  );
+  return [...new Set(waits.map(({ why }) => why))].flatMap((why) => {
+    const same = waits.filter((wait) => wait.why === why);
+    return same[0] ? [{ why, until: same[0].until, steps: same.map(({ step }) => step) }] : [];
+  });
 }

@@ -4,6 +4,7 @@ import "./styles/controls.css";
 import "./styles/plate.css";
 import "./styles/tag.css";
 import "./styles/stubs.css";
+import "./styles/waits.css";
 import "./styles/board.css";
 import "./styles/why.css";
 import "./styles/sheet.css";

@@ -1,4 +1,4 @@
-//! Reading JSON: `serde_json` parses a text, `serde_path_to_error` keeps the path of an error.
+//! Reading JSON: `serde_json` parses a text, and an error is told with its path.
 //!
 //! A text becomes a [`Value`] first and the wanted type second. The second step is the same for a file,
 //! for a link and for a value that a program hands over, so an error names its place in all of them.
@@ -6,8 +6,11 @@
 use std::fmt;
 
 use serde::Serialize;
-use serde::de::value::{MapAccessDeserializer, MapDeserializer, SeqDeserializer};
-use serde::de::{DeserializeOwned, Deserializer, Expected, IntoDeserializer, Unexpected, Visitor};
+use serde::de::value::StrDeserializer;
+use serde::de::{
+    DeserializeOwned, DeserializeSeed, Deserializer, EnumAccess, Expected, MapAccess, SeqAccess, Unexpected,
+    VariantAccess, Visitor,
+};
 use serde::forward_to_deserialize_any;
 use serde_json::Value;
 use thiserror::Error;
@@ -91,10 +94,9 @@ pub fn parse(text: &str) -> Result<Value, ShapeError> {
 /// # Errors
 /// [`ShapeError`] with the path of the first error.
 pub fn read_value<T: DeserializeOwned>(value: &Value) -> Result<T, ShapeError> {
-    serde_path_to_error::deserialize(Typed(value)).map_err(|error| {
-        let path = error.path();
-        let place = if path.iter().next().is_none() { "the top".to_owned() } else { path.to_string() };
-        ShapeError { place, rule: *error.into_inner().0 }
+    T::deserialize(Typed(value)).map_err(|broken| {
+        let Failure { place, rule } = *broken.0;
+        ShapeError { place: if place.is_empty() { "the top".to_owned() } else { place }, rule }
     })
 }
 
@@ -105,7 +107,7 @@ fn without_position(error: &serde_json::Error) -> String {
 }
 
 /// A JSON value to deserialize from. It differs from `&Value` in its error: that of `serde_json` is a
-/// sentence, a [`ShapeRule`] is data.
+/// sentence without a place, this one is a path and a [`ShapeRule`].
 #[derive(Clone, Copy)]
 struct Typed<'v>(&'v Value);
 
@@ -131,25 +133,17 @@ fn kind(value: &Value) -> Unexpected<'_> {
     }
 }
 
-fn fields(object: &serde_json::Map<String, Value>) -> impl Iterator<Item = (&str, Typed<'_>)> {
-    object.iter().map(|(name, value)| (name.as_str(), Typed(value)))
-}
-
-impl<'de> IntoDeserializer<'de, Broken> for Typed<'de> {
-    type Deserializer = Self;
-
-    fn into_deserializer(self) -> Self {
-        self
-    }
-}
-
 impl<'de> Deserializer<'de> for Typed<'de> {
     type Error = Broken;
 
     fn deserialize_any<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Broken> {
         match self.0 {
-            Value::Array(items) => SeqDeserializer::new(items.iter().map(Typed)).deserialize_any(visitor),
-            Value::Object(object) => MapDeserializer::new(fields(object)).deserialize_any(visitor),
+            Value::Array(items) => {
+                let mut rest = Items { items, next: 0 };
+                let read = visitor.visit_seq(&mut rest)?;
+                rest.end().map(|()| read)
+            }
+            Value::Object(object) => visitor.visit_map(Fields::of(object)),
             value => match kind(value) {
                 Unexpected::Bool(yes) => visitor.visit_bool(yes),
                 Unexpected::Unsigned(number) => visitor.visit_u64(number),
@@ -184,7 +178,7 @@ impl<'de> Deserializer<'de> for Typed<'de> {
         visitor: V,
     ) -> Result<V::Value, Broken> {
         match self.0 {
-            Value::Object(object) => MapDeserializer::new(fields(object)).deserialize_any(visitor),
+            Value::Object(object) => visitor.visit_map(Fields::of(object)),
             _ => Err(self.unexpected(&visitor)),
         }
     }
@@ -196,10 +190,11 @@ impl<'de> Deserializer<'de> for Typed<'de> {
         visitor: V,
     ) -> Result<V::Value, Broken> {
         match self.0 {
-            Value::String(name) => visitor.visit_enum(name.as_str().into_deserializer()),
-            Value::Object(object) if object.len() == 1 => {
-                visitor.visit_enum(MapAccessDeserializer::new(MapDeserializer::new(fields(object))))
-            }
+            Value::String(name) => visitor.visit_enum(Variant { name, content: None }),
+            Value::Object(object) => match Fields::of(object).only() {
+                Some((name, content)) => visitor.visit_enum(Variant { name, content: Some(content) }),
+                None => Err(self.unexpected(&visitor)),
+            },
             _ => Err(self.unexpected(&visitor)),
         }
     }
@@ -210,14 +205,163 @@ impl<'de> Deserializer<'de> for Typed<'de> {
     }
 }
 
+/// The fields of an object that are still to be read.
+struct Fields<'v> {
+    rest: serde_json::map::Iter<'v>,
+    /// The field whose name was read last.
+    current: Option<(&'v str, &'v Value)>,
+}
+
+impl<'v> Fields<'v> {
+    fn of(object: &'v serde_json::Map<String, Value>) -> Self {
+        Fields { rest: object.iter(), current: None }
+    }
+
+    /// The only field; none if there are more or fewer.
+    fn only(mut self) -> Option<(&'v str, &'v Value)> {
+        let (name, value) = self.rest.next()?;
+        self.rest.next().is_none().then_some((name.as_str(), value))
+    }
+}
+
+impl<'v> MapAccess<'v> for Fields<'v> {
+    type Error = Broken;
+
+    fn next_key_seed<K: DeserializeSeed<'v>>(&mut self, seed: K) -> Result<Option<K::Value>, Broken> {
+        let Some((name, value)) = self.rest.next() else { return Ok(None) };
+        self.current = Some((name, value));
+        seed.deserialize(StrDeserializer::new(name)).map(Some).map_err(|broken: Broken| broken.in_field(name))
+    }
+
+    fn next_value_seed<V: DeserializeSeed<'v>>(&mut self, seed: V) -> Result<V::Value, Broken> {
+        let (name, value) = self.current.expect("a name is read before its value");
+        seed.deserialize(Typed(value)).map_err(|broken| broken.in_field(name))
+    }
+}
+
+/// The items of a list that are still to be read.
+struct Items<'v> {
+    items: &'v [Value],
+    next: usize,
+}
+
+impl Items<'_> {
+    /// An error if items are left.
+    fn end(&self) -> Result<(), Broken> {
+        if self.next == self.items.len() {
+            return Ok(());
+        }
+        let elements = if self.next == 1 { "element" } else { "elements" };
+        let expected = format!("{} {elements} in sequence", self.next);
+        Err(serde::de::Error::invalid_length(self.items.len(), &expected.as_str()))
+    }
+}
+
+impl<'v> SeqAccess<'v> for &mut Items<'v> {
+    type Error = Broken;
+
+    fn next_element_seed<T: DeserializeSeed<'v>>(&mut self, seed: T) -> Result<Option<T::Value>, Broken> {
+        let Some(item) = self.items.get(self.next) else { return Ok(None) };
+        let place = self.next;
+        self.next += 1;
+        seed.deserialize(Typed(item)).map(Some).map_err(|broken| broken.in_item(place))
+    }
+
+    fn size_hint(&self) -> Option<usize> {
+        Some(self.items.len() - self.next)
+    }
+}
+
+/// A choice by its name, with what belongs to it.
+struct Variant<'v> {
+    name: &'v str,
+    content: Option<&'v Value>,
+}
+
+impl<'v> Variant<'v> {
+    /// What belongs to the choice.
+    fn content<T>(
+        self,
+        expected: &'static str,
+        read: impl FnOnce(Typed<'v>) -> Result<T, Broken>,
+    ) -> Result<T, Broken> {
+        match self.content {
+            Some(content) => read(Typed(content)).map_err(|broken| broken.in_field(self.name)),
+            None => Err(serde::de::Error::invalid_type(Unexpected::UnitVariant, &expected)),
+        }
+    }
+}
+
+impl<'v> EnumAccess<'v> for Variant<'v> {
+    type Error = Broken;
+    type Variant = Self;
+
+    fn variant_seed<V: DeserializeSeed<'v>>(self, seed: V) -> Result<(V::Value, Self), Broken> {
+        Ok((seed.deserialize(StrDeserializer::new(self.name))?, self))
+    }
+}
+
+impl<'v> VariantAccess<'v> for Variant<'v> {
+    type Error = Broken;
+
+    fn unit_variant(self) -> Result<(), Broken> {
+        match self.content {
+            Some(_) => self.content("unit variant", serde::Deserialize::deserialize),
+            None => Ok(()),
+        }
+    }
+
+    fn newtype_variant_seed<T: DeserializeSeed<'v>>(self, seed: T) -> Result<T::Value, Broken> {
+        self.content("newtype variant", |content| seed.deserialize(content))
+    }
+
+    fn tuple_variant<V: Visitor<'v>>(self, len: usize, visitor: V) -> Result<V::Value, Broken> {
+        self.content("tuple variant", |content| content.deserialize_tuple(len, visitor))
+    }
+
+    fn struct_variant<V: Visitor<'v>>(
+        self,
+        _: &'static [&'static str],
+        visitor: V,
+    ) -> Result<V::Value, Broken> {
+        self.content("struct variant", |content| content.deserialize_map(visitor))
+    }
+}
+
 /// The error of [`Typed`]. It is boxed because every step of every reader hands it on: that makes the readers smaller.
 #[derive(Debug)]
-struct Broken(Box<ShapeRule>);
+struct Broken(Box<Failure>);
+
+/// A broken rule, with the path to its place from where the error was last handed on.
+#[derive(Debug)]
+struct Failure {
+    place: String,
+    rule: ShapeRule,
+}
 
 impl Broken {
     #[cold]
     fn new(rule: ShapeRule) -> Self {
-        Broken(Box::new(rule))
+        Broken(Box::new(Failure { place: String::new(), rule }))
+    }
+
+    /// The error as seen from the object that has this field.
+    #[cold]
+    #[inline(never)]
+    fn in_field(mut self, name: &str) -> Self {
+        let dot = if self.0.place.is_empty() || self.0.place.starts_with('[') { "" } else { "." };
+        self.0.place.insert_str(0, dot);
+        self.0.place.insert_str(0, name);
+        self
+    }
+
+    /// The error as seen from the list that has this item.
+    #[cold]
+    #[inline(never)]
+    fn in_item(mut self, place: usize) -> Self {
+        let dot = if self.0.place.is_empty() || self.0.place.starts_with('[') { "" } else { "." };
+        self.0.place.insert_str(0, &format!("[{place}]{dot}"));
+        self
     }
 }
 
@@ -251,7 +395,7 @@ impl std::error::Error for Broken {}
 
 impl fmt::Display for Broken {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        self.0.fmt(f)
+        self.0.rule.fmt(f)
     }
 }
 

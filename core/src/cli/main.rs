@@ -41,6 +41,9 @@ enum Command {
         /// Take the whole story as told, as on the phone or in a forum: it is trusted less and has cost nothing.
         #[arg(long)]
         told: bool,
+        /// List every step that can be done now, also those that are not worth doing now.
+        #[arg(long)]
+        all: bool,
     },
     /// Why the odds and the advice are as they are: the weight of every finding, conflicts between findings, steps
     /// that may put another cause in the lead, and the numbers that the answer depends on.
@@ -119,7 +122,7 @@ fn main() -> ExitCode {
 
 fn run(cli: &Cli) -> Result<String, Failure> {
     match &cli.command {
-        Command::Next { job, told } => next(job, *told, cli.json),
+        Command::Next { job, told, all } => next(job, *told, *all, cli.json),
         Command::Why { job } => why(job, cli.json),
         Command::Machines => machines(cli.json),
         Command::Inspect { machine, problems: true, .. } => problems(machine, cli.json),
@@ -139,13 +142,13 @@ fn run(cli: &Cli) -> Result<String, Failure> {
     }
 }
 
-fn next(path: &Path, told: bool, json: bool) -> Result<String, Failure> {
+fn next(path: &Path, told: bool, all: bool, json: bool) -> Result<String, Failure> {
     let mut file = read_job(path)?;
     file.told |= told;
     let machine = Machine::shipped(&file.machine).map_err(|e| named(path, e))?;
     let job = Job::new(&machine, &file).map_err(|e| named(path, e))?;
     let assessment: Assessment = job.assess().map_err(|e| named(path, e))?;
-    Ok(if json { pretty(&assessment)? } else { text::assessment(&machine, &assessment) })
+    Ok(if json { pretty(&assessment)? } else { text::assessment(&machine, &assessment, all) })
 }
 
 fn why(path: &Path, json: bool) -> Result<String, Failure> {

@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use halfsplit::advise::{Assessment, CauseOdds, JobStatus, StepAdvice};
+use halfsplit::advise::{Assessment, CauseOdds, JobStatus, NotNow, Obstacle, StepAdvice};
 use halfsplit::machine::Machine;
 use halfsplit::machine::file::MachineFile;
 use halfsplit_bayes::{Network, Posterior, PredictedOutcome};
@@ -13,12 +13,16 @@ use crate::words::{self, percent};
 const CAUSES: usize = 20;
 const STEPS: usize = 8;
 
-/// The answer about a job.
-pub(crate) fn assessment(machine: &Machine, a: &Assessment) -> String {
+/// The answer about a job; with `all`, every step that can be done now.
+pub(crate) fn assessment(machine: &Machine, a: &Assessment, all: bool) -> String {
     let mut out = String::new();
     match a.status {
         JobStatus::Running => closing(&mut out, a),
-        JobStatus::Open => open(&mut out, machine, a),
+        JobStatus::Open => {
+            waits(&mut out, a);
+            open(&mut out, machine, a);
+            others(&mut out, a, all);
+        }
     }
     if !a.abnormal.is_empty() {
         line(&mut out, "\nNot normal, and what it came to");
@@ -50,6 +54,27 @@ fn readings(out: &mut String, a: &Assessment) {
     for reading in &a.readings {
         let value = reading.reading.as_ref().map_or_else(|| reading.band.clone(), words::reading);
         line(out, &format!("  {}, {value}: {}", reading.name, reading.text));
+    }
+}
+
+/// What must wait, why, and the steps that end the wait; each reason once.
+fn waits(out: &mut String, a: &Assessment) {
+    let wait = |step: &NotNow| match &step.obstacle {
+        Obstacle::Waits { why, until } => Some((why.clone(), until.clone())),
+        _ => None,
+    };
+    let mut told = Vec::new();
+    for (why, until) in a.not_now.iter().filter_map(wait) {
+        if told.contains(&why) {
+            continue;
+        }
+        let waiting = a.not_now.iter().filter(|step| wait(step).is_some_and(|(other, _)| other == why));
+        let names: Vec<&str> = waiting.map(|step| step.name.as_str()).collect();
+        for sentence in words::waits(&why, &until, &names) {
+            line(out, &sentence);
+        }
+        line(out, "");
+        told.push(why);
     }
 }
 
@@ -91,20 +116,28 @@ fn open(out: &mut String, machine: &Machine, a: &Assessment) {
             ),
         );
     }
+}
+
+/// The other steps, and with `all` also those that are not worth doing now.
+fn others(out: &mut String, a: &Assessment, all: bool) {
     line(out, "\nOther steps, by expected cost until it runs");
-    for s in a.ranking.iter().skip(1).take(STEPS) {
-        line(
-            out,
-            &format!(
-                "  {:>5.1}  {:9}  {} [{}], {}",
-                s.expected_cost,
-                s.information_bits.map(|bits| format!("{bits:.2} bits")).unwrap_or_default(),
-                s.name,
-                s.id,
-                price(s)
-            ),
-        );
+    let shown = if all { a.ranking.len() } else { STEPS };
+    for step in a.ranking.iter().skip(1).take(shown) {
+        line(out, &listed(step));
     }
+    if all && !a.set_aside.is_empty() {
+        line(out, "\nNot worth doing now");
+        for step in &a.set_aside {
+            line(out, &listed(step));
+        }
+    }
+}
+
+/// A step of a list in one line.
+fn listed(step: &StepAdvice) -> String {
+    let StepAdvice { expected_cost, information_bits, name, id, .. } = step;
+    let bits = information_bits.map(|bits| format!("{bits:.2} bits")).unwrap_or_default();
+    format!("  {expected_cost:>5.1}  {bits:9}  {name} [{id}], {}", price(step))
 }
 
 /// The answer about an engine that runs.

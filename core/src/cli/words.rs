@@ -1,6 +1,6 @@
 //! Sentences of the terminal: what the engine answers as data, in English.
 
-use halfsplit::advise::{Conclusion, Estimate, Reason, Spent, Spread, VerdictKind};
+use halfsplit::advise::{Conclusion, Estimate, Reason, RequiredStep, Spent, Spread, VerdictKind};
 use halfsplit::explain::{ParameterKind, ParameterName, SummaryItem};
 use halfsplit::job::ReadingRecord;
 use halfsplit_bayes::support::order::rounded;
@@ -50,6 +50,16 @@ pub(crate) fn reason(reason: &Reason) -> String {
         }
         Reason::Stop => "Going on is expected to cost at least as much as stopping.".to_owned(),
     }
+}
+
+/// Why steps must wait, the steps that end the wait, and the names of those that wait.
+pub(crate) fn waits(why: &str, until: &[RequiredStep], waiting: &[&str]) -> [String; 3] {
+    let first: Vec<String> = until.iter().map(|step| format!("{} [{}]", step.name, step.id)).collect();
+    [
+        format!("Must wait: {why}"),
+        format!("  Do first: {}", first.join("; or: ")),
+        format!("  Until then these wait: {}", waiting.join("; ")),
+    ]
 }
 
 /// A conclusion from odds and costs.

@@ -25,6 +25,7 @@ import { JumpBar } from "./jump-bar.tsx";
 import { OtherSteps } from "./other-steps.tsx";
 import { StepTag } from "./step-tag.tsx";
 import { StillToCome } from "./still-to-come.tsx";
+import { Waits } from "./waits.tsx";
 
 const Why = lazily(async () => (await import("./why/why.tsx")).Why);
 
@@ -46,6 +47,7 @@ export function Bench() {
           {description && answer?.status === "running" && exercise.value === null && (
             <Closing machine={description} answer={answer} />
           )}
+          {answer && adviceShown.value && <Waits answer={answer} current={step?.key} />}
           {step && <StepTag step={step} place={place} />}
           {answer?.estimate && adviceShown.value && (
             <StillToCome

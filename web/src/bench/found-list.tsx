@@ -24,6 +24,7 @@ export function FoundList({ machine, answer }: Props) {
         <UndoRedo />
       </div>
       {steps.length === 0 && !next && <p class="quiet">{words.found.none}</p>}
+      {storyTold.value && <p class="quiet">{words.found.allTold}</p>}
       <ol class="sheet">
         {steps.map((step, i) => (
           <FoundLine

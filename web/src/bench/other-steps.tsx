@@ -1,12 +1,12 @@
 import { useEffect, useId, useRef, useState } from "preact/hooks";
 import { everyStep, sameStep, type StepCard, type StepKey } from "../catalogue.ts";
-import type { Assessment, MachineFile } from "../engine/halfsplit_wasm.js";
+import type { Assessment, MachineFile, StepAdvice } from "../engine/halfsplit_wasm.js";
 import { adviceShown, dispatch } from "../store/store.ts";
 import { toStep } from "../ui/follow.ts";
 import { adviceName, obstacleText } from "../engine-words.ts";
 import { words } from "../words.ts";
 
-/** How many steps of the ranking are shown without opening the full list. */
+/** How many steps of the ranking are shown before somebody asks for everything. */
 const SHOWN = 4;
 
 interface Props {
@@ -19,36 +19,67 @@ interface Props {
 /** The next best steps, and a button that opens the list of all steps. */
 export function OtherSteps({ machine, answer, current }: Props) {
   const [open, setOpen] = useState(false);
-  const good = (adviceShown.value ? answer.ranking : [])
-    .filter((step) => current === undefined || !sameStep(step, current))
-    .slice(0, SHOWN);
+  const [everything, setEverything] = useState(false);
+  const others = (steps: readonly StepAdvice[]): readonly StepAdvice[] =>
+    steps.filter((step) => current === undefined || !sameStep(step, current));
+  const good = adviceShown.value ? others(answer.ranking) : [];
+  const aside = adviceShown.value ? others(answer.set_aside) : [];
   const choose = (key: StepKey): void => {
     dispatch({ type: "choose", step: { kind: key.kind, id: key.id } });
     setOpen(false);
+    setEverything(false);
     // Choosing the step in view changes nothing, so the page does not scroll to it by itself.
     if (current && sameStep(current, key)) toStep();
   };
   return (
     <section class="others" id="other" tabIndex={-1} aria-label={words.others.title}>
       {good.length > 0 && <h2>{words.others.title}</h2>}
-      <ul class="pegs">
-        {good.map((step) => (
-          <li key={`${step.kind}:${step.id}`}>
-            <button type="button" class="peg" onClick={() => choose(step)}>
-              <span class="peg-name">{adviceName(step)}</span>
-              <span class="peg-fact">
-                {step.minutes > 0 ? words.effort(step.minutes, step.wait_hours) : words.kinds[step.kind]}
-                {step.cost > 0 && `, ${words.step.price(step.cost)}`}
-              </span>
-            </button>
-          </li>
-        ))}
-      </ul>
+      <Ranked steps={everything ? good : good.slice(0, SHOWN)} onChoose={choose} />
+      {everything && aside.length > 0 && (
+        <div class="set-aside" data-testid="set-aside">
+          <h3>{words.others.setAside}</h3>
+          <Ranked steps={aside} onChoose={choose} />
+        </div>
+      )}
+      {good.length + aside.length > SHOWN && (
+        <button
+          type="button"
+          class="plain"
+          aria-expanded={everything}
+          onClick={() => setEverything(!everything)}
+        >
+          {everything ? words.others.fewer : words.others.everything(good.length + aside.length)}
+        </button>
+      )}
       <button type="button" class="plain" aria-expanded={open} onClick={() => setOpen(!open)}>
         {words.others.something}
       </button>
       {open && <EveryStep machine={machine} answer={answer} onChoose={choose} />}
     </section>
+  );
+}
+
+interface RankedProps {
+  readonly steps: readonly StepAdvice[];
+  readonly onChoose: (key: StepKey) => void;
+}
+
+/** Steps of the advice in its order, each with what it takes. */
+function Ranked({ steps, onChoose }: RankedProps) {
+  return (
+    <ul class="pegs">
+      {steps.map((step) => (
+        <li key={`${step.kind}:${step.id}`}>
+          <button type="button" class="peg" onClick={() => onChoose(step)}>
+            <span class="peg-name">{adviceName(step)}</span>
+            <span class="peg-fact">
+              {step.minutes > 0 ? words.effort(step.minutes, step.wait_hours) : words.kinds[step.kind]}
+              {step.cost > 0 && `, ${words.step.price(step.cost)}`}
+            </span>
+          </button>
+        </li>
+      ))}
+    </ul>
   );
 }
 

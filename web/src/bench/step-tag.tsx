@@ -6,6 +6,7 @@ import { words } from "../words.ts";
 import type { CurrentStep } from "./current-step.ts";
 import { StepEntry } from "./step-entry.tsx";
 import { Cautions, HowTo, StepPrice } from "./step-facts.tsx";
+import { StepWaits } from "./waits.tsx";
 
 interface Props {
   readonly step: CurrentStep;
@@ -15,7 +16,7 @@ interface Props {
 
 /** The tag of the step in view, with instructions and entry of its result. */
 export function StepTag({ step, place }: Props) {
-  const { card, key, advice, advised, why, insteadOf } = step;
+  const { card, key, advice, advised, why, setAside, wait, insteadOf } = step;
   const isAdvised = advised !== undefined && sameStep(advised, key);
   const repeats = card?.kind === "check" && job.value !== null && doneBefore(job.value, key);
   return (
@@ -33,6 +34,8 @@ export function StepTag({ step, place }: Props) {
         <h2 class="step-name" tabIndex={-1}>
           {step.name}
         </h2>
+        {wait && <StepWaits wait={wait} />}
+        {setAside && <p class="step-remark">{words.others.setAsideHint}</p>}
         {why && <p class="step-why">{why}</p>}
         {insteadOf !== undefined && <p class="step-remark">{words.lookingAhead.before(insteadOf)}</p>}
         {step.remarks.map((remark) => (

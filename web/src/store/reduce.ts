@@ -1,12 +1,6 @@
 /** The reducer: a pure function that changes the state of the page by named events. */
-import { sameStep, stepText, type StepKey } from "../catalogue.ts";
-import type {
-  Assessment,
-  JobFile,
-  LookaheadProgress,
-  MachineFile,
-  StepAdvice,
-} from "../engine/halfsplit_wasm.js";
+import { adviceOn, sameStep, stepText, type StepKey } from "../catalogue.ts";
+import type { Assessment, JobFile, LookaheadProgress, MachineFile } from "../engine/halfsplit_wasm.js";
 import type { Language } from "../language.ts";
 import type { Trouble } from "../trouble.ts";
 import type { Change } from "./change.ts";
@@ -188,12 +182,9 @@ function improve(state: State, bench: JobState, assessment: Assessment): JobStat
   const entered = bench.draft.step === stepText(before);
   const held = entered ? { ...bench, chosen: bench.chosen ?? { kind: before.kind, id: before.id } } : bench;
   const now = stepInView(held, machine, assessment);
-  const gaveWay = now && !sameStep(before, now) ? adviceOn(bench.assessment, before) : null;
+  const gaveWay = now && !sameStep(before, now) ? (adviceOn(bench.assessment, before) ?? null) : null;
   return looking({ ...held, assessment }, { gaveWay: held.lookahead.gaveWay ?? gaveWay });
 }
-
-const adviceOn = ({ next, ranking }: Assessment, key: StepKey): StepAdvice | null =>
-  [...(next ? [next] : []), ...ranking].find((step) => sameStep(step, key)) ?? null;
 
 /** Changes the language and drops the engine's texts in the previous one. */
 function speak(state: State, { language }: { readonly language: Language }): State {

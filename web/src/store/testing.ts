@@ -58,6 +58,7 @@ export function answerWith(ids: readonly string[], looked: Partial<LookaheadProg
   return {
     next: ranking[0] ?? null,
     ranking,
+    set_aside: [],
     lookahead: { ...NOT_LOOKED, ...looked },
   } as unknown as Assessment;
 }

@@ -437,6 +437,17 @@ export const de: Words = {
     notFitted: "an dieser Maschine nicht verbaut",
     tryFirst: "kommt nach einem einfachen Startversuch",
     comesAfter: (findings) => `kommt nach: ${required(findings, "oder")}`,
+    waits: (why) => `muss warten: ${why}`,
+  },
+
+  waits: {
+    title: "Was warten muss",
+    thisStep: "Dieser Schritt muss warten",
+    endsWait: "Dies kommt zuerst: andere Schritte warten darauf.",
+    first: (n) => (n === 1 ? "Zuerst dies:" : "Zuerst eins davon:"),
+    show: (n) => (n === 1 ? "1 Schritt wartet" : `${number(n)} Schritte warten`),
+    doneAnyway: "Wurde einer davon trotzdem getan, wählen Sie ihn und tragen Sie ein, was herauskam.",
+    thisDoneAnyway: "Wurde er trotzdem getan, tragen Sie ein, was herauskam.",
   },
 
   stillNotName: "instand gesetzt, versucht, läuft immer noch nicht",
@@ -699,6 +710,11 @@ export const de: Words = {
 
   others: {
     title: "Andere gute Schritte",
+    everything: (n) => `Alles zeigen, was möglich ist (${number(n)})`,
+    fewer: "Nur die besten zeigen",
+    setAside: "Lohnt sich jetzt nicht",
+    setAsideHint:
+      "Lohnt sich jetzt nicht: Es ist ausgeschlossen, sagt nichts Neues oder kostet mehr, als es sparen kann. Eintragen können Sie es trotzdem.",
     something: "Etwas anderes tun",
     search: "Prüfung, Umgehung, Instandsetzung oder Versuch suchen",
     nothing: "Nichts dieses Namens.",
@@ -713,6 +729,7 @@ export const de: Words = {
   found: {
     title: "Was gefunden wurde",
     none: "Noch nichts.",
+    allTold: "Die ganze Geschichte ist gehört, wo nichts anderes dabeisteht.",
     coming: (what) => `Eingetragen: ${what}. Wird ausgerechnet.`,
     undo: "Zurück",
     redo: "Vor",

@@ -455,6 +455,17 @@ export const en = {
     notFitted: "not fitted to this machine",
     tryFirst: "comes after a plain try to start",
     comesAfter: (findings: readonly RequiredFinding[]) => `comes after: ${required(findings, "or")}`,
+    waits: (why: string) => `waits: ${why}`,
+  },
+
+  waits: {
+    title: "What must wait",
+    thisStep: "This step must wait",
+    endsWait: "This comes first: other steps wait for it.",
+    first: (n: number): string => (n === 1 ? "Do this first:" : "Do one of these first:"),
+    show: (n: number): string => (n === 1 ? "1 step waits" : `${number(n)} steps wait`),
+    doneAnyway: "If one of them was done all the same, choose it and record what came out.",
+    thisDoneAnyway: "If it was done all the same, record what came out.",
   },
 
   stillNotName: "repaired, tried again, still does not run",
@@ -707,6 +718,11 @@ export const en = {
 
   others: {
     title: "Other good steps",
+    everything: (n: number) => `Show everything that can be done (${number(n)})`,
+    fewer: "Show the best only",
+    setAside: "Not worth doing now",
+    setAsideHint:
+      "Not worth doing now: it was ruled out, tells nothing new, or costs more than it can save. It can be recorded all the same.",
     something: "Do something else",
     search: "Find a check, bypass, repair or try",
     nothing: "Nothing of that name.",
@@ -721,6 +737,7 @@ export const en = {
   found: {
     title: "What was found",
     none: "Nothing yet.",
+    allTold: "The whole story is told, unless a finding says otherwise.",
     coming: (what: string) => `Recorded: ${what}. Working it out.`,
     undo: "Undo",
     redo: "Redo",
