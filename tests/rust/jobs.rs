@@ -876,7 +876,9 @@ fn is_sound(answer: &Assessment, hand_over: f64) {
     }
     let least = answer.ranking[0].expected_cost;
     close("expected cost", answer.expected_cost, least, 0.0);
-    assert!(least <= hand_over * (1.0 + EXACT), "{least} against {hand_over}");
+    // A free look may come first although handing over is no dearer.
+    let most = hand_over + answer.ranking[0].cost;
+    assert!(least <= most * (1.0 + EXACT), "{least} against {most}");
     let estimate = answer.estimate.as_ref().expect("not running");
     close("mean of what it may cost", estimate.cost.mean, least, EXACT * hand_over);
     assert!((0.0..=1.0 + EXACT).contains(&estimate.p_runs), "{estimate:?}");
@@ -889,16 +891,14 @@ fn is_sound(answer: &Assessment, hand_over: f64) {
     let enough = concludes(|c| matches!(c, Conclusion::EnoughIsKnown { .. }));
     let stop = concludes(|c| matches!(c, Conclusion::BetterStop { .. }));
     let next = answer.ranking[0].kind;
-    assert_eq!(enough, next == StepKind::Repair, "{:?}", answer.conclusions);
-    assert_eq!(stop, next == StepKind::HandOver, "{:?}", answer.conclusions);
+    assert!(!enough || next == StepKind::Repair, "{:?}", answer.conclusions);
+    assert!(!stop || next == StepKind::HandOver, "{:?}", answer.conclusions);
     assert!(
         answer.conclusions.iter().all(|c| saving(c).is_none_or(|s| s >= -1e-9 * least)),
         "{:?}",
         answer.conclusions
     );
-    let rising = |a: &StepAdvice, b: &StepAdvice| a.expected_cost <= b.expected_cost + 1e-9 * least;
-    assert!(answer.ranking.windows(2).all(|s| rising(&s[0], &s[1])));
-    for step in &answer.ranking {
+    for step in answer.possible() {
         assert!(step.expected_cost.is_finite() && step.expected_cost >= 0.0, "{step:?}");
         assert!(step.expected_cost + EXACT >= step.cost.min(hand_over), "{step:?}");
         assert!(step.information_bits.is_none_or(|bits| bits >= 0.0) && step.minutes >= 0.0, "{step:?}");
@@ -912,8 +912,7 @@ fn is_sound(answer: &Assessment, hand_over: f64) {
         }
     }
     let all: Vec<&str> = answer
-        .ranking
-        .iter()
+        .possible()
         .map(|s| &s.id)
         .chain(answer.not_now.iter().map(|n| &n.id))
         .map(String::as_str)

@@ -16,11 +16,17 @@ pub(super) fn conclusions(
     ranking: &[StepAdvice],
 ) -> Vec<Conclusion> {
     let Some(best) = ranking.first() else { return Vec::new() };
+    // The order of work may put a step in front of one that costs less; then its costs prove nothing.
+    let proves = |conclusion: &Conclusion| match conclusion {
+        Conclusion::EnoughIsKnown { saves, .. }
+        | Conclusion::OneRepairCures { saves, .. }
+        | Conclusion::BetterStop { saves } => saves.is_none_or(|saves| saves >= 0.0),
+    };
     // Difference to the best step of another kind.
     let saves = |sort: &dyn Fn(StepKind) -> bool| {
         ranking.iter().find(|s| sort(s.kind)).map(|s| s.expected_cost - best.expected_cost)
     };
-    match best.kind {
+    let all = match best.kind {
         StepKind::HandOver => {
             vec![Conclusion::BetterStop { saves: saves(&|kind| kind != StepKind::HandOver) }]
         }
@@ -36,7 +42,8 @@ pub(super) fn conclusions(
             std::iter::once(enough).chain(all).collect()
         }
         StepKind::Check | StepKind::Attempt | StepKind::Bypass => Vec::new(),
-    }
+    };
+    all.into_iter().filter(proves).collect()
 }
 
 /// The causes in play, if there are several and the repair cures each of them.

@@ -3,8 +3,8 @@
 //! A careful mechanic does some things at once, because they cost next to nothing and spoil nothing:
 //!
 //! 1. the step that opens a gate (`gate.rs`),
-//! 2. a quick repair of a fault that was found, because it has to be put right anyway, and any quick repair that
-//!    probably cures,
+//! 2. a quick repair of a fault that was found, because it has to be put right anyway, a quick repair that probably
+//!    cures, and any repair that almost certainly does,
 //! 3. a start attempt after something was put right, or where the engine probably runs,
 //! 4. a check of the same thing after a finding that is not normal and not explained,
 //! 5. free looks, the one with the most merit for its cost first.
@@ -27,6 +27,8 @@ use halfsplit_bayes::support::order::rounded;
 
 /// A chance from which something counts as so: a condition was found, a repair cures, the engine runs.
 const PROBABLE: f64 = 0.5;
+/// A chance from which nothing is worth looking at before the repair.
+const CERTAIN: f64 = 0.9;
 /// A repair is quick if it costs at most this many minutes at the rate, parts included. Common practice, no source.
 const QUICK_MINUTES: f64 = 20.0;
 /// A free look takes at most this many minutes, with the set-up work that is not open yet. Common practice, no source.
@@ -196,7 +198,8 @@ impl Judge<'_> {
         match candidate {
             Candidate::Repair(repair) if mends.contains(&repair.repair) => Class::Mends,
             Candidate::Repair(repair)
-                if self.context.gain(repair) >= PROBABLE && repair.cost.money <= *quick =>
+                if self.context.gain(repair) >= PROBABLE && repair.cost.money <= *quick
+                    || self.context.gain(repair) >= CERTAIN =>
             {
                 Class::Mends
             }
@@ -251,8 +254,7 @@ impl Judge<'_> {
     /// bound, a step that was not refined by lookahead would look dearer only for that.
     fn number(&self, class: Class, candidate: &Candidate) -> f64 {
         rounded(match (class, candidate) {
-            (Class::FreeLook, Candidate::Observe(look)) => -self.context.merit(look),
-            (Class::FollowsUp, Candidate::Observe(check)) => -check.information_bits / check.cost.money,
+            (Class::FreeLook | Class::FollowsUp, Candidate::Observe(check)) => -self.context.merit(check),
             (Class::Mends, Candidate::Repair(repair)) => repair.cost.money,
             (_, Candidate::Observe(observe))
                 if !observe.is_attempt && observe.information_bits >= FOLLOW_BITS =>

@@ -47,7 +47,7 @@ pub(super) fn leading(
     let places = precedence.order(machine, context, &all, |candidate| renderer.key(candidate)).ranking;
     let attempts =
         (0..candidates.len()).filter(|at| matches!(&candidates[*at], Candidate::Observe(o) if o.is_attempt));
-    let first = places.ranking.into_iter().take(WITH_FIGURES).chain(refined.iter().copied()).chain(attempts);
+    let first = places.into_iter().take(WITH_FIGURES).chain(refined.iter().copied()).chain(attempts);
     let observations = first.filter_map(|at| match &candidates[at] {
         Candidate::Observe(observe) => Some(context.observations[observe.observation].action.clone()),
         Candidate::Repair(_) | Candidate::Stop(_) => None,
