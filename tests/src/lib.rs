@@ -281,10 +281,10 @@ pub fn leader(answer: &Assessment) -> String {
 #[must_use]
 #[track_caller]
 pub fn ranked<'a>(answer: &'a Assessment, id: &str) -> &'a StepAdvice {
-    answer.ranking.iter().find(|s| s.id == id).expect(id)
+    answer.possible().find(|s| s.id == id).expect(id)
 }
 
-/// Returns the predicted probability of a result of a step in the ranking.
+/// Returns the predicted probability of a result of a step that can be done.
 ///
 /// # Panics
 /// If the step is not in the ranking or has no such result.

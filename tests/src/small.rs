@@ -179,7 +179,7 @@ impl Small {
                 let acting = if look.acting_only { "/acting" } else { "" };
                 let when: Vec<String> = look.at.iter().map(|at| name(at) + acting).collect();
                 json!({
-                    "id": format!("c{c}"), "name": format!("check {c}"), "kind": "looked-at", "how": "Look.",
+                    "id": format!("c{c}"), "name": format!("check {c}"), "kind": "tester", "how": "Look.",
                     "minutes": look.price, "setups": setups(look.open), "results": results, "source": SOURCE,
                     "rows": [{ "when": when, "p": look.shows[0] }, { "when": [], "p": look.shows[1] }],
                 })

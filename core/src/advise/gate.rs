@@ -3,10 +3,9 @@
 //! A finding closes its gate, whoever made it. The gate opens when one of its steps is done afterwards by whoever
 //! keeps the job. A later finding of the same check opens it too, if it is known at least as well.
 
-use super::answer::{Obstacle, RequiredStep, StepKind};
+use super::answer::{Obstacle, RequiredStep};
 use super::steps::{self, ActionFacts};
 use crate::job::{Action, FindingsNetwork, Job, Provenance, Step};
-use crate::machine::file::Involvement;
 use crate::machine::model::{GateModel, LiftModel, Predicate};
 use halfsplit_bayes::VarId;
 
@@ -105,13 +104,4 @@ fn is(lift: &LiftModel, other: &Action) -> bool {
 fn required(job: &Job, lift: &LiftModel) -> RequiredStep {
     let facts = steps::facts(job.machine, &action(lift));
     RequiredStep { kind: facts.kind, id: facts.id.to_owned(), name: facts.name.to_owned() }
-}
-
-/// What an action involves.
-pub(super) fn involves(authored: &[Involvement], kind: StepKind) -> Vec<Involvement> {
-    let own: &[Involvement] = match kind {
-        StepKind::Attempt | StepKind::Bypass => &crate::machine::OF_ATTEMPTS,
-        _ => &[],
-    };
-    own.iter().chain(authored).copied().collect()
 }

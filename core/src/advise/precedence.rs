@@ -251,7 +251,8 @@ impl Judge<'_> {
     /// The number that orders the candidates of a class; the lower comes first.
     ///
     /// An observation costs at most its own cost above the best step, which can still be done after it. Without this
-    /// bound, a step that was not refined by lookahead would look dearer only for that.
+    /// bound, a step that was not refined by lookahead would look dearer only for that. The bound stays clear of the best
+    /// step, so that a step which tells little never ties with it.
     fn number(&self, class: Class, candidate: &Candidate) -> f64 {
         rounded(match (class, candidate) {
             (Class::FreeLook | Class::FollowsUp, Candidate::Observe(check)) => -self.context.merit(check),
@@ -259,7 +260,7 @@ impl Judge<'_> {
             (_, Candidate::Observe(observe))
                 if !observe.is_attempt && observe.information_bits >= FOLLOW_BITS =>
             {
-                observe.expected_cost.min(observe.cost.money + self.least)
+                observe.expected_cost.min(observe.cost.money + self.least * (1.0 + 2.0 * ACCURACY))
             }
             _ => candidate.expected_cost(),
         })
@@ -292,7 +293,10 @@ impl Judge<'_> {
         let mut from = places.iter().take_while(|place| place.class != Class::ByCost).count();
         while from < places.len() {
             let limit = places[from].number * (1.0 + ACCURACY);
-            let near = places[from..].iter().take_while(|place| place.number <= limit).count();
+            // The costs of repairs and of stopping have no such error, and stand where they are.
+            let observes = |place: &&Place<K>| matches!(candidates[place.at], Candidate::Observe(_));
+            let near = places[from..].iter().take_while(observes).take_while(|p| p.number <= limit).count();
+            let near = near.max(1);
             places[from..from + near].sort_by(|a, b| {
                 let burden = |place: &Place<K>| self.burden(candidates[place.at]);
                 burden(a).partial_cmp(&burden(b)).unwrap_or(std::cmp::Ordering::Equal)
@@ -359,15 +363,27 @@ impl RankingContext {
     }
 }
 
-/// The place of a candidate among the actions that open a gate: the first one of each gate that can be done.
+/// More lifts than a gate has, so that the places of two gates do not mix.
+const MOST_LIFTS: usize = 64;
+
+/// The place of a candidate among the actions that open a gate: the looks of each gate that can be made, or else the
+/// first repair.
 fn opens(context: &RankingContext, candidate: &Candidate) -> Option<usize> {
     let is = |lift: &Action| match (lift, candidate) {
         (Action::Repair(lift), Candidate::Repair(repair)) => *lift == repair.repair,
         (_, Candidate::Observe(observe)) => *lift == context.observations[observe.observation].action,
         _ => false,
     };
-    let can_be_done = |lift: &&Action| context.actions.contains(lift);
-    context.lifts.iter().position(|gate| gate.iter().find(can_be_done).is_some_and(is))
+    let looks = |lift: &&Action| matches!(lift, Action::Check(_));
+    context.lifts.iter().enumerate().find_map(|(g, gate)| {
+        let possible: Vec<&Action> = gate.iter().filter(|lift| context.actions.contains(lift)).collect();
+        // Looks come before repairs. Of repairs only the first one opens the gate.
+        let first = match possible.iter().copied().filter(looks).collect::<Vec<&Action>>() {
+            looks if looks.is_empty() => possible.into_iter().take(1).collect(),
+            looks => looks,
+        };
+        first.into_iter().position(is).map(|place| g * gate.len().max(MOST_LIFTS) + place)
+    })
 }
 
 /// Whether a step has put something right: a repair that cures something.

@@ -368,7 +368,7 @@ mod tests {
             let file = after_some_steps(&machine);
             let job = Job::new(&machine, &file).expect("valid");
             let answer = AdviceSession::on(&job, 0, Figures::Leading).expect("possible").into_assessment();
-            for step in answer.ranking.iter().filter(|s| s.kind == StepKind::Repair).step_by(3) {
+            for step in answer.possible().filter(|s| s.kind == StepKind::Repair).step_by(3) {
                 let record = StepRecord::Repair { repair: step.id.clone(), known: None };
                 let longer = with_step(&file, record);
                 let then = Job::new(&machine, &longer).expect("valid");

@@ -4,7 +4,6 @@ use std::borrow::Cow;
 
 use super::answer::{Spent, StepKind};
 use super::cost::{Cost, Setups};
-use super::gate;
 use crate::job::{Action, Job, Step};
 use crate::machine::file::{Involvement, Repair};
 use crate::machine::model::Needs;
@@ -74,7 +73,7 @@ pub(super) fn facts<'a>(machine: &'a Machine, action: &Action) -> ActionFacts<'a
                 effort: Effort { wait_hours: check.wait_hours, ..Effort::minutes(check.minutes) },
                 needs: &model.checks[*c].needs,
                 setups: Cow::Borrowed(&model.checks[*c].needs.setups),
-                involves: gate::involves(&check.involves, StepKind::Check),
+                involves: involves(&check.involves, StepKind::Check),
             }
         }
         Action::Attempt(bypasses) => match bypasses.first() {
@@ -85,7 +84,7 @@ pub(super) fn facts<'a>(machine: &'a Machine, action: &Action) -> ActionFacts<'a
                 effort: Effort::minutes(file.attempt.minutes),
                 needs: &model.attempt_needs,
                 setups: Cow::Borrowed(&model.attempt_needs.setups),
-                involves: gate::involves(&[], StepKind::Attempt),
+                involves: involves(&[], StepKind::Attempt),
             },
             Some(first) => {
                 let bypass = file.bypass(*first);
@@ -96,7 +95,7 @@ pub(super) fn facts<'a>(machine: &'a Machine, action: &Action) -> ActionFacts<'a
                     effort: bypassed_effort(machine, bypasses),
                     needs: &model.bypasses[*first].needs,
                     setups: bypassed_setups(machine, bypasses),
-                    involves: gate::involves(&bypass.involves, StepKind::Bypass),
+                    involves: involves(&bypass.involves, StepKind::Bypass),
                 }
             }
         },
@@ -109,7 +108,7 @@ pub(super) fn facts<'a>(machine: &'a Machine, action: &Action) -> ActionFacts<'a
                 effort: Effort::of_repair(repair),
                 needs: &model.repairs[*r].needs,
                 setups: Cow::Borrowed(&model.repairs[*r].needs.setups),
-                involves: gate::involves(&repair.involves, StepKind::Repair),
+                involves: involves(&repair.involves, StepKind::Repair),
             }
         }
     }
@@ -139,6 +138,15 @@ fn bypassed_setups<'a>(machine: &'a Machine, bypasses: &[BypassId]) -> Cow<'a, [
     all.sort_unstable();
     all.dedup();
     Cow::Owned(all)
+}
+
+/// What an action involves.
+fn involves(authored: &[Involvement], kind: StepKind) -> Vec<Involvement> {
+    let own: &[Involvement] = match kind {
+        StepKind::Attempt | StepKind::Bypass => &crate::machine::OF_ATTEMPTS,
+        _ => &[],
+    };
+    own.iter().chain(authored).copied().collect()
 }
 
 /// By set-up work: whether it is open after the steps so far. A start attempt closes the machine.

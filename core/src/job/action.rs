@@ -1,4 +1,3 @@
-use super::Step;
 use crate::machine::{BypassId, CheckId, RepairId};
 
 /// Something that can be done to a machine, its result still unknown.
@@ -29,25 +28,6 @@ impl Action {
         match self {
             Action::Attempt(bypasses) => bypasses,
             Action::Check(_) | Action::Repair(_) => &[],
-        }
-    }
-}
-
-impl Step {
-    /// Whether the step was told and not done by whoever keeps the job.
-    pub(crate) fn was_told(&self) -> bool {
-        match self {
-            Step::Check { made, .. } => !made,
-            Step::Repair { told, .. } | Step::Attempt { told, .. } => *told,
-        }
-    }
-
-    /// The step as an action, without its result.
-    pub(crate) fn action(&self) -> Action {
-        match self {
-            Step::Check { check, .. } => Action::Check(*check),
-            Step::Attempt { bypasses, .. } => Action::Attempt(bypasses.clone()),
-            Step::Repair { repair, .. } => Action::Repair(*repair),
         }
     }
 }

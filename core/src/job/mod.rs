@@ -84,6 +84,25 @@ pub(crate) enum Step {
     Attempt { bypasses: Vec<BypassId>, outcome: Outcome, told: bool, left_out: bool },
 }
 
+impl Step {
+    /// Whether the step was told and not done by whoever keeps the job.
+    pub(crate) fn was_told(&self) -> bool {
+        match self {
+            Step::Check { made, .. } => !made,
+            Step::Repair { told, .. } | Step::Attempt { told, .. } => *told,
+        }
+    }
+
+    /// The step as an action, without its result.
+    pub(crate) fn action(&self) -> Action {
+        match self {
+            Step::Check { check, .. } => Action::Check(*check),
+            Step::Attempt { bypasses, .. } => Action::Attempt(bypasses.clone()),
+            Step::Repair { repair, .. } => Action::Repair(*repair),
+        }
+    }
+}
+
 /// The finding of a check.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) enum Found {

@@ -2,29 +2,8 @@
 
 use serde::Serialize;
 
-use super::play::SimulatedJob;
+use super::play::{Forecast, SimulatedJob};
 use super::summary::SampleSummary;
-use crate::advise::Estimate;
-
-/// The rest of a job as it was predicted at a decision, and as it came.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Forecast {
-    /// Number of the decision, from 1.
-    pub decision: usize,
-    /// The prediction.
-    pub estimate: Estimate,
-    /// Cost from the decision to the end, with that of handing over, without putting right what was found besides.
-    pub cost: f64,
-    /// Minutes at the bench from the decision to the end, without putting right what was found besides.
-    pub minutes: f64,
-    /// Whether the engine ran in the end.
-    pub runs: bool,
-}
-
-impl Forecast {
-    /// The decisions whose predictions are compared.
-    pub const DECISIONS: [usize; 3] = [1, 5, 9];
-}
 
 /// Predictions at one decision, compared with what came, over the jobs that reached it.
 #[derive(Debug, Clone, PartialEq, Serialize)]

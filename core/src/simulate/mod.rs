@@ -25,9 +25,9 @@ mod summary;
 
 pub use calibration::{Bin, Calibration, Score};
 pub use disturb::disturbed;
-pub use forecast::{Forecast, ForecastSummary, PredictedObserved};
+pub use forecast::{ForecastSummary, PredictedObserved};
 pub use pair::{MeanDifference, PairedDifference, PairedOutcome};
-pub use play::{Ending, SimulatedJob, Simulation};
+pub use play::{Ending, Forecast, SimulatedJob, Simulation};
 pub use policies::{POLICIES, policy};
 pub use policy::{Decision, Policy, Situation};
 pub use summary::{SampleSummary, Summary};

@@ -4,7 +4,6 @@ use std::collections::HashMap;
 use std::sync::{Arc, Mutex, PoisonError};
 
 use super::calibration::Score;
-use super::forecast::Forecast;
 use super::policy::{Decision, Policy, Situation};
 use super::simulated_machine::SimulatedMachine;
 use crate::advise::{Estimate, Possible, Spent};
@@ -189,6 +188,26 @@ fn still_to_mend(job: &Job, truth: &SimulatedMachine, left_out: usize) -> Result
     };
     found.retain(|fault| truth.present().any(|there| there == *fault));
     Ok(found)
+}
+
+/// The rest of a job as it was predicted at a decision, and as it came.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Forecast {
+    /// Number of the decision, from 1.
+    pub decision: usize,
+    /// The prediction.
+    pub estimate: Estimate,
+    /// Cost from the decision to the end, with that of handing over, without putting right what was found besides.
+    pub cost: f64,
+    /// Minutes at the bench from the decision to the end, without putting right what was found besides.
+    pub minutes: f64,
+    /// Whether the engine ran in the end.
+    pub runs: bool,
+}
+
+impl Forecast {
+    /// The decisions whose predictions are compared.
+    pub const DECISIONS: [usize; 3] = [1, 5, 9];
 }
 
 /// The predictions at the decisions that [`Forecast::DECISIONS`] names, each with the rest of the job as it came.
