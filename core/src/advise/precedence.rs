@@ -28,7 +28,7 @@ use halfsplit_bayes::support::order::rounded;
 /// A chance from which something counts as so: a condition was found, a repair cures, the engine runs.
 const PROBABLE: f64 = 0.5;
 /// A chance from which nothing is worth looking at before the repair.
-const CERTAIN: f64 = 0.9;
+const CERTAIN: f64 = 0.8;
 /// A repair is quick if it costs at most this many minutes at the rate, parts included. Common practice, no source.
 const QUICK_MINUTES: f64 = 20.0;
 /// A free look takes at most this many minutes, with the set-up work that is not open yet. Common practice, no source.
@@ -46,7 +46,7 @@ const FOLLOW_BITS: f64 = 0.02;
 /// Least information of an observation that is not set aside, in bits.
 const LEAST_BITS: f64 = 0.002;
 /// Accuracy of an expected cost, as a share of it.
-const ACCURACY: f64 = 0.01;
+const ACCURACY: f64 = 0.005;
 
 /// What a job says about the order of work.
 #[derive(Debug)]
@@ -152,7 +152,9 @@ impl Precedence {
         key: impl Fn(&Candidate) -> K,
     ) -> Order {
         let least = candidates.iter().map(|c| c.expected_cost()).fold(f64::INFINITY, f64::min);
-        let judge = Judge { precedence: self, machine, context, least };
+        let acts = candidates.iter().filter(|c| !matches!(c, Candidate::Observe(_)));
+        let best_act = acts.map(|c| c.expected_cost()).fold(f64::INFINITY, f64::min);
+        let judge = Judge { precedence: self, machine, context, least, best_act };
         let mut places: Vec<Place<K>> = candidates
             .iter()
             .enumerate()
@@ -187,6 +189,8 @@ struct Judge<'a> {
     context: &'a RankingContext,
     /// The best expected cost.
     least: f64,
+    /// The best expected cost of a repair or of stopping.
+    best_act: f64,
 }
 
 impl Judge<'_> {
@@ -198,13 +202,17 @@ impl Judge<'_> {
         match candidate {
             Candidate::Repair(repair) if mends.contains(&repair.repair) => Class::Mends,
             Candidate::Repair(repair)
-                if self.context.gain(repair) >= PROBABLE && repair.cost.money <= *quick
-                    || self.context.gain(repair) >= CERTAIN =>
+                if repair.expected_cost <= self.best_act
+                    && (self.context.gain(repair) >= PROBABLE && repair.cost.money <= *quick
+                        || self.context.gain(repair) >= CERTAIN) =>
             {
                 Class::Mends
             }
             Candidate::Observe(observe)
-                if observe.is_attempt && (*put_right || self.context.posterior.p_none >= PROBABLE) =>
+                if observe.is_attempt
+                    && (*put_right
+                        || self.context.posterior.p_none >= PROBABLE
+                            && observe.expected_cost <= self.best_act) =>
             {
                 Class::Tries
             }
@@ -330,17 +338,18 @@ impl Judge<'_> {
     /// Whether a candidate is not worth doing now: a repair or the same attempt again that saves less than it costs,
     /// and an observation that tells next to nothing.
     fn is_set_aside(&self, class: Class, candidate: &Candidate) -> bool {
-        if class != Class::ByCost {
+        if class != Class::ByCost || candidate.expected_cost() <= self.least {
             return false;
         }
         match candidate {
             Candidate::Repair(repair) => {
                 let cures = &self.machine.model.repairs[repair.repair].cures;
-                self.context.gain(repair) * self.least < repair.cost.money
+                self.context.gain(repair) * self.context.hand_over_cost < repair.cost.money
                     || cures.iter().all(|c| self.precedence.cleared.contains(c))
             }
             Candidate::Observe(observe) if observe.is_attempt => {
-                self.precedence.tried && self.context.posterior.p_none * self.least < observe.cost.money
+                self.precedence.tried
+                    && self.context.posterior.p_none * self.context.hand_over_cost < observe.cost.money
             }
             Candidate::Observe(observe) => observe.information_bits < LEAST_BITS,
             Candidate::Stop(_) => false,
