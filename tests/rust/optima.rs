@@ -112,7 +112,7 @@ fn random(seed: u64) -> Small {
 }
 
 /// Number of machines on which the advice is tested.
-const MACHINES: u64 = 270;
+const MACHINES: u64 = 290;
 /// Least number of machines whose optimum must be known to within `CLOSE`.
 const LEAST: usize = 200;
 /// Largest gap between the bounds of an optimum, relative to the lower bound. Machines with a larger gap are

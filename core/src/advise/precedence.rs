@@ -46,7 +46,7 @@ const FOLLOW_BITS: f64 = 0.02;
 /// Least information of an observation that is not set aside, in bits.
 const LEAST_BITS: f64 = 0.002;
 /// Accuracy of an expected cost, as a share of it.
-const ACCURACY: f64 = 0.005;
+const ACCURACY: f64 = 0.01;
 
 /// What a job says about the order of work.
 #[derive(Debug)]
