@@ -9,7 +9,8 @@
 //! 4. `rank.rs`: the value of every candidate (`candidate.rs`) if the plan is followed after it.
 //! 5. `lookahead.rs`: better values for the leading candidates, with further observations before the plan.
 //! 6. `prediction.rs`: exact chances of results, and the odds after them.
-//! 7. `render.rs`: the candidates as the answer states them (`answer.rs`), each with its `reason.rs`.
+//! 7. `gate.rs` and `precedence.rs`: what must wait, the order of work, and what is set aside.
+//! 8. `render.rs`: the candidates as the answer states them (`answer.rs`), each with its `reason.rs`.
 //!
 //! An [`AdviceSession`] holds all of this for one job.
 

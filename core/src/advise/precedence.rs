@@ -153,7 +153,7 @@ impl Precedence {
     ) -> Order {
         let least = candidates.iter().map(|c| c.expected_cost()).fold(f64::INFINITY, f64::min);
         let acts = candidates.iter().filter(|c| !matches!(c, Candidate::Observe(_)));
-        let best_act = acts.map(|c| c.expected_cost()).fold(f64::INFINITY, f64::min);
+        let best_act = acts.map(|c| rounded(c.expected_cost())).fold(f64::INFINITY, f64::min);
         let judge = Judge { precedence: self, machine, context, least, best_act };
         let mut places: Vec<Place<K>> = candidates
             .iter()
@@ -202,7 +202,7 @@ impl Judge<'_> {
         match candidate {
             Candidate::Repair(repair) if mends.contains(&repair.repair) => Class::Mends,
             Candidate::Repair(repair)
-                if repair.expected_cost <= self.best_act
+                if rounded(repair.expected_cost) <= self.best_act
                     && (self.context.gain(repair) >= PROBABLE && repair.cost.money <= *quick
                         || self.context.gain(repair) >= CERTAIN) =>
             {
@@ -212,7 +212,7 @@ impl Judge<'_> {
                 if observe.is_attempt
                     && (*put_right
                         || self.context.posterior.p_none >= PROBABLE
-                            && observe.expected_cost <= self.best_act) =>
+                            && rounded(observe.expected_cost) <= self.best_act) =>
             {
                 Class::Tries
             }
@@ -338,7 +338,7 @@ impl Judge<'_> {
     /// Whether a candidate is not worth doing now: a repair or the same attempt again that saves less than it costs,
     /// and an observation that tells next to nothing.
     fn is_set_aside(&self, class: Class, candidate: &Candidate) -> bool {
-        if class != Class::ByCost || candidate.expected_cost() <= self.least {
+        if class != Class::ByCost || rounded(candidate.expected_cost()) <= rounded(self.least) {
             return false;
         }
         match candidate {
