@@ -9,7 +9,7 @@
 use super::candidate::CauseChance;
 use super::context::RankingContext;
 use super::sets::SetPosterior;
-use crate::job::{Action, FindingsNetwork, Job, JobError, PredictionNetwork, StepEffects};
+use crate::job::{Action, FindingsNetwork, Job, JobError, Outcome, PredictionNetwork, StepEffects};
 use crate::machine::{ConditionId, PartId, RepairId};
 use halfsplit_bayes::support::order::largest;
 use halfsplit_bayes::support::parallel;
@@ -59,15 +59,14 @@ impl Predictions {
         job: &Job,
         bench: &FindingsNetwork,
         log_p: f64,
+        marginals: &[Vec<f64>],
         context: &RankingContext,
         observations: &[Action],
     ) -> Result<Self, JobError> {
         let of_group = |group: Vec<Action>| -> Result<Vec<(Action, ObservationPrediction)>, JobError> {
             let mut figures = Vec::new();
             for network in PredictionNetwork::all(job, &group)? {
-                let chances = result_chances(&network);
-                let leaders = leaders(job, &network, &chances);
-                for (((action, _), p), leaders) in network.leaves.iter().zip(chances).zip(leaders) {
+                for ((action, _), (p, leaders)) in network.leaves.iter().zip(results(job, &network)) {
                     let information_bits = information(job, context, action, &p);
                     figures.push((action.clone(), ObservationPrediction { p, leaders, information_bits }));
                 }
@@ -77,7 +76,7 @@ impl Predictions {
         let groups = PredictionNetwork::groups(job, observations);
         let (of_groups, repairs) = parallel::both(
             || parallel::each(groups, of_group).into_iter().collect::<Result<Vec<_>, JobError>>(),
-            || Ok(repairs(job, bench, log_p, &context.actions)),
+            || Ok(repairs(job, bench, log_p, marginals, &context.actions)),
         )?;
         Ok(Predictions { observations: of_groups.into_iter().flatten().collect(), repairs })
     }
@@ -93,25 +92,15 @@ impl Predictions {
     }
 }
 
-/// By observation of a network: the chances of its results.
-fn result_chances(network: &PredictionNetwork) -> Vec<Vec<f64>> {
-    let tree = &network.tree;
-    let leaves: Vec<VarId> = network.leaves.iter().map(|(_, leaf)| *leaf).collect();
-    let mut work = tree.lane_workspace::<1>();
-    tree.propagate_lanes(&mut work, &[&Evidence::new()], Some(&tree.targets(&leaves)));
-    leaves.iter().map(|leaf| tree.lane_marginal(&work, 0, *leaf)).collect()
-}
+/// By result of an observation: its chance, and the most likely cause after it.
+type Results = (Vec<f64>, Vec<Option<CauseChance>>);
 
-/// By observation of a network, and by result: the most likely cause after it.
-fn leaders(job: &Job, network: &PredictionNetwork, chances: &[Vec<f64>]) -> Vec<Vec<Option<CauseChance>>> {
-    let mut all: Vec<Vec<Option<CauseChance>>> = chances.iter().map(|p| vec![None; p.len()]).collect();
-    let mut questions: Vec<(usize, usize)> = Vec::new();
-    for (at, (action, _)) in network.leaves.iter().enumerate() {
-        let first = usize::from(*action == Action::PLAIN_ATTEMPT);
-        questions
-            .extend((first..chances[at].len()).filter(|r| chances[at][*r] > IMPOSSIBLE).map(|r| (at, r)));
-    }
+/// By observation of a network: its results.
+fn results(job: &Job, network: &PredictionNetwork) -> Vec<Results> {
     let tree = &network.tree;
+    let states = |at: usize| tree.network().variable(network.leaves[at].1).cardinality();
+    let questions: Vec<(usize, usize)> =
+        (0..network.leaves.len()).flat_map(|at| (0..states(at)).map(move |result| (at, result))).collect();
     let now: Vec<VarId> = job.machine.model.parts.keys().map(|part| network.variables.now(part)).collect();
     let targets = tree.targets(&now);
     let answer = |some: &[(usize, usize)]| {
@@ -120,23 +109,34 @@ fn leaders(job: &Job, network: &PredictionNetwork, chances: &[Vec<f64>]) -> Vec<
             .iter()
             .map(|(at, result)| {
                 let mut evidence = Evidence::new();
-                evidence.set_state(network.leaves[*at].1, *result, chances[*at].len());
+                evidence.set_state(network.leaves[*at].1, *result, states(*at));
                 evidence
             })
             .collect();
         let possible = tree.propagate_lanes(&mut work, &evidence.iter().collect::<Vec<_>>(), Some(&targets));
-        let leader = |(lane, (at, result)): (usize, &(usize, usize))| {
-            let after = job.followed_by(&network.leaves[*at].0, *result);
+        let result = |(lane, (at, result)): (usize, &(usize, usize))| {
+            let action = &network.leaves[*at].0;
+            let after = job.followed_by(action, *result);
             let marginal = |part: PartId| tree.lane_marginal(&work, lane, now[part.index()]);
-            let leader = if possible[lane] { most_likely(&chances_after(&after, marginal)) } else { None };
-            (*at, *result, leader)
+            let runs = *action == Action::PLAIN_ATTEMPT && Outcome::ALL[*result] == Outcome::Runs;
+            let leader =
+                if possible[lane] && !runs { most_likely(&chances_after(&after, marginal)) } else { None };
+            (*at, tree.lane_log_p_evidence(&work, lane), leader)
         };
-        some.iter().enumerate().map(leader).collect::<Vec<_>>()
+        some.iter().enumerate().map(result).collect::<Vec<_>>()
     };
-    for (at, result, leader) in
-        parallel::each(questions.chunks(LANES).collect(), answer).into_iter().flatten()
-    {
-        all[at][result] = leader;
+    let mut all: Vec<Results> = vec![(Vec::new(), Vec::new()); network.leaves.len()];
+    let chunks = parallel::each(questions.chunks(LANES).collect(), answer);
+    for (at, log_p, leader) in chunks.into_iter().flatten() {
+        all[at].0.push(log_p);
+        all[at].1.push(leader);
+    }
+    for (chances, leaders) in &mut all {
+        let most = chances.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        chances.iter_mut().for_each(|log_p| *log_p = (*log_p - most).exp());
+        let total: f64 = chances.iter().sum();
+        chances.iter_mut().for_each(|p| *p /= total);
+        leaders.iter_mut().zip(chances).filter(|(_, p)| **p <= IMPOSSIBLE).for_each(|(l, _)| *l = None);
     }
     all
 }
@@ -174,6 +174,7 @@ fn repairs(
     job: &Job,
     bench: &FindingsNetwork,
     log_p: f64,
+    marginals: &[Vec<f64>],
     actions: &[Action],
 ) -> Vec<(RepairId, RepairPrediction)> {
     let all: Vec<RepairId> = actions
@@ -184,17 +185,13 @@ fn repairs(
         })
         .collect();
     let tree = &bench.tree;
-    let parts = job.machine.model.parts.keys();
-    let now: Vec<VarId> = parts.map(|part| bench.variables.now(part)).collect();
-    let mut work = tree.lane_workspace::<1>();
-    tree.propagate_lanes(&mut work, &[&bench.open_evidence], Some(&tree.targets(&now)));
-    let marginals: Vec<Vec<f64>> = now.iter().map(|var| tree.lane_marginal(&work, 0, *var)).collect();
+    let now = bench.variables.now(PartId::new(0));
     let answer = |some: &[RepairId]| {
         let after: Vec<Job> =
             some.iter().map(|repair| job.followed_by(&Action::Repair(*repair), 0)).collect();
         let evidence: Vec<Evidence> = after.iter().map(|after| nothing_acts(after, bench)).collect();
         let mut work = tree.lane_workspace::<LANES>();
-        tree.propagate_lanes(&mut work, &evidence.iter().collect::<Vec<_>>(), Some(&tree.targets(&now[..1])));
+        tree.propagate_lanes(&mut work, &evidence.iter().collect::<Vec<_>>(), Some(&tree.targets(&[now])));
         let figures = |(lane, (repair, after)): (usize, (&RepairId, &Job))| {
             let p_runs = (tree.lane_log_p_evidence(&work, lane) - log_p).exp().min(1.0);
             let left = 1.0 - p_runs;
@@ -259,7 +256,7 @@ mod tests {
     use super::*;
     use crate::advise::session::Figures;
     use crate::advise::{AdviceSession, Assessment, Leader, StepKind};
-    use crate::job::{JobFile, Outcome, StepRecord};
+    use crate::job::{JobFile, StepRecord};
     use crate::machine::Machine;
     use crate::precision::EXACT;
 

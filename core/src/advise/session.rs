@@ -220,8 +220,10 @@ fn begin(job: &Job, figures: Figures) -> Result<(Assessment, Option<Work>), JobE
         Figures::All => Some(context.actions.clone()),
         Figures::Sampled => None,
     };
+    let parts = job.machine.model.parts.keys();
+    let now: Vec<Vec<f64>> = parts.map(|part| marginals(bench.variables.now(part))).collect();
     let predictions =
-        predicted.map(|some| Predictions::new(job, &bench, log_p, &context, &some)).transpose()?;
+        predicted.map(|some| Predictions::new(job, &bench, log_p, &now, &context, &some)).transpose()?;
     Ok((assessment, Some(Work { context, candidates, precedence, lookahead, predictions })))
 }
 
