@@ -58,7 +58,7 @@ test('what is still to come is said, and that enough is known when it is', async
   await expect(row('Work')).toHaveText(
     /^about \d+ min on average; at most about [\d.]+ (min|h) nine times in ten$/,
   );
-  const early = percentage((await row('Runs in the end').textContent()) ?? '');
+  const early = percentage((await row('Runs in the end, at least about').textContent()) ?? '');
   expect(early).toBeGreaterThan(0);
   await expect(nextStep(page).locator('.step-remark')).toHaveCount(0);
 
@@ -73,11 +73,11 @@ test('what is still to come is said, and that enough is known when it is', async
       .locator('.step-remark')
       .filter({ hasText: /^Enough is known: / }),
   ).toHaveCount(1);
-  const price = (await row('Price').textContent()) ?? '';
+  const price = (await row('Price, at most about').textContent()) ?? '';
   const [mean, most] = [...price.matchAll(/\d+(\.\d+)?/g)].map(([x]) => Number(x));
   expect(mean).toBeGreaterThan(0);
   expect(most).toBeGreaterThan(0);
-  expect(percentage((await row('Runs in the end').textContent()) ?? '')).toBeGreaterThan(early);
+  expect(percentage((await row('Runs in the end, at least about').textContent()) ?? '')).toBeGreaterThan(early);
 
   // The remark belongs to the advised step and is not shown with another one.
   await choose(page, 'Repeat the spark test with the stop lead off');
