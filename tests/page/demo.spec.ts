@@ -77,7 +77,9 @@ test('what is still to come is said, and that enough is known when it is', async
   const [mean, most] = [...price.matchAll(/\d+(\.\d+)?/g)].map(([x]) => Number(x));
   expect(mean).toBeGreaterThan(0);
   expect(most).toBeGreaterThan(0);
-  expect(percentage((await row('Runs in the end, at least about').textContent()) ?? '')).toBeGreaterThan(early);
+  expect(percentage((await row('Runs in the end, at least about').textContent()) ?? '')).toBeGreaterThan(
+    early,
+  );
 
   // The remark belongs to the advised step and is not shown with another one.
   await choose(page, 'Repeat the spark test with the stop lead off');
