@@ -4,6 +4,7 @@ use super::belief::FailedRepair;
 use super::cost::Cost;
 use super::plan::Plan;
 use crate::machine::{ConditionId, RepairId};
+use halfsplit_bayes::support::order::rounded;
 
 /// Minimum information about the causes, in bits, of an observation that tells anything.
 const NOTHING_TOLD: f64 = 1e-6;
@@ -150,7 +151,7 @@ impl Candidate {
                 *expected_cost = expected_cost.min(plan.cost);
             }
             Candidate::Repair(RepairCandidate { plan: Some(plan), expected_cost, then_try, .. })
-                if plan.cost < *expected_cost =>
+                if rounded(plan.cost) < rounded(*expected_cost) =>
             {
                 (*expected_cost, *then_try) = (plan.cost, plan.then_try);
             }
@@ -177,7 +178,7 @@ impl RepairCandidate {
     /// one.
     pub(super) fn update(&mut self, attempt: f64) {
         let tried = attempt + self.rest;
-        self.then_try = tried <= self.untried;
+        self.then_try = rounded(tried) <= rounded(self.untried);
         self.expected_cost = self.cost.money + tried.min(self.untried);
     }
 }
