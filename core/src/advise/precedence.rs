@@ -7,12 +7,15 @@
 //!    cures, and any repair that almost certainly does,
 //! 3. a start attempt after something was put right, or where the engine probably runs,
 //! 4. a check of the same thing after a finding that is not normal and not explained,
-//! 5. free looks, the one with the most merit for its cost first.
+//! 5. some free looks, the one with the most merit for its cost first.
 //!
-//! Every other step follows in the order of its expected cost. Among steps whose expected costs differ by less than
+//! Every other step follows in the order of its expected cost. For a check, that cost counts what the check tells: work
+//! that is left shrinks with what is unknown. A check that sees the same as one before it has less to tell. Among steps whose expected costs differ by less than
 //! the accuracy of the estimate, the one with the lightest burden comes first.
 //!
 //! A step that is not worth doing now is set aside: it can be done, and it is not in the ranking.
+
+use std::cmp::Ordering;
 
 use super::answer::{Abnormal, CauseOdds};
 use super::candidate::{Candidate, ObserveCandidate, RepairCandidate};
@@ -36,6 +39,8 @@ const FREE_MINUTES: f64 = 2.5;
 /// A free look costs at most this share of the best expected cost, or its own expected cost is above it by at most
 /// this share.
 const FREE_SHARE: f64 = 0.05;
+/// Number of free looks that come before everything that is ordered by cost. After each of them there is a new order.
+const FREE_LOOKS: usize = 3;
 /// A free look is worth its cost if its merit saves at least this share of it. Merit counts what the look decides
 /// alone, and most looks decide together with others.
 const PAYS: f64 = 0.3;
@@ -93,6 +98,15 @@ struct Place<K> {
     follows: bool,
     tells_nothing: bool,
     key: K,
+}
+
+impl<K: Ord> Place<K> {
+    fn in_order(&self, other: &Self) -> Ordering {
+        let first = self.class.cmp(&other.class).then(self.number.total_cmp(&other.number));
+        first
+            .then((self.follows, self.tells_nothing).cmp(&(other.follows, other.tells_nothing)))
+            .then(self.key.cmp(&other.key))
+    }
 }
 
 /// The burden of a step, lightest first.
@@ -165,12 +179,11 @@ impl Precedence {
             })
             .collect();
         judge.let_looks_follow(candidates, &mut places);
-        places.sort_by(|a, b| {
-            let first = a.class.cmp(&b.class).then(a.number.total_cmp(&b.number));
-            first
-                .then((a.follows, a.tells_nothing).cmp(&(b.follows, b.tells_nothing)))
-                .then(a.key.cmp(&b.key))
-        });
+        places.sort_by(Place::in_order);
+        judge.limit_free_looks(candidates, &mut places);
+        places.sort_by(Place::in_order);
+        judge.let_repeats_wait(candidates, &mut places);
+        places.sort_by(Place::in_order);
         judge.lightest_first(candidates, &mut places);
         let (mut ranking, mut set_aside) = (Vec::new(), Vec::new());
         for place in &places {
@@ -268,10 +281,56 @@ impl Judge<'_> {
             (_, Candidate::Observe(observe))
                 if !observe.is_attempt && observe.information_bits >= FOLLOW_BITS =>
             {
-                observe.expected_cost.min(observe.cost.money + self.least * (1.0 + 2.0 * ACCURACY))
+                observe.expected_cost.min(self.bound(observe) - self.saving(observe))
             }
             _ => candidate.expected_cost(),
         })
+    }
+
+    /// The most that an observation costs with all work after it.
+    fn bound(&self, observe: &ObserveCandidate) -> f64 {
+        observe.cost.money + self.least * (1.0 + 2.0 * ACCURACY)
+    }
+
+    /// What a check saves of the work that is left: its share of what is unknown. A plan can use this in full only if the
+    /// right checks follow, so the expected cost, which is that of a plan, does not count it. An attempt with a bypass
+    /// changes what later checks see, and is not credited.
+    fn saving(&self, observe: &ObserveCandidate) -> f64 {
+        match self.sees(observe) {
+            Some(_) => self.least * self.context.share_known(observe).min(1.0),
+            None => 0.0,
+        }
+    }
+
+    /// What a check sees: parts and functions. None for an attempt.
+    fn sees(&self, observe: &ObserveCandidate) -> Option<Vec<Source>> {
+        let Action::Check(check) = self.context.observations[observe.observation].action else { return None };
+        let parents = self.machine.model.checks[check].observation.parents.iter();
+        Some(parents.filter(|source| !matches!(source, Source::Context(_))).copied().collect())
+    }
+
+    /// Leaves the first free looks in front and orders the others by their cost.
+    fn limit_free_looks<K>(&self, candidates: &[&Candidate], places: &mut [Place<K>]) {
+        let free = places.iter_mut().filter(|place| place.class == Class::FreeLook);
+        for place in free.skip(FREE_LOOKS) {
+            (place.class, place.follows) = (Class::ByCost, false);
+            place.number = self.number(Class::ByCost, candidates[place.at]);
+        }
+    }
+
+    /// A check that sees the same as one that comes before it saves nothing more.
+    fn let_repeats_wait<K>(&self, candidates: &[&Candidate], places: &mut [Place<K>]) {
+        let mut seen: Vec<Vec<Source>> = Vec::new();
+        for place in places.iter_mut() {
+            let Candidate::Observe(observe) = candidates[place.at] else { continue };
+            match self.sees(observe).filter(|sees| !sees.is_empty()) {
+                Some(sees) if seen.contains(&sees) && place.class == Class::ByCost => {
+                    place.number = rounded(observe.expected_cost.min(self.bound(observe)));
+                }
+                Some(sees) => seen.push(sees),
+                None => {}
+            }
+        }
     }
 
     /// Puts a free look right behind the look that it goes with: the same cap is opened for both.
@@ -307,7 +366,7 @@ impl Judge<'_> {
             let near = near.max(1);
             places[from..from + near].sort_by(|a, b| {
                 let burden = |place: &Place<K>| self.burden(candidates[place.at]);
-                burden(a).partial_cmp(&burden(b)).unwrap_or(std::cmp::Ordering::Equal)
+                burden(a).partial_cmp(&burden(b)).unwrap_or(Ordering::Equal)
             });
             from += near;
         }
@@ -362,8 +421,12 @@ impl RankingContext {
     /// repair that cures, and its share of all that is unknown about the causes.
     fn merit(&self, look: &ObserveCandidate) -> f64 {
         let cures = self.observe_repairs.values[look.observation];
-        let known = look.information_bits / self.doubt().max(f64::MIN_POSITIVE);
-        cures + INDIRECT * known / look.cost.money.max(f64::MIN_POSITIVE)
+        cures + INDIRECT * self.share_known(look) / look.cost.money.max(f64::MIN_POSITIVE)
+    }
+
+    /// What an observation tells about the causes, as a share of all that is unknown.
+    fn share_known(&self, observe: &ObserveCandidate) -> f64 {
+        observe.information_bits / self.doubt().max(f64::MIN_POSITIVE)
     }
 
     /// Chance that the engine runs after a repair and would not run without it.
