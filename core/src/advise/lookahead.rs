@@ -73,6 +73,12 @@ impl Lookahead {
         &self.leading
     }
 
+    /// Whether no candidate is left to refine.
+    pub(super) fn is_done(&self) -> bool {
+        let LookaheadProgress { done, of, .. } = self.progress();
+        done >= of
+    }
+
     /// The progress of the lookahead.
     pub(super) fn progress(&self) -> LookaheadProgress {
         LookaheadProgress {

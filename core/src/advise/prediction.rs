@@ -63,22 +63,27 @@ impl Predictions {
         context: &RankingContext,
         observations: &[Action],
     ) -> Result<Self, JobError> {
-        let of_group = |group: Vec<Action>| -> Result<Vec<(Action, ObservationPrediction)>, JobError> {
-            let mut figures = Vec::new();
-            for network in PredictionNetwork::all(job, &group)? {
-                for ((action, _), (p, leaders)) in network.leaves.iter().zip(results(job, &network)) {
-                    let information_bits = information(job, context, action, &p);
-                    figures.push((action.clone(), ObservationPrediction { p, leaders, information_bits }));
-                }
-            }
-            Ok(figures)
-        };
-        let groups = PredictionNetwork::groups(job, observations);
-        let (of_groups, repairs) = parallel::both(
-            || parallel::each(groups, of_group).into_iter().collect::<Result<Vec<_>, JobError>>(),
+        let (observations, repairs) = parallel::both(
+            || predicted(job, context, observations),
             || Ok(repairs(job, bench, log_p, marginals, &context.actions)),
         )?;
-        Ok(Predictions { observations: of_groups.into_iter().flatten().collect(), repairs })
+        Ok(Predictions { observations, repairs })
+    }
+
+    /// Adds the figures of those of some observations that have none.
+    ///
+    /// # Errors
+    /// None for findings that are possible.
+    pub(super) fn add(
+        &mut self,
+        job: &Job,
+        context: &RankingContext,
+        observations: Vec<Action>,
+    ) -> Result<(), JobError> {
+        let more: Vec<Action> =
+            observations.into_iter().filter(|action| self.observation(action).is_none()).collect();
+        self.observations.extend(predicted(job, context, &more)?);
+        Ok(())
     }
 
     /// The figures of an observation.
@@ -90,6 +95,26 @@ impl Predictions {
     pub(super) fn repair(&self, repair: RepairId) -> Option<&RepairPrediction> {
         self.repairs.iter().find(|(of, _)| *of == repair).map(|(_, prediction)| prediction)
     }
+}
+
+/// The figures of some observations. An observation whose network is too large has none.
+fn predicted(
+    job: &Job,
+    context: &RankingContext,
+    observations: &[Action],
+) -> Result<Vec<(Action, ObservationPrediction)>, JobError> {
+    let of_group = |group: Vec<Action>| -> Result<Vec<(Action, ObservationPrediction)>, JobError> {
+        let mut figures = Vec::new();
+        for network in PredictionNetwork::all(job, &group)? {
+            for ((action, _), (p, leaders)) in network.leaves.iter().zip(results(job, &network)) {
+                let information_bits = information(job, context, action, &p);
+                figures.push((action.clone(), ObservationPrediction { p, leaders, information_bits }));
+            }
+        }
+        Ok(figures)
+    };
+    let groups = parallel::each(PredictionNetwork::groups(job, observations), of_group);
+    Ok(groups.into_iter().collect::<Result<Vec<_>, JobError>>()?.into_iter().flatten().collect())
 }
 
 /// By result of an observation: its chance, and the most likely cause after it.

@@ -43,11 +43,18 @@ pub struct AdviceSession<M = Arc<Machine>> {
     assessment: Assessment,
     /// None once the engine runs.
     work: Option<Work>,
+    /// The job whose figures are incomplete: they are completed before the lookahead begins.
+    incomplete: Option<JobFile>,
 }
+
+/// Number of observations that have their figures in the first answer of a session.
+const READ_FIRST: usize = 2;
 
 /// The figures of observations that a session states: chances of results, the causes after them, and information.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Figures {
+    /// Exact ones for the steps that are read first. The first step of the session completes them.
+    Advised,
     /// Exact ones for the first places of the ranking, none for others.
     Leading,
     /// Exact ones for every observation.
@@ -73,16 +80,35 @@ impl<M: Borrow<Machine>> AdviceSession<M> {
     /// # Errors
     /// Anything wrong with the job, and the errors of [`Job::assess`].
     pub fn new(machine: M, job: &JobFile) -> Result<Self, JobError> {
-        let job = Job::new(machine.borrow(), job)?;
-        let (assessment, work) = left_out::answered(&job, 0, |job| begin(job, Figures::Leading))?;
-        let mut session = AdviceSession { machine, assessment, work };
+        let checked = Job::new(machine.borrow(), job)?;
+        let (assessment, work) = left_out::answered(&checked, 0, |job| begin(job, Figures::Advised))?;
+        let incomplete = work.is_some().then(|| job.clone());
+        let mut session = AdviceSession { machine, assessment, work, incomplete };
         session.rank();
         Ok(session)
     }
 
-    /// Continues the lookahead for some milliseconds. Returns whether it is unfinished.
+    /// Continues the lookahead for some milliseconds, the first time after completing the figures of the leading steps.
+    /// Returns whether it is unfinished.
     pub fn step(&mut self) -> bool {
+        if let Some(job) = self.incomplete.take() {
+            self.complete(&job);
+        }
         self.look_ahead(parallel::pieces())
+    }
+
+    /// Adds the exact figures of the leading steps that have none.
+    fn complete(&mut self, job: &JobFile) {
+        let Some(Work { context, candidates, precedence, lookahead, predictions: Some(predictions) }) =
+            &mut self.work
+        else {
+            return;
+        };
+        let Ok(mut job) = Job::new(self.machine.borrow(), job) else { return };
+        self.assessment.left_out.iter().for_each(|step| job.leave_out(*step));
+        let leading = render::leading(job.machine, context, candidates, precedence, lookahead.leading());
+        // Findings that were possible for the first figures are possible for these.
+        let _ = predictions.add(&job, context, leading);
     }
 
     /// The best assessment so far: that of the last finished round of lookahead.
@@ -149,7 +175,7 @@ impl<'m> AdviceSession<&'m Machine> {
     /// The errors of [`Job::assess`].
     pub(crate) fn on(job: &Job<'m>, at_least: usize, figures: Figures) -> Result<Self, JobError> {
         let (assessment, work) = left_out::answered(job, at_least, |job| begin(job, figures))?;
-        let mut session = AdviceSession { machine: job.machine, assessment, work };
+        let mut session = AdviceSession { machine: job.machine, assessment, work, incomplete: None };
         session.rank();
         Ok(session)
     }
@@ -216,7 +242,8 @@ fn begin(job: &Job, figures: Figures) -> Result<(Assessment, Option<Work>), JobE
     assessment.lookahead = lookahead.progress();
     let leading = || render::leading(job.machine, &context, &candidates, &precedence, lookahead.leading());
     let predicted = match figures {
-        Figures::Leading => Some(leading()),
+        Figures::Advised if !lookahead.is_done() => Some(leading().into_iter().take(READ_FIRST).collect()),
+        Figures::Advised | Figures::Leading => Some(leading()),
         Figures::All => Some(context.actions.clone()),
         Figures::Sampled => None,
     };
