@@ -70,19 +70,18 @@ impl Predictions {
         Ok(Predictions { observations, repairs })
     }
 
-    /// Adds the figures of those of some observations that have none.
+    /// Replaces the figures of observations by those of others. All come from the same networks then, so that they agree
+    /// to the last digit with figures that are computed at once.
     ///
     /// # Errors
     /// None for findings that are possible.
-    pub(super) fn add(
+    pub(super) fn replace_observations(
         &mut self,
         job: &Job,
         context: &RankingContext,
-        observations: Vec<Action>,
+        observations: &[Action],
     ) -> Result<(), JobError> {
-        let more: Vec<Action> =
-            observations.into_iter().filter(|action| self.observation(action).is_none()).collect();
-        self.observations.extend(predicted(job, context, &more)?);
+        self.observations = predicted(job, context, observations)?;
         Ok(())
     }
 

@@ -97,7 +97,7 @@ impl<M: Borrow<Machine>> AdviceSession<M> {
         self.look_ahead(parallel::pieces())
     }
 
-    /// Adds the exact figures of the leading steps that have none.
+    /// Computes the exact figures of all leading steps.
     fn complete(&mut self, job: &JobFile) {
         let Some(Work { context, candidates, precedence, lookahead, predictions: Some(predictions) }) =
             &mut self.work
@@ -108,7 +108,7 @@ impl<M: Borrow<Machine>> AdviceSession<M> {
         self.assessment.left_out.iter().for_each(|step| job.leave_out(*step));
         let leading = render::leading(job.machine, context, candidates, precedence, lookahead.leading());
         // Findings that were possible for the first figures are possible for these.
-        let _ = predictions.add(&job, context, leading);
+        let _ = predictions.replace_observations(&job, context, &leading);
     }
 
     /// The best assessment so far: that of the last finished round of lookahead.
