@@ -911,7 +911,12 @@ fn is_sound(answer: &Assessment, hand_over: f64) {
         assert!(step.expected_cost.is_finite() && step.expected_cost >= 0.0, "{step:?}");
         assert!(step.expected_cost + EXACT >= step.cost.min(hand_over), "{step:?}");
         assert!(step.information_bits.is_none_or(|bits| bits >= 0.0) && step.minutes >= 0.0, "{step:?}");
-        if !step.results.is_empty() {
+        // Only an observation far down the list, and stopping, have no figures.
+        let observes = matches!(step.kind, StepKind::Check | StepKind::Bypass);
+        assert!(!step.results.is_empty() || observes || step.kind == StepKind::HandOver, "{step:?}");
+        if step.results.is_empty() {
+            assert_eq!(step.information_bits, None, "{step:?}");
+        } else {
             close(&step.id, step.results.iter().map(|r| r.p).sum(), 1.0, EXACT);
         }
         for r in &step.results {

@@ -274,10 +274,10 @@ pub fn leader(answer: &Assessment) -> String {
     answer.causes.first().map_or_else(String::new, |c| format!("{}/{}", c.part, c.condition))
 }
 
-/// Returns the step with this id in the ranking.
+/// Returns the step with this id among those that can be done.
 ///
 /// # Panics
-/// If the step is not in the ranking.
+/// If the step cannot be done.
 #[must_use]
 #[track_caller]
 pub fn ranked<'a>(answer: &'a Assessment, id: &str) -> &'a StepAdvice {
@@ -287,7 +287,7 @@ pub fn ranked<'a>(answer: &'a Assessment, id: &str) -> &'a StepAdvice {
 /// Returns the predicted probability of a result of a step that can be done.
 ///
 /// # Panics
-/// If the step is not in the ranking or has no such result.
+/// If the step cannot be done or has no such result.
 #[must_use]
 #[track_caller]
 pub fn predicted(answer: &Assessment, step: &str, result: &str) -> f64 {

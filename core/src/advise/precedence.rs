@@ -104,6 +104,7 @@ struct Place<K> {
 }
 
 impl<K: Ord> Place<K> {
+    /// Which of two places comes first.
     fn in_order(&self, other: &Self) -> Ordering {
         let first = self.class.cmp(&other.class).then(self.number.total_cmp(&other.number));
         first
@@ -263,10 +264,9 @@ impl Judge<'_> {
     /// The check of an observation that looks at, smells or feels a part of the machine.
     fn look(&self, observe: &ObserveCandidate) -> Option<CheckId> {
         let Action::Check(check) = self.context.observations[observe.observation].action else { return None };
-        let parents = &self.machine.model.checks[check].observation.parents;
         let kind = self.machine.check(check).kind;
         let looks = matches!(kind, CheckKind::LookedAt | CheckKind::Smelt)
-            && parents.iter().any(|source| !matches!(source, Source::Context(_)));
+            && seen_by(self.machine, check).next().is_some();
         looks.then_some(check)
     }
 
@@ -306,8 +306,7 @@ impl Judge<'_> {
     /// What a check sees: parts and functions. None for an attempt.
     fn sees(&self, observe: &ObserveCandidate) -> Option<Vec<Source>> {
         let Action::Check(check) = self.context.observations[observe.observation].action else { return None };
-        let parents = self.machine.model.checks[check].observation.parents.iter();
-        Some(parents.filter(|source| !matches!(source, Source::Context(_))).copied().collect())
+        Some(seen_by(self.machine, check).collect())
     }
 
     /// Arranges the steps behind the first one.
@@ -500,8 +499,13 @@ fn unexplained(job: &Job, abnormal: &[Abnormal]) -> Vec<Source> {
     if last.is_none_or(explained) {
         return Vec::new();
     }
-    let parents = &job.machine.model.checks[*check].observation.parents;
-    parents.iter().filter(|source| !matches!(source, Source::Context(_))).copied().collect()
+    seen_by(job.machine, *check).collect()
+}
+
+/// The parts and functions that a check sees.
+fn seen_by(machine: &Machine, check: CheckId) -> impl Iterator<Item = Source> {
+    let parents = machine.model.checks[check].observation.parents.iter();
+    parents.filter(|source| !matches!(source, Source::Context(_))).copied()
 }
 
 /// The check of a step, if whoever keeps the job made it.
